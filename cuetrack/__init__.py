@@ -1,0 +1,1 @@
+"""Timed plans of seated exercise classes become spoken tracks, measured on time."""

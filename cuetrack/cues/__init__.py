@@ -1,0 +1,1 @@
+"""From the plan to a cue sheet: what is said, and when."""

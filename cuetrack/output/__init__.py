@@ -1,0 +1,1 @@
+"""From the mix and the cue sheet to files people use."""

@@ -1,0 +1,1 @@
+"""The whole way from a plan to files, as one short story."""

@@ -1,0 +1,1 @@
+"""The plan: what the leader wrote, read, checked and kept as frozen values."""

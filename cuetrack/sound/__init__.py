@@ -1,0 +1,1 @@
+"""From clips, tones and music to one mix."""

@@ -1,0 +1,1 @@
+"""From a cue's words to a clip of sound."""

@@ -1,0 +1,1 @@
+"""Measuring a finished track against its cue sheet."""
