@@ -1,0 +1,339 @@
+"""Any sound file as blocks of samples, each at its exact place in the file.
+
+The first block starts at the first frame the maker of the file put in: what an
+encoder adds in front or behind is cut off as the file says. Positions are
+counted from decoded frames and never taken from time stamps, which start late
+in an MP3 (by 1105 frames at 48 kHz) although its sound does not.
+
+Three readers, tried in this order: libsndfile for WAV, FLAC and Ogg Vorbis,
+whose exact length is known before decoding; PyAV for all else; pydub with a
+decoding program, where one is installed, for what neither opens.
+"""
+
+from __future__ import annotations
+
+import shutil
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import av
+import av.error
+import numpy as np
+import numpy.typing as npt
+import soundfile
+
+from cuetrack.errors import TrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from pathlib import Path
+
+    from av.audio.frame import AudioFrame
+    from av.container import InputContainer
+
+Block = npt.NDArray[np.float32]
+"""Sound of shape (frames, channels), full scale at +-1."""
+
+DEFAULT_BLOCK_FRAMES = 65_536
+_HEAD_BYTES = 4096
+_RIFF_SLACK_BYTES = 16
+"""Some recorders count the header in, or forget the last padding byte."""
+_SEALED_TAGS = frozenset({"drms", "enca", "aavd"})
+"""Sample entries of MP4 files whose sound is encrypted (from memory)."""
+_READER_ERRORS = (soundfile.SoundFileError, av.error.FFmpegError, OSError, ValueError)
+_COPY_AGAIN = "Copy it again from where it came."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sound:
+    """An opened sound file: nothing is kept in memory, read it as often as wanted.
+
+    ``frames`` is the exact length, None where only decoding tells. ``pieces``
+    starts one pass over the file, in blocks of whatever size its reader likes.
+    """
+
+    path: Path
+    rate_hz: int
+    channels: int
+    frames: int | None
+    pieces: Callable[[], Iterator[Block]]
+
+    def blocks(self, block_frames: int = DEFAULT_BLOCK_FRAMES) -> Iterator[Block]:
+        """Give the whole sound from its first frame, a new pass at each call.
+
+        Parameters
+        ----------
+        block_frames
+            Frames of every block but the last, which may be shorter.
+
+        Yields
+        ------
+        Block
+            Shape (frames, channels), float32, never empty, every value finite.
+
+        Raises
+        ------
+        TrackError
+            When the file turns out to be damaged or to end early.
+        """
+        if block_frames < 1:
+            raise ValueError(f"block_frames must be at least 1, not {block_frames}")
+        with _explained(self.path):
+            yield from _reblocked(self._checked_pieces(), block_frames)
+
+    def length_frames(self) -> int:
+        """Return the exact length, decoding to the end where the file does not say."""
+        if self.frames is not None:
+            return self.frames
+        return sum(len(block) for block in self.blocks())
+
+    def _checked_pieces(self) -> Iterator[Block]:
+        position = 0
+        for piece in self.pieces():
+            if not np.isfinite(piece).all():
+                raise TrackError(
+                    f"{self.path}: holds values that are no numbers, near second "
+                    f"{position // self.rate_hz}. Export it again as plain sound."
+                )
+            position += len(piece)
+            yield piece
+        if self.frames is not None and position < self.frames:
+            raise TrackError(
+                f"{self.path}: ends early, {position} of {self.frames} frames could "
+                f"be read. {_COPY_AGAIN}"
+            )
+
+
+def open_sound(path: Path) -> Sound:
+    """Open a sound file of any kind and make sure that its sound can be read.
+
+    Raises
+    ------
+    TrackError
+        When there is no such file, or it is a folder, empty, no sound, locked
+        by copy protection, damaged or cut short; the text says which.
+    """
+    head = _read_head(path)
+    readers = [_open_with_av]
+    if _is_for_soundfile(head):
+        readers.insert(0, _open_with_soundfile)
+    if shutil.which("ffmpeg") or shutil.which("avconv"):
+        readers.append(_open_with_pydub)
+    failures = []
+    for reader in readers:
+        try:
+            return _tried(reader, path)
+        except TrackError as failure:
+            failures.append(failure)
+    raise failures[0]
+
+
+def _tried(reader: Callable[[Path], Sound], path: Path) -> Sound:
+    """Open with one reader and decode its first block."""
+    with _explained(path):
+        sound = reader(path)
+    if next(sound.blocks(), None) is None:
+        raise TrackError(f"{path}: holds no sound at all. Check how it was made.")
+    return sound
+
+
+@contextmanager
+def _explained(path: Path) -> Iterator[None]:
+    """Turn what a reader library throws into words for a person."""
+    try:
+        yield
+    except _READER_ERRORS as error:
+        raise TrackError(
+            f"{path}: cannot be read as sound: it is damaged, cut short, or no sound "
+            f"file. {_COPY_AGAIN} If it still plays elsewhere, export it as WAV or "
+            "FLAC there."
+        ) from error
+
+
+def _read_head(path: Path) -> bytes:
+    """Return the first bytes, having refused what is plainly no whole sound file."""
+    if path.is_dir():
+        raise TrackError(f"{path}: is a folder. Give the sound file inside it.")
+    try:
+        with path.open("rb") as file:
+            head = file.read(_HEAD_BYTES)
+        there = path.stat().st_size
+    except FileNotFoundError:
+        raise TrackError(f"{path}: there is no such file. Check its name.") from None
+    except OSError as error:
+        raise TrackError(
+            f"{path}: cannot be read ({error.strerror}). "
+            "Check that it may be opened and that its disk is connected."
+        ) from error
+    if not head:
+        raise TrackError(f"{path}: is empty. {_COPY_AGAIN}")
+    if _is_text(head):
+        raise TrackError(
+            f"{path}: is text, not sound, whatever its name says. "
+            "Give the sound file that belongs here."
+        )
+    if _is_wav(head):
+        _refuse_short_wav(path, head, there)
+    return head
+
+
+def _is_text(head: bytes) -> bool:
+    """Tell whether there is no byte that text never holds; any ASCII superset."""
+    return not any(byte < 0x20 and byte not in b"\t\n\f\r" for byte in head)
+
+
+def _is_wav(head: bytes) -> bool:
+    return head[:4] in {b"RIFF", b"RF64"} and head[8:12] == b"WAVE"
+
+
+def _refuse_short_wav(path: Path, head: bytes, there: int) -> None:
+    """Compare with the length in the header, where 0 and ~0 stand for a live stream."""
+    promised = int.from_bytes(head[4:8], "little")
+    if promised in {0, 0xFFFF_FFFF}:
+        return
+    if there < promised - _RIFF_SLACK_BYTES:
+        raise TrackError(
+            f"{path}: ends early, {there} of {promised + 8} bytes are there. "
+            f"{_COPY_AGAIN}"
+        )
+
+
+def _is_for_soundfile(head: bytes) -> bool:
+    if head[:4] == b"OggS":
+        return b"\x01vorbis" in head[:128]
+    return _is_wav(head) or head[:4] == b"fLaC"
+
+
+def _open_with_soundfile(path: Path) -> Sound:
+    with soundfile.SoundFile(path) as file:
+        rate_hz, channels, frames = file.samplerate, file.channels, file.frames
+
+    def pieces() -> Iterator[Block]:
+        with soundfile.SoundFile(path) as file:
+            while True:
+                block = file.read(DEFAULT_BLOCK_FRAMES, dtype="float32", always_2d=True)
+                if not len(block):
+                    return
+                yield block
+
+    return Sound(
+        path=path, rate_hz=rate_hz, channels=channels, frames=frames, pieces=pieces
+    )
+
+
+def _open_with_av(path: Path) -> Sound:
+    with _av_container(path) as container:
+        # What the header says of rate and channels may be half of what comes out
+        # (spectral band replication, parametric stereo): ask the first frame.
+        first = next(_decoded(container, path), None)
+    if first is None:
+        raise TrackError(f"{path}: holds no sound at all. Check how it was made.")
+
+    def pieces() -> Iterator[Block]:
+        with _av_container(path) as container:
+            left = _edited_frames(container, first.sample_rate)
+            resampler = av.AudioResampler(
+                format="flt", layout=first.layout, rate=first.sample_rate
+            )
+            for frame in _decoded(container, path):
+                for plain in resampler.resample(frame):
+                    block = plain.to_ndarray().reshape(plain.samples, -1)
+                    block = block.astype(np.float32, copy=False)
+                    yield block if left is None else block[:left]
+                    if left is not None and (left := left - len(block)) <= 0:
+                        return
+
+    return Sound(
+        path=path,
+        rate_hz=first.sample_rate,
+        channels=first.layout.nb_channels,
+        frames=None,
+        pieces=pieces,
+    )
+
+
+def _av_container(path: Path) -> InputContainer:
+    """Open by the file protocol, or a colon in the name would choose another."""
+    return av.open(f"file:{path}")
+
+
+def _edited_frames(container: InputContainer, rate_hz: int) -> int | None:
+    """Return the length an MP4 file declares: without the encoder's padding."""
+    stream = container.streams.audio[0]
+    if "mp4" not in container.format.name:
+        return None
+    if not stream.duration or not stream.time_base:
+        return None
+    return round(stream.duration * stream.time_base * rate_hz)
+
+
+def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
+    """Give the decoded frames of the first sound stream; forgive junk after an MP3."""
+    if not container.streams.audio:
+        raise TrackError(f"{path}: holds no sound, only pictures or data.")
+    stream = container.streams.audio[0]
+    if stream.codec_context.codec_tag in _SEALED_TAGS:
+        raise TrackError(
+            f"{path}: is locked by copy protection and cannot be used. "
+            "Use a copy without protection that you have the right to play."
+        )
+    broken: av.error.FFmpegError | None = None
+    for packet in container.demux(stream):
+        try:
+            frames = packet.decode()
+        except av.error.InvalidDataError as error:
+            broken = error
+            continue
+        if frames and broken:
+            raise broken
+        yield from frames
+    if broken and container.format.name != "mp3":
+        raise broken
+
+
+def _open_with_pydub(path: Path) -> Sound:
+    """Decode at once, in memory, by the program pydub drives."""
+    # pydub looks for its program when imported, and warns; only here is it needed.
+    from pydub import AudioSegment  # noqa: PLC0415
+    from pydub.exceptions import PydubException  # noqa: PLC0415
+
+    try:
+        segment = AudioSegment.from_file(path)
+    except (PydubException, IndexError, KeyError) as error:
+        raise TrackError(f"{path}: no program here can read it as sound.") from error
+    scale = np.float32(2.0 ** (8 * segment.sample_width - 1))
+    samples = np.frombuffer(
+        segment.raw_data, dtype=f"<i{segment.sample_width}"
+    ).reshape(-1, segment.channels)
+
+    def pieces() -> Iterator[Block]:
+        for start in range(0, len(samples), DEFAULT_BLOCK_FRAMES):
+            block = samples[start : start + DEFAULT_BLOCK_FRAMES] / scale
+            yield block.astype(np.float32, copy=False)
+
+    return Sound(
+        path=path,
+        rate_hz=segment.frame_rate,
+        channels=segment.channels,
+        frames=len(samples),
+        pieces=pieces,
+    )
+
+
+def _reblocked(pieces: Iterator[Block], block_frames: int) -> Iterator[Block]:
+    """Cut and join pieces into blocks of exactly ``block_frames``, the last shorter."""
+    waiting: list[Block] = []
+    waiting_frames = 0
+    for piece in pieces:
+        waiting.append(piece)
+        waiting_frames += len(piece)
+        if waiting_frames < block_frames:
+            continue
+        joined = waiting[0] if len(waiting) == 1 else np.concatenate(waiting)
+        whole = waiting_frames - waiting_frames % block_frames
+        for start in range(0, whole, block_frames):
+            yield joined[start : start + block_frames]
+        waiting, waiting_frames = [joined[whole:]], waiting_frames - whole
+    if waiting_frames:
+        yield np.concatenate(waiting)
