@@ -1,0 +1,210 @@
+"""From a plan to its timeline: every stretch of the class, in whole milliseconds.
+
+The rules are those of the trade. Works of a round are parted by rests, rounds by
+the recovery break; the last work of a round has no rest of its own, and nothing
+follows the last round unless the plan asks for a break there. Rounds without a
+recovery break are parted by an ordinary rest. A movement with sides is split into
+equal parts, one a side, which share an activity. Stretches of no length vanish.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.model import Segment, SegmentKind, Timeline
+from cuetrack.errors import PlanError, Problem
+from cuetrack.plan.model import Intervals, Movement, SectionKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from cuetrack.plan.model import Plan, Section
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stretch:
+    """A segment that knows its length but not yet its place."""
+
+    id: str
+    kind: SegmentKind
+    length_ms: int
+    activity: str = ""
+    movement: Movement | None = None
+    round: int | None = None
+    round_count: int | None = None
+    position: int | None = None
+    position_count: int | None = None
+    side: str | None = None
+
+
+def lay_out(plan: Plan) -> Timeline:
+    """Return every segment of the class, without gap or overlap, from 0.
+
+    Raises
+    ------
+    PlanError
+        A movement of a plain section has no duration.
+    """
+    names = _section_names([section.kind for section in plan.sections])
+    placed: list[Segment] = []
+    now_ms = 0
+    for index, (name, section) in enumerate(zip(names, plan.sections, strict=True)):
+        for stretch in _stretches(name, section, plan.file):
+            if stretch.length_ms <= 0:
+                continue
+            placed.append(_placed(stretch, index, section, now_ms))
+            now_ms = placed[-1].end_ms
+    return Timeline(segments=_with_next_movements(placed))
+
+
+def _section_names(kinds: Iterable[SectionKind]) -> list[str]:
+    """Return a name per section: its kind, numbered from the second of a kind."""
+    seen: dict[SectionKind, int] = {}
+    names = []
+    for kind in kinds:
+        seen[kind] = seen.get(kind, 0) + 1
+        names.append(kind.value if seen[kind] == 1 else f"{kind.value}{seen[kind]}")
+    return names
+
+
+def _stretches(name: str, section: Section, file: str) -> Iterator[_Stretch]:
+    yield _Stretch(
+        id=f"{name}.opening", kind=SegmentKind.OPENING, length_ms=section.opening_ms
+    )
+    if section.duration_ms is not None and not section.movements:
+        kind = (
+            SegmentKind.CLOSE
+            if section.kind is SectionKind.CLOSE
+            else SegmentKind.WELCOME
+        )
+        yield _Stretch(id=name, kind=kind, length_ms=section.duration_ms)
+    if section.intervals is None:
+        yield from _plain(name, section, file)
+    else:
+        yield from _intervals(name, section.movements, section.intervals)
+
+
+def _plain(name: str, section: Section, file: str) -> Iterator[_Stretch]:
+    for position, movement in enumerate(section.movements, start=1):
+        if movement.duration_ms is None:
+            raise PlanError([_no_duration(movement, file)])
+        yield from _sides(
+            _Stretch(
+                id=f"{name}.m{position}",
+                kind=SegmentKind.MOVE,
+                length_ms=movement.duration_ms,
+                movement=movement,
+                position=position,
+                position_count=len(section.movements),
+            )
+        )
+
+
+def _no_duration(movement: Movement, file: str) -> Problem:
+    return Problem(
+        file=file,
+        line=movement.place.line,
+        column=movement.place.column,
+        what=f"'{movement.name}' has no duration.",
+        remedy="Say how long it is done, for example 30 s.",
+    )
+
+
+def _intervals(
+    name: str, movements: tuple[Movement, ...], intervals: Intervals
+) -> Iterator[_Stretch]:
+    for number in range(1, intervals.rounds + 1):
+        last_round = number == intervals.rounds
+        for position, movement in enumerate(movements, start=1):
+            work = _Stretch(
+                id=f"{name}.r{number}.m{position}",
+                kind=SegmentKind.WORK,
+                length_ms=_first_of(movement.duration_ms, intervals.work_ms),
+                movement=movement,
+                round=number,
+                round_count=intervals.rounds,
+                position=position,
+                position_count=len(movements),
+            )
+            yield from _sides(work)
+            ends_round = position == len(movements)
+            if not ends_round or not (last_round or intervals.between_rounds):
+                yield replace(
+                    work,
+                    id=f"{work.id}.rest",
+                    kind=SegmentKind.REST,
+                    length_ms=_first_of(movement.rest_ms, intervals.rest_ms),
+                    movement=None,
+                )
+        pause = intervals.between_rounds
+        if pause and (not last_round or intervals.break_after_last):
+            yield _Stretch(
+                id=f"{name}.r{number}.recovery",
+                kind=SegmentKind.RECOVERY,
+                length_ms=pause.duration_ms,
+                movement=pause.movement,
+                round=number,
+                round_count=intervals.rounds,
+            )
+
+
+def _first_of(own_ms: int | None, usual_ms: int) -> int:
+    return usual_ms if own_ms is None else own_ms
+
+
+def _sides(whole: _Stretch) -> Iterator[_Stretch]:
+    """Yield one stretch a side; lengths differ by 1 ms at most, sum unchanged."""
+    sides = whole.movement.sides if whole.movement else ()
+    if not sides:
+        yield whole
+        return
+    cuts = [whole.length_ms * part // len(sides) for part in range(len(sides) + 1)]
+    slugs = [re.sub(r"[^\w]+", "-", side.lower()).strip("-") for side in sides]
+    for number, (side, (start_ms, end_ms)) in enumerate(
+        zip(sides, pairwise(cuts), strict=True)
+    ):
+        slug = slugs[number]
+        unique = slug and slugs.count(slug) == 1
+        yield replace(
+            whole,
+            id=f"{whole.id}.{slug if unique else f'side{number + 1}'}",
+            activity=whole.id,
+            length_ms=end_ms - start_ms,
+            side=side,
+        )
+
+
+def _placed(stretch: _Stretch, index: int, section: Section, start_ms: int) -> Segment:
+    return Segment(
+        id=stretch.id,
+        activity=stretch.activity or stretch.id,
+        section=index,
+        section_kind=section.kind,
+        section_title=section.title,
+        kind=stretch.kind,
+        start_ms=start_ms,
+        end_ms=start_ms + stretch.length_ms,
+        movement=stretch.movement,
+        round=stretch.round,
+        round_count=stretch.round_count,
+        position=stretch.position,
+        position_count=stretch.position_count,
+        side=stretch.side,
+    )
+
+
+def _with_next_movements(segments: list[Segment]) -> tuple[Segment, ...]:
+    """Tell each segment the movement of the first later activity that has one."""
+    finished: list[Segment] = []
+    upcoming: Segment | None = None
+    after_upcoming: Movement | None = None
+    for segment in reversed(segments):
+        if upcoming is None or segment.activity != upcoming.activity:
+            after_upcoming = upcoming.movement if upcoming else None
+        finished.append(replace(segment, next_movement=after_upcoming))
+        if segment.movement is not None:
+            upcoming = segment
+    return tuple(reversed(finished))
