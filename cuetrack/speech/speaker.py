@@ -1,0 +1,140 @@
+"""Speaks what the store does not have yet, and finds the rest there."""
+
+from __future__ import annotations
+
+import threading
+from concurrent.futures import ThreadPoolExecutor, as_completed
+from typing import TYPE_CHECKING
+
+from cuetrack.errors import SpeechError
+from cuetrack.speech.clips import finish
+from cuetrack.speech.engines import open_engine, worker_count
+from cuetrack.speech.keys import beat_offset_ms, identity_of, key_from
+from cuetrack.speech.records import timing_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from cuetrack.cues.model import SpeechTiming
+    from cuetrack.speech.model import Clip, Engine, Progress, Samples, Voice
+    from cuetrack.speech.store import ClipStore
+
+
+class StoredSpeaker:
+    """A voice and its store. The engine is loaded when a clip is first missing.
+
+    Parameters
+    ----------
+    voice
+        The voice that speaks.
+    store
+        Where its clips are kept.
+    opener
+        Loads the engine of a voice.
+
+    Attributes
+    ----------
+    rendered : int
+        How many texts were spoken anew so far.
+    """
+
+    def __init__(
+        self,
+        voice: Voice,
+        store: ClipStore,
+        opener: Callable[[Voice], Engine] = open_engine,
+    ) -> None:
+        self.voice = voice
+        self.store = store
+        self.rendered = 0
+        self._opener = opener
+        self._engine: Engine | None = None
+        self._opening = threading.Lock()
+        self._identity = identity_of(voice)
+        self._clips: dict[str, Clip] = {}
+
+    def key(self, spoken: str) -> str:
+        """Return the key under which the clip of a text is stored."""
+        return key_from(self._identity, self.voice, spoken)
+
+    def speak(
+        self, spoken: Iterable[str], progress: Progress | None = None
+    ) -> dict[str, Clip]:
+        """Return a clip for each distinct text, its stored samples found whole.
+
+        Raises
+        ------
+        SpeechError
+            If the engine cannot be loaded or fails on a text, which is named.
+        """
+        texts = tuple(dict.fromkeys(spoken))
+        found = {text: self.store.holds(self.key(text)) for text in texts}
+        clips = {text: clip for text, clip in found.items() if clip is not None}
+        missing = [text for text in texts if text not in clips]
+        if progress is not None:
+            progress(len(clips), len(texts))
+        for text, clip in self._speak_anew(missing):
+            clips[text] = clip
+            if progress is not None:
+                progress(len(clips), len(texts))
+        self._clips |= {clip.key: clip for clip in clips.values()}
+        return {text: clips[text] for text in texts}
+
+    def samples(self, key: str) -> Samples:
+        """Return the samples of a clip, shape (frames,), not to be written to.
+
+        A clip that was damaged after it was spoken is spoken again.
+
+        Raises
+        ------
+        SpeechError
+            If the clip is unknown, or comes out different from what was promised.
+        """
+        promised = self._clips.get(key)
+        if promised is None or self.store.holds(key) is not None:
+            return self.store.samples(key)
+        if self._render(promised.spoken) != promised:
+            raise SpeechError(
+                f"The stored clip of {promised.spoken!r} was damaged, and the voice "
+                f"{self.voice.name} now says it differently. Make the track again."
+            )
+        return self.store.samples(key)
+
+    def timing(self, spoken: str) -> SpeechTiming | None:
+        """Return the timing of a text from the store, None if it is not there."""
+        clip = self.store.meta(self.key(spoken))
+        return None if clip is None else timing_of(clip)
+
+    def _speak_anew(self, texts: list[str]) -> Iterable[tuple[str, Clip]]:
+        """Yield each text with its clip as it is done, the longest started first."""
+        if not texts:
+            return
+        self._loaded()
+        by_length = sorted(texts, key=len, reverse=True)
+        pool = ThreadPoolExecutor(worker_count(self.voice), "speech")
+        try:
+            tasks = {pool.submit(self._render, text): text for text in by_length}
+            for task in as_completed(tasks):
+                yield tasks[task], task.result()
+        finally:
+            pool.shutdown(cancel_futures=True)
+
+    def _render(self, spoken: str) -> Clip:
+        try:
+            raw = self._loaded().render(spoken)
+            offset_ms = beat_offset_ms(self.voice, spoken)
+            finished = finish(raw, self.voice.beat_rule, offset_ms)
+        except SpeechError as error:
+            raise SpeechError(
+                f"The voice {self.voice.name} could not say {spoken!r}. {error}"
+            ) from error
+        clip = self.store.put(self.key(spoken), spoken, finished)
+        with self._opening:
+            self.rendered += 1
+        return clip
+
+    def _loaded(self) -> Engine:
+        with self._opening:
+            if self._engine is None:
+                self._engine = self._opener(self.voice)
+            return self._engine

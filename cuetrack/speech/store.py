@@ -1,0 +1,206 @@
+"""The clip store: spoken once, kept by content, checked whenever it is read.
+
+Files are written beside their place and renamed into it, so that several makes may
+share a store, and an interrupted one leaves no half clip. A damaged file counts as
+missing, and is replaced when its text is spoken again.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import threading
+from collections import OrderedDict
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cuetrack.errors import SpeechError
+from cuetrack.speech.model import Clip
+from cuetrack.speech.records import (
+    SUFFIX,
+    default_folder,
+    digest,
+    head_of,
+    path_of,
+    read_record,
+)
+
+if TYPE_CHECKING:
+    from cuetrack.speech.clips import FinishedSpeech
+    from cuetrack.speech.model import Samples
+
+KEPT_BYTES = 32 * 2**20
+"""How much of what was read last stays in memory: three minutes of speech."""
+
+_PAYLOAD = np.dtype("<f4")
+
+
+class ClipStore:
+    """Clips in a folder, found by their key; safe to use from several threads.
+
+    Parameters
+    ----------
+    folder
+        Where the clips are; by default ``CUETRACK_STORE`` or the user's cache.
+    kept_bytes
+        How many bytes of samples stay in memory between calls.
+    """
+
+    def __init__(
+        self, folder: Path | None = None, *, kept_bytes: int = KEPT_BYTES
+    ) -> None:
+        self.folder = default_folder() if folder is None else folder
+        self._kept_bytes = kept_bytes
+        self._kept: OrderedDict[str, Samples] = OrderedDict()
+        self._kept_now = 0
+        self._lock = threading.Lock()
+
+    def meta(self, key: str) -> Clip | None:
+        """Return a clip without reading its samples; None if missing or damaged."""
+        record = read_record(path_of(self.folder, key), key)
+        return None if record is None else record.clip
+
+    def holds(self, key: str) -> Clip | None:
+        """Return a clip whose samples were read and found whole, else None."""
+        return None if self._samples(key) is None else self.meta(key)
+
+    def samples(self, key: str) -> Samples:
+        """Return the samples of a clip, shape (frames,), not to be written to.
+
+        Raises
+        ------
+        SpeechError
+            If the store has no such clip, or its file is damaged.
+        """
+        samples = self._samples(key)
+        if samples is None:
+            raise SpeechError(
+                f"The clip store has no whole clip {key[:12]} in {self.folder}. Make "
+                "the track again: what is missing is spoken anew."
+            )
+        return samples
+
+    def put(self, key: str, spoken: str, finished: FinishedSpeech) -> Clip:
+        """Store a finished clip under its key and return it.
+
+        Raises
+        ------
+        SpeechError
+            If the folder cannot be written.
+        """
+        clip = Clip(
+            key=key,
+            spoken=spoken,
+            frames=finished.samples.size,
+            speech_start=finished.speech_start,
+            speech_end=finished.speech_end,
+            beat=finished.beat,
+        )
+        payload = finished.samples.astype(_PAYLOAD).tobytes()
+        self._write(path_of(self.folder, key), head_of(clip, digest(payload)) + payload)
+        with self._lock:
+            self._forget(key)
+        return clip
+
+    def prune(self, max_bytes: int) -> int:
+        """Delete the clips unused for longest until the rest fit; return how many."""
+        found = sorted(
+            (
+                (status.st_mtime_ns, status.st_size, path)
+                for path in self.folder.glob(f"??/*{SUFFIX}")
+                if (status := _status(path)) is not None
+            ),
+            reverse=True,
+        )
+        total, removed = 0, 0
+        for _, size, path in found:
+            total += size
+            if total > max_bytes:
+                path.unlink(missing_ok=True)
+                removed += 1
+        return removed
+
+    def _samples(self, key: str) -> Samples | None:
+        with self._lock:
+            kept = self._kept.get(key)
+            if kept is not None:
+                self._kept.move_to_end(key)
+                return kept
+        samples = self._read(key)
+        if samples is not None:
+            with self._lock:
+                self._keep(key, samples)
+        return samples
+
+    def _read(self, key: str) -> Samples | None:
+        path = path_of(self.folder, key)
+        record = read_record(path, key)
+        if record is None:
+            return None
+        try:
+            content = path.read_bytes()
+        except OSError:
+            return None
+        payload = memoryview(content)[record.offset :]
+        if digest(payload) != record.payload_digest:
+            return None
+        samples: Samples = np.frombuffer(payload, dtype=_PAYLOAD).astype(
+            np.float32, copy=False
+        )
+        _touch(path)
+        return samples
+
+    def _keep(self, key: str, samples: Samples) -> None:
+        self._forget(key)
+        self._kept[key] = samples
+        self._kept_now += samples.nbytes
+        while self._kept_now > self._kept_bytes and len(self._kept) > 1:
+            self._forget(next(iter(self._kept)))
+
+    def _forget(self, key: str) -> None:
+        dropped = self._kept.pop(key, None)
+        if dropped is not None:
+            self._kept_now -= dropped.nbytes
+
+    def _write(self, path: Path, content: bytes) -> None:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
+            part = Path(name)
+            try:
+                with os.fdopen(handle, "wb") as file:
+                    file.write(content)
+                _replace(part, path, content)
+            finally:
+                part.unlink(missing_ok=True)
+        except OSError as error:
+            raise SpeechError(
+                f"The clip store {self.folder} cannot be written: {error.strerror}. "
+                "Free some space or name another folder in CUETRACK_STORE."
+            ) from error
+
+
+def _replace(part: Path, path: Path, content: bytes) -> None:
+    """Rename into place; where Windows refuses, another make may have been first."""
+    try:
+        part.replace(path)
+    except PermissionError:
+        if not path.is_file() or path.read_bytes() != content:
+            raise
+
+
+def _status(path: Path) -> os.stat_result | None:
+    try:
+        return path.stat()
+    except OSError:
+        return None
+
+
+def _touch(path: Path) -> None:
+    """Mark a clip as used, for pruning; a store that is read-only stays usable."""
+    try:
+        os.utime(path)
+    except OSError:
+        return
