@@ -158,7 +158,7 @@ def _fitted(voice: Voice, language: str) -> Voice:
     """Refuse a voice of another language; give a system voice the plan's."""
     if voice.language == ANY_LANGUAGE:
         return replace(voice, language=language)
-    if primary(voice.language) == primary(language):
+    if primary(espeak_code(voice.language)) == primary(espeak_code(language)):
         return voice
     raise SpeechError(
         f"The voice {voice.name} speaks {voice.language!r}, not {language!r}. Choose "
