@@ -80,7 +80,7 @@ class Sound:
         if block_frames < 1:
             raise ValueError(f"block_frames must be at least 1, not {block_frames}")
         with _explained(self.path):
-            yield from _reblocked(self._checked_pieces(), block_frames)
+            yield from reblocked(self._checked_pieces(), block_frames)
 
     def length_frames(self) -> int:
         """Return the exact length, decoding to the end where the file does not say."""
@@ -321,7 +321,7 @@ def _open_with_pydub(path: Path) -> Sound:
     )
 
 
-def _reblocked(pieces: Iterator[Block], block_frames: int) -> Iterator[Block]:
+def reblocked(pieces: Iterator[Block], block_frames: int) -> Iterator[Block]:
     """Cut and join pieces into blocks of exactly ``block_frames``, the last shorter."""
     waiting: list[Block] = []
     waiting_frames = 0

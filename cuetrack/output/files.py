@@ -1,0 +1,145 @@
+"""Writing files so that there is never half a file, and never one lost.
+
+Everything is written beside its target and takes the target's name only when
+whole. A file that is already there is kept unless its replacement is asked for,
+also when it appears while we write.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import secrets
+import unicodedata
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from cuetrack.errors import OutputError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+_REMEDIES = {
+    errno.ENOSPC: "the disk is full. Free some space, or write to another disk.",
+    errno.EDQUOT: "your share of the disk is used up. Free some space.",
+    errno.EROFS: "the disk is read-only. Choose another folder.",
+    errno.EACCES: "writing there is not allowed. Choose a folder of your own.",
+    errno.EPERM: "writing there is not allowed. Choose a folder of your own.",
+    errno.ENOENT: "its folder does not exist. Make the folder first.",
+    errno.ENOTDIR: "its folder is a file. Choose another folder.",
+    errno.EFBIG: "it is too large for this disk. Choose a smaller format.",
+    errno.ENAMETOOLONG: "the name is too long. Give the plan file a shorter name.",
+}
+_RESERVED_NAMES = frozenset(
+    ["con", "prn", "aux", "nul"]
+    + [f"{port}{digit}" for port in ("com", "lpt") for digit in range(1, 10)]
+)
+_LONGEST_NAME_BYTES = 120
+
+
+def write_text(path: Path, text: str, *, overwrite: bool = False) -> None:
+    """Write ``text`` as UTF-8 with plain line ends, whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        When the file is already there and may not be replaced, or the folder,
+        the disk or the rights do not allow it.
+    """
+    with replacing(path, overwrite=overwrite) as temporary, explained(path):
+        temporary.write_bytes(text.encode("utf-8"))
+
+
+@contextmanager
+def replacing(path: Path, *, overwrite: bool) -> Iterator[Path]:
+    """Give an empty file beside ``path`` that becomes ``path`` if all goes well.
+
+    On any exception, an interruption included, the file beside is removed and
+    ``path`` stays as it was.
+
+    Raises
+    ------
+    OutputError
+        As `write_text` does, before the body runs where that can be known.
+    """
+    if path.is_dir():
+        raise OutputError(
+            f"{path}: there is a folder of this name. Rename or move the folder."
+        )
+    if not overwrite and os.path.lexists(path):
+        raise _taken(path)
+    temporary = path.with_name(f".{secrets.token_hex(6)}.part")
+    try:
+        with explained(path):
+            temporary.open("xb").close()
+        yield temporary
+        with explained(path):
+            _sync(temporary)
+            _rename(temporary, path, overwrite=overwrite)
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+@contextmanager
+def explained(path: Path) -> Iterator[None]:
+    """Turn what the operating system says while ``path`` is written into advice."""
+    try:
+        yield
+    except OSError as error:
+        remedy = _REMEDIES.get(
+            error.errno or 0,
+            f"{error.strerror or error}. Check the disk, or choose another folder.",
+        )
+        raise OutputError(f"{path}: cannot be written: {remedy}") from error
+
+
+def safe_name(text: str) -> str:
+    """Return a file name, without ending, that every system takes.
+
+    >>> safe_name("Ten gentle minutes: heel/toe")
+    'Ten gentle minutes heel toe'
+    >>> safe_name("...")
+    'track'
+    """
+    plain = unicodedata.normalize("NFC", text)
+    visible = "".join(
+        " " if unicodedata.category(letter)[0] in "CZ" else letter for letter in plain
+    )
+    words = re.sub(r'[<>:"/\\|?*]', " ", visible).split()
+    name = " ".join(words).strip(". ")
+    while len(name.encode("utf-8")) > _LONGEST_NAME_BYTES:
+        name = name[:-1].rstrip(". ")
+    if not name:
+        return "track"
+    return f"{name} track" if name.split(".")[0].lower() in _RESERVED_NAMES else name
+
+
+def _taken(path: Path) -> OutputError:
+    return OutputError(
+        f"{path}: is already there and was kept. "
+        "Move it away, choose another folder, or allow overwriting."
+    )
+
+
+def _sync(path: Path) -> None:
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def _rename(temporary: Path, path: Path, *, overwrite: bool) -> None:
+    if overwrite:
+        temporary.replace(path)
+        return
+    try:
+        path.hardlink_to(temporary)
+    except FileExistsError:
+        raise _taken(path) from None
+    except OSError:
+        # Many memory sticks know no links: hold the name with an empty file.
+        try:
+            path.open("xb").close()
+        except FileExistsError:
+            raise _taken(path) from None
+        temporary.replace(path)
