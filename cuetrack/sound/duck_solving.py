@@ -1,0 +1,249 @@
+"""How far the bed must go down under each cue, solved from what people hear.
+
+For every cue the least depth is found at which the music costs no counted
+listener more than ``LOSS_LIMIT`` of the Speech Intelligibility Index against the
+same clip in quiet. Speech also stands at least ``FLOOR_LU`` above the bed, or
+``ACCESSIBLE_LU`` where the plan asks for WCAG 2.2 success criterion 1.4.7. The
+index never falls when the bed does, so the answer on a grid of ``STEP_DB`` is
+found exactly, by halving.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from cuetrack.sound.hearing.bands import SILENCE_DB, Spectrum
+from cuetrack.sound.hearing.listeners import listeners_of
+from cuetrack.sound.hearing.sii import NO_NOISE_DB, Levels, third_octave_sii
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cuetrack.plan.model import Group
+    from cuetrack.sound.hearing.listeners import Listener
+
+LOSS_LIMIT = 0.02
+"""Most of the index the bed may cost anyone; our own choice."""
+
+FLOOR_LU = 10.0
+"""Least distance of speech over music: Torcoli et al., JAES 67(12), 2019."""
+
+ACCESSIBLE_LU = 20.0
+"""The same by WCAG 2.2, success criterion 1.4.7 (level AAA)."""
+
+CAP_DB = 40.0
+"""Deepest duck; music that needs more should be turned down as a whole."""
+
+STEP_DB = 0.1
+"""Depths are whole multiples of this."""
+
+SILENT_BED = Spectrum(band_db=(SILENCE_DB,) * 18, loudness_lufs=SILENCE_DB)
+"""The bed where there is none."""
+
+_WHOLE_STEP = 1e-9  # so that rounding noise does not cost a step
+
+
+class DuckReason(StrEnum):
+    """What decided how far the bed goes down."""
+
+    LOW_ALREADY = "the music is low enough as it is"
+    FLOOR = "the least distance between speech and music"
+    HEARING = "what the listeners would lose"
+    CAP = "the deepest duck there is, and it is not enough"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SolvedDuck:
+    """The answer for one cue.
+
+    ``sii_quiet`` and ``sii_mix`` hold one index a listener, in the order of
+    `listeners_of`; ``separation_lu`` is speech over the ducked bed. ``met`` is
+    False where even the deepest duck leaves a promise open.
+    """
+
+    depth_db: float
+    reason: DuckReason
+    separation_lu: float
+    sii_quiet: tuple[float, ...]
+    sii_mix: tuple[float, ...]
+    met: bool
+
+    @property
+    def loss(self) -> float:
+        """The most the music costs any listener."""
+        pairs = zip(self.sii_quiet, self.sii_mix, strict=True)
+        return max(quiet - mix for quiet, mix in pairs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ears:
+    """The listeners, and how a level in the file becomes a level at the ear.
+
+    ``offset_db`` added to dB re full scale gives dB SPL.
+    """
+
+    listeners: tuple[Listener, ...]
+    offset_db: float
+
+    @property
+    def thresholds_db_hl(self) -> Levels:
+        """Thresholds, shape (listeners, 18)."""
+        return np.array([listener.threshold_db_hl for listener in self.listeners])
+
+
+def ears_of(group: Group, speech: Sequence[Spectrum]) -> Ears:
+    """Return the ears of a group for whom this speech is as loud as it states.
+
+    One setting of the loudspeaker holds for the whole track: the average power
+    of all its clips, while they speak, is taken to arrive at the stated level.
+    """
+    levels = np.array([clip.level_db for clip in speech])
+    mean_db = 10 * math.log10(float(np.mean(10 ** (levels / 10)))) if speech else 0.0
+    return Ears(listeners=listeners_of(group), offset_db=group.level_db_spl - mean_db)
+
+
+def solve_ducks(
+    speech: Sequence[Spectrum],
+    bed: Sequence[Spectrum],
+    group: Group,
+    *,
+    floor_lu: float = FLOOR_LU,
+    wcag: bool = False,
+    loss_limit: float = LOSS_LIMIT,
+    cap_db: float = CAP_DB,
+    ears: Ears | None = None,
+) -> tuple[SolvedDuck, ...]:
+    """Return the least duck for each cue.
+
+    Parameters
+    ----------
+    speech
+        Spectrum of each cue's clip while it speaks, at its level in the mix.
+    bed
+        Spectrum of the bed under each cue, at its own level in the mix.
+    group
+        Whose ears are counted, and how loud speech reaches them.
+    floor_lu
+        Least distance of speech over the ducked bed, LU.
+    wcag
+        Ask for the 20 dB of WCAG 1.4.7 as well.
+    loss_limit
+        Most of the index the bed may cost any listener.
+    cap_db
+        Deepest duck, dB.
+    ears
+        Listeners and calibration, where not those of ``group`` and ``speech``.
+
+    Raises
+    ------
+    ValueError
+        If there is not one bed spectrum for each cue.
+    """
+    if len(speech) != len(bed):
+        raise ValueError(
+            f"{len(speech)} cues, {len(bed)} stretches of the bed: give one for each."
+        )
+    if not speech:
+        return ()
+    heard = Hearing(speech, bed, ears or ears_of(group, speech))
+    floor_lu = max(floor_lu, ACCESSIBLE_LU) if wcag else floor_lu
+    wanted = np.ceil((floor_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
+    cap = round(cap_db / STEP_DB)
+    floors = np.clip(wanted, 0, cap).astype(np.int64)
+    depths, enough = _least_steps(heard, floors, cap, loss_limit)
+    enough &= wanted <= cap
+    mix = heard.mix(depths * STEP_DB)
+    return tuple(
+        SolvedDuck(
+            depth_db=round(int(depth) * STEP_DB, 6),
+            reason=_reason(int(depth), int(floor), met=bool(met)),
+            separation_lu=float(heard.separation_lu[cue] + depth * STEP_DB),
+            sii_quiet=tuple(float(index) for index in heard.quiet[cue]),
+            sii_mix=tuple(float(index) for index in mix[cue]),
+            met=bool(met),
+        )
+        for cue, (depth, floor, met) in enumerate(
+            zip(depths, floors, enough, strict=True)
+        )
+    )
+
+
+class Hearing:
+    """What each listener hears of each cue, in quiet and at any depth of the bed.
+
+    Parameters
+    ----------
+    speech, bed
+        One spectrum a cue, re full scale.
+    ears
+        Listeners and calibration.
+    """
+
+    def __init__(
+        self, speech: Sequence[Spectrum], bed: Sequence[Spectrum], ears: Ears
+    ) -> None:
+        self._thresholds = ears.thresholds_db_hl
+        self._speech = _at_the_ear(speech, ears.offset_db)
+        self._bed = _at_the_ear(bed, ears.offset_db)
+        self.separation_lu = np.array(
+            [
+                clip.loudness_lufs - under.loudness_lufs
+                for clip, under in zip(speech, bed, strict=True)
+            ]
+        )
+        self.quiet = third_octave_sii(self._speech, threshold_db_hl=self._thresholds)
+
+    def mix(self, depths_db: npt.ArrayLike) -> Levels:
+        """Return the index of each cue over the bed at its depth, (cues, listeners)."""
+        lowered = self._bed - np.reshape(np.asarray(depths_db, float), (-1, 1, 1))
+        noise = np.maximum(lowered, NO_NOISE_DB)
+        return third_octave_sii(self._speech, noise, self._thresholds)
+
+    def losses(self, depths_db: npt.ArrayLike) -> Levels:
+        """Return the most that the bed costs any listener, shape (cues,)."""
+        lost: Levels = np.max(self.quiet - self.mix(depths_db), axis=1)
+        return lost
+
+
+def _least_steps(
+    heard: Hearing, floors: npt.NDArray[np.int64], cap: int, limit: float
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.bool_]]:
+    """Return the fewest steps from the floor at which the loss is within the limit.
+
+    The second array is False where even ``cap`` steps lose more.
+    """
+
+    def fine(steps: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:
+        within: npt.NDArray[np.bool_] = heard.losses(steps * STEP_DB) <= limit
+        return within
+
+    highs = np.full_like(floors, cap)
+    enough = fine(highs)
+    highs = np.where(fine(floors), floors, highs)
+    lows = floors.copy()  # Too little, or equal to the answer.
+    while np.any(highs - lows > 1):
+        middle = (lows + highs) // 2
+        good = fine(middle)
+        highs = np.where(good, middle, highs)
+        lows = np.where(good, lows, middle)
+    return highs, enough
+
+
+def _reason(depth: int, floor: int, *, met: bool) -> DuckReason:
+    if not met:
+        return DuckReason.CAP
+    if depth == 0:
+        return DuckReason.LOW_ALREADY
+    return DuckReason.FLOOR if depth == floor else DuckReason.HEARING
+
+
+def _at_the_ear(spectra: Sequence[Spectrum], offset_db: float) -> Levels:
+    """Return spectrum levels, dB SPL per Hz, shape (cues, 1, 18)."""
+    levels: Levels = np.array([one.spectrum_level_db for one in spectra])
+    return levels[:, None, :] + offset_db
