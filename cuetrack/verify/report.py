@@ -1,0 +1,164 @@
+"""What verification found: values, their JSON, and plain words for a person."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from typing import Any
+
+from cuetrack.times import ms_from_frames
+
+TOLERANCE_FRAMES = 2.0
+"""A cue is on time within two frames of 48 kHz, 0.042 ms: measured on finished
+files of all formats, with music up to as loud as the speech."""
+
+
+class Verdict(StrEnum):
+    """What became of one cue."""
+
+    ON_TIME = "on time"
+    MOVED = "moved"
+    MISSING = "missing"
+    OTHER_WORDS = "other words"
+    CUT = "cut short"
+    TOO_LOUD = "too loud"
+    TOO_QUIET = "too quiet"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One planned cue or tone, and where the file has it.
+
+    ``part`` is ``cue`` or ``tone``. ``error_*`` are measured minus planned:
+    negative is early. ``score`` runs from 0 to 1, ``level_db`` is against the
+    middle of all its like; both None, like the times, when it was not found.
+    ``note`` adds what the verdict cannot say, empty when there is nothing.
+    """
+
+    part: str
+    id: str
+    kind: str
+    text: str
+    planned_ms: float
+    measured_ms: float | None
+    error_ms: float | None
+    error_frames: float | None
+    score: float | None
+    level_db: float | None
+    verdict: Verdict
+    note: str = ""
+    with_all: bool = False
+    """Whether it is off by what nearly all are off: no fault of its own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One thing that holds for the whole track, or does not.
+
+    ``passed`` is None for what could not be checked; ``sentence`` says why.
+    """
+
+    name: str
+    measured: float | None
+    wanted: str
+    passed: bool | None
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """Everything measured on one finished track.
+
+    ``headline`` says in one sentence how it went. ``recognised`` is false when
+    the file is plainly not the track of this cue sheet: then the rows mean
+    nothing but that.
+    """
+
+    track: str
+    title: str
+    headline: str
+    passed: bool
+    recognised: bool
+    rows: tuple[Row, ...]
+    checks: tuple[Check, ...]
+    tolerance_frames: float = TOLERANCE_FRAMES
+    format: int = 1
+
+    @property
+    def worst(self) -> Row | None:
+        """The row that is furthest from its place, of those that were found."""
+        found = [row for row in self.rows if row.error_ms is not None]
+        return max(found, key=lambda row: abs(row.error_ms or 0.0), default=None)
+
+
+def to_json(report: Report) -> dict[str, Any]:
+    """Return the report as plain values, ready for ``json.dumps``."""
+    counts = {verdict.value: 0 for verdict in Verdict}
+    for row in report.rows:
+        counts[row.verdict.value] += 1
+    worst = report.worst
+    return {
+        **asdict(report),
+        "counts": counts,
+        "worst_error_ms": None if worst is None else worst.error_ms,
+        "tolerance_ms": ms_from_frames(1) * report.tolerance_frames,
+    }
+
+
+def report_lines(report: Report, *, every_row: bool = True) -> list[str]:
+    """Return the report as plain text: the sentence that matters comes first.
+
+    Parameters
+    ----------
+    every_row
+        Whether to list also what is on time, and what is off only by what all
+        are off.
+    """
+    lines = [report.headline, ""]
+    lines += [
+        f"  {_mark(check.passed)}  {check.sentence}"
+        for check in report.checks
+        if check.sentence != report.headline
+    ]
+    if not report.recognised:
+        return lines
+    rows = [row for row in report.rows if every_row or needs_a_look(row)]
+    if rows:
+        lines += ["", _table_head(), *(_table_row(row) for row in rows)]
+    return lines
+
+
+def precise_clock(ms: float) -> str:
+    """Return minutes, seconds and milliseconds.
+
+    >>> precise_clock(61_234.4)
+    '1:01.234'
+    """
+    minutes, rest = divmod(abs(round(ms)), 60_000)
+    return f"{'-' if round(ms) < 0 else ''}{minutes}:{rest / 1000:06.3f}"
+
+
+def needs_a_look(row: Row) -> bool:
+    """Whether a row has a fault of its own."""
+    return row.verdict != Verdict.ON_TIME and not row.with_all
+
+
+def _mark(passed: bool | None) -> str:  # noqa: FBT001 - the three states of a check
+    return {True: "ok ", False: "NO ", None: " - "}[passed]
+
+
+def _table_head() -> str:
+    return f"  {'planned':>10}  {'measured':>10}  {'error':>10}  {'fit':>4}  what"
+
+
+def _table_row(row: Row) -> str:
+    measured = "-" if row.measured_ms is None else precise_clock(row.measured_ms)
+    error = "-" if row.error_ms is None else f"{row.error_ms:+.2f} ms"
+    score = "-" if row.score is None else f"{row.score:.2f}"
+    said = row.text if row.part == "tone" else f'"{row.text}"'
+    wrong = "" if row.verdict == Verdict.ON_TIME else f"  <- {row.verdict}"
+    note = f": {row.note}" if row.note else ""
+    planned = precise_clock(row.planned_ms)
+    return (
+        f"  {planned:>10}  {measured:>10}  {error:>10}  {score:>4}  {said}{wrong}{note}"
+    )

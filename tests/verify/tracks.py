@@ -1,0 +1,208 @@
+"""Small finished tracks whose every sample is known, and ways to damage them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import soundfile
+
+from cuetrack.cues.model import TONE_LENGTH_MS, ToneKind
+from cuetrack.output.cuefile import CueFile, CueRow, ToneRow
+from cuetrack.sound.loudness import measure
+from cuetrack.sound.tones import tone
+from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames
+from tests.fakes import ToneSpeaker
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cuetrack.speech.model import Clip, Samples
+
+PHRASES = (
+    "Welcome to Larkfield Hall.",
+    "Sit tall, feet flat on the floor.",
+    "Next: heel digs.",
+    "Shoulders down.",
+    "Halfway.",
+    "Breathe out as you push.",
+    "Third of six.",
+    "Well done, rest now.",
+)
+COUNT = ("Three.", "Two.", "One.")
+TARGET_LUFS = -16.0
+
+
+class Shelf:
+    """A clip shelf over a speaker that keeps its clips in memory."""
+
+    def __init__(self, speaker: ToneSpeaker) -> None:
+        self.speaker = speaker
+
+    def holds(self, key: str) -> Clip | None:
+        clips = self.speaker._clips.values()
+        return next((clip for clip in clips if clip.key == key), None)
+
+    def samples(self, key: str) -> Samples:
+        return self.speaker.samples(key)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Event:
+    """One sound of a track: its first frame is frame ``at`` of the track."""
+
+    at: int
+    sound: Samples
+
+
+@dataclass(frozen=True, kw_only=True)
+class Track:
+    """A cue sheet and the sounds that make its track, cue and tone by cue and tone."""
+
+    sheet: CueFile
+    cues: tuple[Event, ...]
+    tones: tuple[Event, ...]
+    shelf: Shelf
+    bed: Samples | None = None
+
+    def move(self, index: int, frames: int) -> Track:
+        moved = replace(self.cues[index], at=self.cues[index].at + frames)
+        return self.with_cues(*self.cues[:index], moved, *self.cues[index + 1 :])
+
+    def drop(self, index: int) -> Track:
+        return self.with_cues(*self.cues[:index], *self.cues[index + 1 :])
+
+    def swap(self, first: int, second: int) -> Track:
+        cues = list(self.cues)
+        cues[first] = replace(self.cues[second], at=self.cues[first].at)
+        cues[second] = replace(self.cues[first], at=self.cues[second].at)
+        return self.with_cues(*cues)
+
+    def with_cues(self, *cues: Event) -> Track:
+        return replace(self, cues=cues)
+
+    def sound(self) -> Samples:
+        """Return the track as it would be finished, at -16 LUFS."""
+        speech = np.zeros(frames_from_ms(self.sheet.duration_ms), np.float32)
+        for event in (*self.cues, *self.tones):
+            at = max(0, event.at)
+            sound = event.sound[at - event.at :][: speech.size - at]
+            speech[at : at + sound.size] += sound
+        if self.bed is None:
+            return levelled(speech)
+        return levelled(np.stack([speech + self.bed, speech - self.bed / 2], axis=1))
+
+
+def levelled(sound: Samples) -> Samples:
+    """Return the sound at -16 LUFS."""
+    shaped = sound.reshape(len(sound), -1)
+    levels = measure([shaped], shaped.shape[1])
+    gain = 10 ** ((TARGET_LUFS - levels.integrated_lufs) / 20)
+    return (sound * gain).astype(np.float32)
+
+
+def build(
+    texts: tuple[tuple[int, str], ...],
+    tones: tuple[tuple[int, ToneKind], ...] = (),
+    *,
+    duration_ms: int,
+) -> Track:
+    """Return a track that says each text (its speech starts at the given ms)."""
+    speaker = ToneSpeaker()
+    clips = speaker.speak([text for _, text in texts])
+    rows, events = [], []
+    for number, (start_ms, text) in enumerate(texts):
+        clip = clips[text]
+        start = frames_from_ms(start_ms)
+        end = start + clip.speech_end - clip.speech_start
+        rows.append(
+            CueRow(
+                id=f"cue-{number}",
+                kind="form",
+                segment="s1",
+                text=text,
+                spoken=text,
+                clip=clip.key,
+                start_ms=float(start_ms),
+                end_ms=ms_from_frames(end),
+                anchor_ms=None,
+                beat_ms=None,
+            )
+        )
+        samples = speaker.samples(clip.key)
+        events.append(Event(at=start - clip.speech_start, sound=samples))
+    sheet = CueFile(
+        title="Ten gentle minutes at Larkfield Hall",
+        language="en",
+        sample_rate=SAMPLE_RATE_HZ,
+        duration_ms=duration_ms,
+        voice="tones",
+        segments=(),
+        cues=tuple(rows),
+        tones=tuple(
+            ToneRow(kind=kind, start_ms=at, end_ms=at + TONE_LENGTH_MS[kind])
+            for at, kind in tones
+        ),
+        left_out=(),
+    )
+    return Track(
+        sheet=sheet,
+        cues=tuple(events),
+        tones=tuple(
+            Event(at=frames_from_ms(at), sound=tone(kind)) for at, kind in tones
+        ),
+        shelf=Shelf(speaker),
+    )
+
+
+def small_class(seed: int = 0) -> Track:
+    """Return a class of some 30 s: cues at drawn times, a count, all four tones."""
+    draw = np.random.default_rng(seed)
+    at_ms, texts, tones = 40, [], []
+    for text in draw.permutation(PHRASES):
+        texts.append((at_ms, str(text)))
+        at_ms += 2400 + int(draw.integers(0, 1500))
+    for word in COUNT:
+        texts.append((at_ms, word))
+        at_ms += 1000
+    for kind, wait_ms in (
+        (ToneKind.START, 1500),
+        (ToneKind.HALFWAY, 1500),
+        (ToneKind.TICK, 1000),
+        (ToneKind.TICK, 1000),
+        (ToneKind.STOP, 1500),
+    ):
+        tones.append((at_ms, kind))
+        at_ms += wait_ms
+    return build(tuple(texts), tuple(tones), duration_ms=at_ms)
+
+
+def music(frames: int, seed: int, level_db: float) -> Samples:
+    """Return chords, a bass, a melody and hats, ``level_db`` below the fake speech."""
+    draw = np.random.default_rng(seed)
+    beat = SAMPLE_RATE_HZ // 2
+    sound = np.zeros(frames + 4 * beat)
+    seconds = np.arange(beat * 2) / SAMPLE_RATE_HZ
+    fade = np.exp(-seconds * 2.5)
+    scale_hz = 220 * 2 ** (np.array([0, 2, 4, 7, 9, 12, 14, 16, 24, 28]) / 12)
+    for start in range(0, frames, beat):
+        for hz in draw.choice(scale_hz, 4):
+            partials = sum(
+                np.sin(2 * np.pi * hz * n * seconds) / n**1.5 for n in (1, 2, 3, 4)
+            )
+            sound[start : start + beat * 2] += partials * fade
+        bass = np.sin(2 * np.pi * draw.choice(scale_hz) / 4 * seconds)
+        sound[start : start + beat * 2] += 2 * bass * fade
+        hat = draw.standard_normal(2400) * np.exp(-np.arange(2400) / 400)
+        sound[start : start + 2400] += np.diff(hat, prepend=0.0)
+    sound = sound[:frames]
+    rms = 0.1 * 10 ** (level_db / 20)
+    return (sound * rms / np.sqrt(np.mean(sound**2))).astype(np.float32)
+
+
+def write(path: Path, sound: Samples, rate_hz: int = SAMPLE_RATE_HZ) -> Path:
+    """Write a finished track in the format its name says."""
+    options = {".wav": {"subtype": "FLOAT"}, ".flac": {"subtype": "PCM_24"}}
+    soundfile.write(path, sound, rate_hz, **options.get(path.suffix, {}))
+    return path
