@@ -1,0 +1,41 @@
+"""What counts when a plan does not say, and the bounds of what it may say."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from cuetrack.plan.model import Coaching, SectionKind
+
+SECOND: Final = 1000
+MINUTE: Final = 60 * SECOND
+HOUR: Final = 60 * MINUTE
+
+SHORTEST_WORK_MS: Final = 10 * SECOND
+"""A work, or one side of it, must hold its own closing countdown."""
+SHORTEST_REST_MS: Final = 5 * SECOND
+LONGEST_SEGMENT_MS: Final = HOUR
+LONGEST_CLASS_MS: Final = 6 * HOUR
+
+DEFAULT_TITLES: Final = {
+    SectionKind.WELCOME: "Welcome",
+    SectionKind.WARM_UP: "Warm-up",
+    SectionKind.INTERVALS: "Intervals",
+    SectionKind.RECOVERY: "Recovery",
+    SectionKind.COOL_DOWN: "Cool-down",
+    SectionKind.CLOSE: "Close",
+}
+DEFAULT_TOTAL_MS: Final = {
+    SectionKind.WARM_UP: 5 * MINUTE,
+    SectionKind.RECOVERY: MINUTE,
+    SectionKind.COOL_DOWN: 5 * MINUTE,
+}
+"""What the movements of a plain section share when nothing says otherwise."""
+DEFAULT_WELCOME_MS: Final = {
+    Coaching.EVERYTHING: 60 * SECOND,
+    Coaching.CLOCK: 30 * SECOND,
+}
+DEFAULT_CLOSE_MS: Final = 45 * SECOND
+DEFAULT_BREAK_MS: Final = MINUTE
+EASY_MOVEMENT: Final = "easy march"
+"""What a recovery is filled with: feet are kept moving, never stillness."""
+EACH_SIDE: Final = ("right", "left")

@@ -1,0 +1,89 @@
+"""The music a plan names: files beside it that are there, or a bed of our own."""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING, Any
+
+from cuetrack.plan.blocks import BlockValue
+from cuetrack.plan.model import Music
+from cuetrack.plan.names import nearest
+from cuetrack.plan.problems import shown
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cuetrack.plan.model import Place
+    from cuetrack.plan.problems import Problems
+
+_NEIGHBOURS_LOOKED_AT = 500
+
+
+class MusicBuilder:
+    """Puts music together; files are looked for from the folder of the plan.
+
+    Without a folder nothing is looked for, and names stay as written.
+    """
+
+    def __init__(self, problems: Problems, folder: Path | None) -> None:
+        self._problems = problems
+        self._folder = folder
+
+    def build(self, value: Any, place: Place) -> Music | None:  # noqa: ANN401
+        """Return the music said; empty music where the plan wants none at all."""
+        if value is None:
+            return None
+        if isinstance(value, BlockValue):
+            return self._from_block(value)
+        names = (value,) if isinstance(value, str) else value
+        return Music(files=self._files(names, place), place=place)
+
+    def _from_block(self, block: BlockValue) -> Music:
+        files, own = block.get("files") or (), block.get("own")
+        if not block.wrote("files") and not block.wrote("own"):
+            what = "This music names neither files nor a bed of our own."
+            self._problems.add(block.place, what, 'Add "files: NAME" or "own: calm".')
+        if files and own:
+            what = "This music names both files and a bed of our own."
+            self._problems.add(block.place_of("own"), what, "Keep one of the two.")
+        return Music(
+            files=self._files(files, block.place_of("files")),
+            own=own,
+            rights=block.get("rights"),
+            tempo_bpm=block.get("tempo"),
+            place=block.place,
+        )
+
+    def _files(self, names: tuple[str, ...], place: Place) -> tuple[str, ...]:
+        folder = self._folder
+        if folder is None:
+            return names
+        for name in names:
+            self._check(folder / name, name, place)
+        return tuple(str(folder / name) for name in names)
+
+    def _check(self, path: Path, name: str, place: Place) -> None:
+        try:
+            is_there, is_file = path.exists(), path.is_file()
+        except (OSError, ValueError):
+            is_there = is_file = False
+        if is_file:
+            return
+        if is_there:
+            what = f"The music {shown(name)} is a folder or no ordinary file."
+            self._problems.add(place, what, "Name the music files themselves.")
+            return
+        near = nearest(path.name, self._neighbours(path.parent))
+        remedy = "Put it beside the plan, or correct its name."
+        if near:
+            remedy = f'Did you mean "{near}"?'
+        what = f"The music file {shown(name)} is not there."
+        self._problems.add(place, what, remedy)
+
+    @staticmethod
+    def _neighbours(folder: Path) -> list[str]:
+        try:
+            paths = itertools.islice(folder.iterdir(), _NEIGHBOURS_LOOKED_AT)
+            return sorted(path.name for path in paths if path.suffix)
+        except (OSError, ValueError):
+            return []

@@ -1,0 +1,208 @@
+"""The keys of what a section is made of: movements, breaks, cues, music, people."""
+
+from __future__ import annotations
+
+from cuetrack.plan.defaults import DEFAULT_BREAK_MS, SECOND, SHORTEST_REST_MS
+from cuetrack.plan.shapes import (
+    Field,
+    Moment,
+    MovementShape,
+    Number,
+    Sides,
+    Table,
+    Text,
+    Texts,
+    Time,
+    YesNo,
+)
+
+REST_SHAPE = Time(least_ms=SHORTEST_REST_MS, reason="the count-in must fit")
+
+BREAK = Table(
+    what="a break between rounds",
+    under="between rounds",
+    fields=(
+        Field(
+            key="for",
+            shape=Time(least_ms=10 * SECOND),
+            meaning="How long the break is.",
+            also=("time", "duration", "length"),
+            default=DEFAULT_BREAK_MS,
+        ),
+        Field(
+            key="with",
+            shape=MovementShape(),
+            meaning="Something easy that keeps the feet moving.",
+            also=("movement", "doing"),
+        ),
+    ),
+)
+
+
+MOVEMENT = Table(
+    what="a movement",
+    under="a movement",
+    fields=(
+        Field(
+            key="movement",
+            shape=Text(most=60),
+            meaning="Its name, as it is said.",
+            required=True,
+            also=("name", "exercise", "move"),
+        ),
+        Field(
+            key="for",
+            shape=Time(least_ms=5 * SECOND, reason="people must find their way in"),
+            meaning="How long this one is done.",
+            also=("work", "time", "duration", "length"),
+        ),
+        Field(
+            key="rest",
+            shape=REST_SHAPE,
+            meaning="The rest after this one, in an intervals section.",
+        ),
+        Field(
+            key="sides",
+            shape=Sides(),
+            meaning="both (together), each (right, then left), or the two names "
+            "in order; each side gets the same time.",
+        ),
+        Field(
+            key="hold",
+            shape=YesNo(),
+            meaning="Whether it is a position that is held, such as a stretch.",
+        ),
+        Field(
+            key="how",
+            shape=Text(most=240, none=True),
+            meaning="How it is done, in a sentence or two.",
+        ),
+        Field(
+            key="in short",
+            shape=Text(most=120, none=True),
+            meaning="The same in a few words, for when there is little time.",
+            also=("how short", "short"),
+        ),
+        Field(
+            key="form",
+            shape=Texts(most=100, count=8, none=True),
+            meaning="What to watch in oneself, a few words each.",
+        ),
+        Field(
+            key="easier",
+            shape=Text(most=120, none=True),
+            meaning="An easier way to do it.",
+        ),
+        Field(
+            key="harder",
+            shape=Text(most=120, none=True),
+            meaning="A harder way to do it.",
+        ),
+        Field(
+            key="equipment",
+            shape=Text(most=80, none=True),
+            meaning="What is picked up before it and put down after.",
+        ),
+        Field(
+            key="breathing",
+            shape=Text(most=120, none=True),
+            meaning="When to breathe out and in.",
+        ),
+        Field(
+            key="caution",
+            shape=Text(most=160, none=True),
+            meaning="Who should take care, and how.",
+        ),
+        Field(
+            key="tempo",
+            shape=Number(least=20, most=220, unit="bpm"),
+            meaning="Beats a minute that suit it.",
+        ),
+        Field(
+            key="effort",
+            shape=Number(least=0, most=10),
+            meaning="How hard it should feel, from 0 (sitting) to 10 (all out).",
+        ),
+        Field(
+            key="regions",
+            shape=Texts(most=40, count=20),
+            meaning="The parts of the body it works.",
+            also=("region", "body"),
+        ),
+        Field(
+            key="tags",
+            shape=Texts(most=40, count=40),
+            meaning="Words the plan review knows, such as overhead.",
+        ),
+    ),
+)
+
+
+CUE = Table(
+    what="a cue of your own",
+    under="cues",
+    fields=(
+        Field(key="say", shape=Text(most=300), meaning="What is said.", required=True),
+        Field(
+            key="at",
+            shape=Moment(),
+            meaning="When: 10 s, 10 s from end, halfway, 20 s after halfway.",
+            required=True,
+        ),
+    ),
+)
+
+
+MUSIC = Table(
+    what="music",
+    under="music",
+    fields=(
+        Field(
+            key="files",
+            shape=Texts(most=200, count=50),
+            meaning="Music files in the order they play, beside the plan.",
+            also=("file",),
+        ),
+        Field(
+            key="own",
+            shape=Text(most=40, none=True),
+            meaning="A bed that is made for this plan instead of files.",
+        ),
+        Field(
+            key="rights",
+            shape=Text(most=300),
+            meaning="By what right the files may be played.",
+        ),
+        Field(
+            key="tempo",
+            shape=Number(least=20, most=220, unit="bpm"),
+            meaning="Beats a minute wanted; left as it is when not said.",
+        ),
+    ),
+)
+
+
+GROUP = Table(
+    what="the group",
+    under="group",
+    fields=(
+        Field(
+            key="age",
+            shape=Number(least=18, most=110),
+            meaning="Age in years that the sound is made for.",
+            default=75,
+        ),
+        Field(
+            key="level",
+            shape=Number(least=40, most=90, unit="dB", whole=False),
+            meaning="How loud speech is at the ear, in dB SPL.",
+            default=65.0,
+        ),
+        Field(
+            key="facts",
+            shape=Texts(most=60, count=30),
+            meaning="What the plan review should know, such as new, hip replacement.",
+            default=(),
+        ),
+    ),
+)
