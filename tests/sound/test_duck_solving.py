@@ -52,7 +52,7 @@ def cases(draw):
 
 
 @given(case=cases())
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 def test_the_answer_is_the_least_on_its_grid(case):
     """Every depth on the grid tried in turn finds the same answer."""
     speech, bed, group = case
@@ -77,6 +77,7 @@ def test_the_answer_is_the_least_on_its_grid(case):
 
 
 @given(case=cases(), lower_db=st.floats(0, 50), more_db=st.floats(0, 30))
+@settings(deadline=None)
 def test_lowering_the_bed_never_lowers_what_is_heard(case, lower_db, more_db):
     """The deeper the duck the higher the index, for every listener."""
     speech, bed, group = case
@@ -87,6 +88,7 @@ def test_lowering_the_bed_never_lowers_what_is_heard(case, lower_db, more_db):
 
 
 @given(case=cases(), louder_db=st.floats(0.1, 12))
+@settings(deadline=None)
 def test_a_louder_bed_is_never_ducked_less(case, louder_db):
     """Turning the bed up never makes the duck shallower."""
     speech, bed, group = case
@@ -95,6 +97,7 @@ def test_a_louder_bed_is_never_ducked_less(case, louder_db):
 
 
 @given(case=cases())
+@settings(deadline=None)
 def test_the_accessible_level_keeps_twenty_lu(case):
     """Where WCAG 1.4.7 is asked for, speech stands 20 LU over the bed or it is said."""
     speech, bed, group = case

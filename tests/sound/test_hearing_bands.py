@@ -94,7 +94,7 @@ def test_channels_are_averaged_by_power():
 
 
 @given(cuts=st.lists(st.integers(1, 60_000), max_size=12))
-@settings(max_examples=15)
+@settings(max_examples=15, deadline=None)
 def test_cutting_into_blocks_changes_nothing(cuts):
     """However the stream is cut, each stretch reads the same."""
     sound = noise(6, channels=2)
@@ -144,6 +144,14 @@ def test_beyond_the_track_is_silence():
     assert set(after.band_db) == set(inside.band_db) == {SILENCE_DB}
 
 
+def test_empty_blocks_are_no_hindrance():
+    """A stream may hold blocks of no frames, also at its start."""
+    sound, nothing = noise(1, channels=2), np.zeros((0, 2), np.float32)
+    stretches = [Stretch(start_frame=0, end_frame=RATE)]
+    blocks = [nothing, sound[:1000], nothing, sound[1000:], nothing]
+    assert stretch_spectra(blocks, stretches) == stretch_spectra([sound], stretches)
+
+
 def test_no_stretches_no_work():
     """With nothing asked the stream is not read."""
     assert stretch_spectra(iter(()), ()) == ()
@@ -176,7 +184,7 @@ def test_memory_does_not_grow_with_the_track():
         return highest
 
     peak(10)
-    assert peak(200) < 1.1 * peak(20)
+    assert peak(100) < 1.1 * peak(10)
 
 
 def test_pauses_do_not_count_in_a_clip():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cuetrack.sound.hearing.sii import (
@@ -20,6 +20,7 @@ drops = st.floats(0, 60)
 
 
 @given(speech=levels, noise=levels, loss=losses, drop_db=drops)
+@settings(deadline=None)
 def test_less_noise_never_hurts(speech, noise, loss, drop_db):
     """Lowering the noise by any amount never lowers the index."""
     before = third_octave_sii(speech, noise, loss)
@@ -27,6 +28,7 @@ def test_less_noise_never_hurts(speech, noise, loss, drop_db):
 
 
 @given(speech=levels, noise=levels, cut=levels)
+@settings(deadline=None)
 def test_less_noise_in_any_one_band_never_hurts(speech, noise, cut):
     """Lowering the noise band by band, however unevenly, never lowers the index."""
     lower = np.minimum(noise, cut)
@@ -34,6 +36,7 @@ def test_less_noise_in_any_one_band_never_hurts(speech, noise, cut):
 
 
 @given(speech=levels, noise=levels, loss=losses, more=drops)
+@settings(deadline=None)
 def test_worse_hearing_never_helps(speech, noise, loss, more):
     """Raising the thresholds never raises the index."""
     after = third_octave_sii(speech, noise, loss + more)
@@ -41,12 +44,14 @@ def test_worse_hearing_never_helps(speech, noise, loss, more):
 
 
 @given(speech=levels, noise=levels, loss=losses)
+@settings(deadline=None)
 def test_index_stays_between_nought_and_one(speech, noise, loss):
     """The index is a share."""
     assert -1e-12 <= third_octave_sii(speech, noise, loss) <= 1 + 1e-12
 
 
 @given(speech=octave_levels, noise=octave_levels, drop_db=drops)
+@settings(deadline=None)
 def test_octave_method_is_monotone_too(speech, noise, drop_db):
     """Less noise never hurts by the octave method either."""
     after = octave_sii(speech, noise - drop_db)

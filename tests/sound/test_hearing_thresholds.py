@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
@@ -26,6 +26,7 @@ def test_the_young_are_the_reference(sex):
 
 
 @given(sex=sexes, age=st.integers(18, 79), years=st.integers(1, 10))
+@settings(deadline=None)
 def test_the_median_only_gets_worse_with_age(sex, age, years):
     """A median listener never hears better later."""
     younger = np.array(thresholds_by_age(age, sex).levels_db_hl)
@@ -34,6 +35,7 @@ def test_the_median_only_gets_worse_with_age(sex, age, years):
 
 
 @given(sex=sexes, age=st.floats(18, 80))
+@settings(deadline=None)
 def test_percentiles_are_ordered(sex, age):
     """The worse-hearing tenth hears worse than the quarter, it than the median."""
     better, median, quarter, tenth = (

@@ -213,7 +213,7 @@ def _hop_powers(
     held_frames, hop = half, 0
     batch_frames = _BATCH_HOPS * HOP_FRAMES + WINDOW_FRAMES
     for given in blocks:
-        block = given.reshape(len(given), -1)
+        block = given if given.ndim == 2 else given[:, None]
         if not held:
             held = [np.zeros((half, block.shape[1]), np.float32)]
         held.append(block)
