@@ -119,7 +119,7 @@ def safe_name(text: str) -> str:
 def _taken(path: Path) -> OutputError:
     return OutputError(
         f"{path}: is already there and was kept. "
-        "Move it away, choose another folder, or allow overwriting."
+        "Choose another folder with --out, or replace it with --overwrite."
     )
 
 
