@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 import textwrap
 from dataclasses import dataclass, replace
+from math import ceil
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
