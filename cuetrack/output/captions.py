@@ -209,7 +209,7 @@ def lines_of(text: str) -> tuple[str, ...]:
 
 
 def _unevenness(pair: tuple[str, str]) -> float:
-    """Return the difference of two lines, a third of it where a phrase ends."""
+    """Return the difference of two lines, an eighth of it where a phrase ends."""
     difference = abs(len(pair[0]) - len(pair[1]))
     return (
         difference / 3 if pair[0][-1] in _SENTENCE_ENDS + _CLAUSE_ENDS else difference
