@@ -211,9 +211,8 @@ def lines_of(text: str) -> tuple[str, ...]:
 def _unevenness(pair: tuple[str, str]) -> float:
     """Return the difference of two lines, an eighth of it where a phrase ends."""
     difference = abs(len(pair[0]) - len(pair[1]))
-    return (
-        difference / 3 if pair[0][-1] in _SENTENCE_ENDS + _CLAUSE_ENDS else difference
-    )
+    ends_phrase = pair[0][-1] in _SENTENCE_ENDS + _CLAUSE_ENDS
+    return difference / 8 if ends_phrase else difference
 
 
 def to_webvtt(captions: Sequence[Caption], cue_file: CueFile | None = None) -> str:
