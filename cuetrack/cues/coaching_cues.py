@@ -1,0 +1,247 @@
+"""Coaching while people move: cautions, form, breath, options, encouragement.
+
+The first time a movement is done it gets its caution, up to two form points and
+the easier way; the second time one reminder, encouragement and the harder way;
+from then on mostly encouragement. A movement with equipment, a hold or a
+breathing text of its own gets a breath cue every time. The cues are spread
+evenly over the time that the clock leaves, few enough to leave it quiet.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.drafts import MOVING, Draft, activities
+from cuetrack.cues.model import CueKind, Segment, SegmentKind
+from cuetrack.cues.phrases import inline, sentence
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.cues.drafts import Scene
+    from cuetrack.cues.phrases import Texts
+    from cuetrack.plan.model import Movement
+
+Line = tuple[CueKind, tuple["Texts", ...]]
+"""Something to say: its kind and its variants."""
+
+APART_MS = {SegmentKind.WORK: 7_000, SegmentKind.MOVE: 10_000}
+"""Coaching cues start about this far apart."""
+
+LEAD_MS = 3_500
+"""Coaching leaves this time to get going."""
+
+TAIL_MS = {SegmentKind.WORK: 2_700, SegmentKind.MOVE: 4_400}
+CHANGE_TAIL_MS = 12_000
+SIDE_TAIL_MS = 6_000
+"""How long before the end coaching gives way to what ends the segment."""
+
+ENCOURAGED_EVERY_MS = 30_000
+"""Longer movements are encouraged once more in each such time."""
+
+CAUTION_FITS_MS = 15_000
+"""In a movement of this length a caution always finds room."""
+
+EFFORT_TAGS = frozenset({"isometric", "resistance"})
+
+TALK_FIRST_BY_MS = 600_000
+TALK_AGAIN_MS = (480_000, 900_000)
+"""The first talk check comes within ten minutes, others 8 to 15 minutes apart."""
+
+
+def coaching_drafts(scene: Scene) -> tuple[Draft, ...]:
+    """Return the coaching of every movement, and the talk checks."""
+    drafts: list[Draft] = []
+    for parts in activities(scene.segments):
+        if parts[0].kind in MOVING:
+            drafts += _spread(scene, parts, list(_lines(scene, parts)))
+    return (*drafts, *_talk_checks(scene))
+
+
+def _lines(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:
+    """Yield what is said during a movement, the most needed first."""
+    movement = parts[0].movement
+    if movement is None:
+        return
+    visit = scene.visits[parts[0].activity]
+    if visit == 0 and movement.caution:
+        yield CueKind.CAUTION, _point(scene, "caution", movement.caution)
+    if not scene.spoken_coaching:
+        return
+    if visit == 0:
+        yield from _first_time(scene, movement)
+    else:
+        yield from _known(scene, movement, visit)
+    if not movement.hold:
+        yield from _encouragement(scene, parts)
+
+
+def _first_time(scene: Scene, movement: Movement) -> Iterator[Line]:
+    for number, point in enumerate(movement.form[:2]):
+        yield CueKind.FORM, _form(scene, point)
+        if number == 0:
+            yield from _breath(scene, movement)
+            yield from _option(scene, "option easier", movement.easier)
+    if not movement.form:
+        yield from _breath(scene, movement)
+        yield from _option(scene, "option easier", movement.easier)
+
+
+def _known(scene: Scene, movement: Movement, visit: int) -> Iterator[Line]:
+    yield from _breath(scene, movement)
+    if movement.form and visit != 2:
+        at = 2 if visit == 1 and len(movement.form) > 2 else visit % len(movement.form)
+        yield CueKind.FORM, _form(scene, movement.form[at])
+    if not movement.hold:
+        yield CueKind.ENCOURAGEMENT, scene.phrases.variants("encouragement")
+    if visit == 1:
+        yield from _option(scene, "option harder", movement.harder)
+
+
+def _encouragement(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:
+    """Yield encouragement for whatever time is left over; less in plain sections."""
+    first = parts[0]
+    length_ms = parts[-1].end_ms - first.start_ms - ENCOURAGED_EVERY_MS // 2
+    times = max(0, length_ms // ENCOURAGED_EVERY_MS)
+    skipped = first.kind is SegmentKind.MOVE and (first.position or 0) % 2
+    if scene.visits[first.activity] == 0 and not skipped:
+        times += 1
+    for _ in range(times):
+        yield CueKind.ENCOURAGEMENT, scene.phrases.variants("encouragement")
+
+
+def _point(scene: Scene, key: str, text: str) -> tuple[Texts, ...]:
+    return scene.phrases.variants(key, point=sentence(text), point_inline=inline(text))
+
+
+def _form(scene: Scene, point: str) -> tuple[Texts, ...]:
+    return _point(scene, "form", point) + _point(scene, "form reminder", point)
+
+
+def _breath(scene: Scene, movement: Movement) -> Iterator[Line]:
+    effort = bool(EFFORT_TAGS & set(movement.tags)) or movement.equipment is not None
+    own: tuple[Texts, ...] = ()
+    if movement.breathing:
+        own = _point(scene, "breath", movement.breathing)
+        own += _point(scene, "breath reminder", movement.breathing)
+    elif not (movement.hold or effort):
+        return
+    general = scene.phrases.variants(
+        "breath hold" if movement.hold else "breath effort"
+    )
+    yield CueKind.BREATH, own + general
+
+
+def _option(scene: Scene, key: str, option: str | None) -> Iterator[Line]:
+    if option:
+        words = scene.phrases.variants(
+            key, option=sentence(option), option_inline=inline(option)
+        )
+        yield CueKind.OPTION, words
+
+
+def _spread(
+    scene: Scene, parts: tuple[Segment, ...], lines: list[Line]
+) -> Iterator[Draft]:
+    """Yield the lines there is time for, evenly over the parts of a movement."""
+    zones = [zone for part in parts if (zone := _zone(scene, part))]
+    if not zones:
+        first = parts[0]
+        zones = [(first, scene.words_from_ms(first), scene.words_until_ms(first))]
+        lines = [line for line in lines if line[0] is CueKind.CAUTION]
+    total_ms = sum(end_ms - start_ms for _, start_ms, end_ms in zones)
+    if total_ms <= 0 or not lines:
+        return
+    apart_ms = APART_MS[parts[0].kind]
+    said = lines[: max(1, (total_ms + apart_ms // 2) // apart_ms)]
+    for number, (kind, words) in enumerate(said):
+        into_ms = total_ms * (2 * number + 1) // (2 * len(said))
+        for part, start_ms, end_ms in zones:
+            if into_ms < end_ms - start_ms:
+                yield _line(scene, part, kind, words, start_ms + into_ms)
+                break
+            into_ms -= end_ms - start_ms
+
+
+def _zone(scene: Scene, part: Segment) -> tuple[Segment, int, int] | None:
+    """Return where coaching is wanted in a part, None where it has no room."""
+    after = scene.after(part)
+    tail_ms = TAIL_MS[part.kind]
+    if after is not None and after.activity == part.activity:
+        tail_ms = SIDE_TAIL_MS
+    elif after is not None and after.kind in MOVING:
+        tail_ms = CHANGE_TAIL_MS
+    start_ms = scene.words_from_ms(part) + LEAD_MS
+    # A cue wanted here still needs about 2 s to be said.
+    end_ms = scene.words_until_ms(part) - tail_ms
+    return (part, start_ms, end_ms) if end_ms - start_ms >= 1_000 else None
+
+
+def _line(
+    scene: Scene,
+    part: Segment,
+    kind: CueKind,
+    words: tuple[Texts, ...],
+    wanted_ms: int,
+) -> Draft:
+    return Draft(
+        kind=kind,
+        segment=part,
+        window_start_ms=scene.words_from_ms(part),
+        window_end_ms=scene.words_until_ms(part),
+        candidates=words,
+        essential=kind is CueKind.CAUTION and part.length_ms >= CAUTION_FITS_MS,
+        wanted_ms=wanted_ms,
+    )
+
+
+def _talk_checks(scene: Scene) -> Iterator[Draft]:
+    if not scene.spoken_coaching:
+        return
+    for segment in talk_check_segments(scene.segments):
+        until_ms = scene.words_until_ms(segment)
+        yield Draft(
+            kind=CueKind.TALK_CHECK,
+            segment=segment,
+            window_start_ms=scene.words_from_ms(segment),
+            window_end_ms=until_ms,
+            candidates=scene.phrases.variants("talk check"),
+            wanted_ms=segment.start_ms + (until_ms - segment.start_ms) * 11 // 20,
+        )
+
+
+def talk_check_segments(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+    """Return where the talk is checked: within ten minutes, then every 8 to 15.
+
+    A recovery break is best, then a work, then a plain movement; of the best
+    kind the latest, so that people have warmed to the work. The first check
+    does not fall into the first two minutes where that can be helped.
+    """
+    candidates = [segment for segment in segments if _allows_talk(segment)]
+    chosen: list[Segment] = []
+    soonest_ms, latest_ms = 120_000, TALK_FIRST_BY_MS
+    while later := [s for s in candidates if s.start_ms >= soonest_ms]:
+        in_time = [s for s in later if s.end_ms <= latest_ms]
+        pick = max(in_time, key=_talk_worth) if in_time else later[0]
+        chosen.append(pick)
+        soonest_ms = pick.start_ms + TALK_AGAIN_MS[0]
+        latest_ms = pick.start_ms + TALK_AGAIN_MS[1]
+    return tuple(chosen or candidates[-1:])
+
+
+_TALK_WORTH = {SegmentKind.RECOVERY: 2, SegmentKind.WORK: 1, SegmentKind.MOVE: 0}
+_TALK_NEEDS_MS = {
+    SegmentKind.RECOVERY: 30_000,
+    SegmentKind.WORK: 20_000,
+    SegmentKind.MOVE: 40_000,
+}
+
+
+def _allows_talk(segment: Segment) -> bool:
+    held = segment.movement is not None and segment.movement.hold
+    needs_ms = _TALK_NEEDS_MS.get(segment.kind)
+    return needs_ms is not None and segment.length_ms >= needs_ms and not held
+
+
+def _talk_worth(segment: Segment) -> tuple[int, int]:
+    return _TALK_WORTH[segment.kind], segment.start_ms

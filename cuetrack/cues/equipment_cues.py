@@ -1,0 +1,132 @@
+"""Equipment: picked up in good time, put down before anything that needs free hands.
+
+A pick-up cue has ended ``PICK_UP_LEAD_MS`` before the movement that needs it:
+reaching, lifting and sitting tall again take that long. It is said in the rest,
+opening or recovery before the movement where that leaves time for the preview
+too, else earlier: during the movement before, with words that say when. It is
+put down as soon as the next movement does without, and always before a stretch,
+a cool-down, a recovery break or the close. Nothing is ever taken from the floor.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.drafts import MOVING, Draft, activities
+from cuetrack.cues.model import CueKind, Segment, SegmentKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.cues.drafts import Scene
+    from cuetrack.cues.phrases import Texts
+
+PICK_UP_LEAD_MS = 10_000
+PICK_UP_NEEDS_MS = 3_000
+"""A window shorter than this cannot be trusted to hold the words."""
+
+REST_NEEDS_MS = 20_000
+"""A shorter rest holds its preview, or the equipment, but not both."""
+
+PUT_DOWN_MS = 16_000
+"""Between movements without a rest, equipment is put down within this time."""
+
+
+def equipment_drafts(scene: Scene) -> tuple[Draft, ...]:
+    """Return a cue for each time equipment is picked up or put down."""
+    drafts: list[Draft] = []
+    held: str | None = None
+    for parts in activities(scene.segments):
+        first = parts[0]
+        needed = _needed(first, held)
+        if needed != held:
+            if held is not None:
+                drafts.append(_put_down(scene, first, held))
+            if needed is not None:
+                drafts += _pick_up(scene, first, needed)
+        held = needed
+    return tuple(drafts)
+
+
+def _needed(segment: Segment, held: str | None) -> str | None:
+    """Return what is in people's hands during a segment."""
+    if segment.movement is not None and segment.kind in MOVING:
+        return segment.movement.equipment
+    if segment.kind is SegmentKind.REST:
+        following = segment.next_movement
+        stays = following is not None and following.equipment == held
+        return held if stays else None
+    return None
+
+
+def _put_down(scene: Scene, segment: Segment, equipment: str) -> Draft:
+    """Return the cue to put it down: in the segment that does without, or before."""
+    before = scene.before(segment)
+    from_ms, until_ms = scene.words_from_ms(segment), scene.words_until_ms(segment)
+    wanted_ms = from_ms + 4_000
+    if segment.kind in MOVING and before is not None:
+        until_ms = scene.words_until_ms(before)
+        from_ms = max(scene.words_from_ms(before), before.end_ms - PUT_DOWN_MS)
+        wanted_ms = max(from_ms, until_ms - 4_000)
+        segment = before
+    elif segment.kind in (SegmentKind.CLOSE, SegmentKind.OPENING):
+        wanted_ms = from_ms + 1_000
+    words = scene.phrases.variants(
+        "equipment put down", equipment=_bare(scene, equipment)
+    )
+    return _draft(segment, words, (from_ms, until_ms), wanted_ms)
+
+
+def _pick_up(scene: Scene, segment: Segment, equipment: str) -> Iterator[Draft]:
+    """Yield the cue in the nearest segment before that gives enough time."""
+    due_ms = segment.start_ms - PICK_UP_LEAD_MS
+    place = scene.before(segment)
+    while place is not None:
+        from_ms = scene.words_from_ms(place)
+        until_ms = min(due_ms, scene.words_until_ms(place))
+        tight = place.kind is SegmentKind.REST and place.length_ms < REST_NEEDS_MS
+        if until_ms - from_ms >= PICK_UP_NEEDS_MS and not tight:
+            break
+        place = scene.before(place)
+    else:
+        return
+    wanted_ms = max(from_ms, until_ms - 5_000)
+    if place.kind is SegmentKind.REST:
+        wanted_ms = min(wanted_ms, from_ms + 4_000)
+    key = _pick_up_key(place, segment)
+    words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
+    yield _draft(place, words, (from_ms, until_ms), wanted_ms)
+
+
+def _pick_up_key(place: Segment, needed_in: Segment) -> str:
+    if place.kind not in MOVING:
+        return "equipment pick up"
+    direct = place.end_ms == needed_in.start_ms
+    return "equipment pick up in passing" if direct else "equipment pick up later"
+
+
+def _bare(scene: Scene, equipment: str) -> str:
+    return scene.phrases.without_article(equipment)
+
+
+def _draft(
+    segment: Segment, words: tuple[Texts, ...], window: tuple[int, int], wanted_ms: int
+) -> Draft:
+    return Draft(
+        kind=CueKind.EQUIPMENT,
+        segment=segment,
+        window_start_ms=window[0],
+        window_end_ms=max(window),
+        candidates=words,
+        wanted_ms=wanted_ms,
+    )
+
+
+def all_equipment(scene: Scene) -> tuple[str, ...]:
+    """Return each piece of equipment the class needs, once, in order of use."""
+    found = [
+        segment.movement.equipment
+        for segment in scene.segments
+        if segment.movement is not None and segment.movement.equipment
+    ]
+    return tuple(dict.fromkeys(found))
