@@ -109,7 +109,7 @@ class EspeakEngine:
         code = espeak_code(voice.language)
         self._voice = voice
         self._espeak_voice = f"{code}+{variant}" if variant else code
-        self._rate = int(setting(voice, "rate", "110"))
+        self._rate = int(setting(voice, "rate", "125"))
         with _one_at_a_time, _loaded() as library:
             self._prepare(library)
 

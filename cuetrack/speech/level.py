@@ -47,12 +47,12 @@ def active_lufs(samples: Samples) -> float:
     A full-scale sine of 997 Hz in one channel reads -3.01 (BS.1770-4, annex 1).
     Silence reads ``-inf``.
     """
+    if not np.any(samples):
+        return float("-inf")
     weighted = sosfilt(K_WEIGHTING, samples.astype(np.float64))
     frames = -(-weighted.size // FRAME)
     padded = np.zeros(frames * FRAME)
     padded[: weighted.size] = weighted
     power = np.mean(padded.reshape(frames, FRAME) ** 2, axis=1)
-    if not power.size or not power.max() > 0:
-        return float("-inf")
     active = power[power >= power.max() * 10 ** (-ACTIVE_DB / 10)]
     return float(-0.691 + 10 * np.log10(active.mean()))

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from cuetrack.speech.model import Samples, Voice
 
-DEFAULT_PAUSE_MS = "150"
+DEFAULT_PAUSE_MS = "300"
 """Silence added between the sentences of one text."""
 
 

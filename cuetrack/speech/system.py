@@ -68,7 +68,7 @@ class SystemEngine:
         self, voice: Voice, speak_into: Callable[[str, Path], str | None] | None = None
     ) -> None:
         self._voice = voice
-        self._rate = int(setting(voice, "rate", "150"))
+        self._rate = int(setting(voice, "rate", "140"))
         self._speak_into = speak_into or self._child_speaks_into
 
     @property

@@ -12,6 +12,7 @@ from __future__ import annotations
 import ctypes
 import json
 import os
+import re
 import sys
 from typing import Any
 
@@ -98,12 +99,16 @@ def _choose_voice(
 
 
 def _languages(voice: Any) -> set[str]:  # noqa: ANN401 - pyttsx3 has no types
-    """Return the codes of a voice's languages, without their regions."""
+    """Return the codes of a voice's languages, without their regions.
+
+    Some systems give bytes, some with a byte of priority in front.
+    """
     texts = (
         code.decode("ascii", "ignore") if isinstance(code, bytes) else str(code)
         for code in voice.languages or ()
     )
-    return {text.replace("_", "-").split("-")[0].strip().lower() for text in texts}
+    letters = (re.search("[a-z]+", text.lower()) for text in texts)
+    return {found[0] for found in letters if found}
 
 
 if __name__ == "__main__":

@@ -31,6 +31,8 @@ ANY_LANGUAGE = "any"
 
 DEFAULT_NEURAL = {"en": "joe"}
 ESPEAK_PREFIX = "espeak:"
+DEFAULT_RATE = "125"
+"""espeak-ng's own unit: about 145 English words a minute."""
 MODEL_SUFFIX = ".onnx"
 MAX_BYTES = 65_536
 
@@ -201,7 +203,7 @@ def _espeak_voice(language: str) -> Voice:
         name=f"{ESPEAK_PREFIX}{code}",
         engine="espeak",
         language=code,
-        settings=shipped.settings if shipped else (("rate", "110"),),
+        settings=shipped.settings if shipped else (("rate", DEFAULT_RATE),),
         beat_rule=shipped.beat_rule if shipped else BeatRule.RISE,
         beat_offsets_ms=shipped.beat_offsets_ms if shipped else (),
     )
