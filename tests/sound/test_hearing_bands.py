@@ -94,7 +94,7 @@ def test_channels_are_averaged_by_power():
 
 
 @given(cuts=st.lists(st.integers(1, 60_000), max_size=12))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_cutting_into_blocks_changes_nothing(cuts):
     """However the stream is cut, each stretch reads the same."""
     sound = noise(6, channels=2)
@@ -183,8 +183,8 @@ def test_memory_does_not_grow_with_the_track():
         tracemalloc.stop()
         return highest
 
-    peak(10)
-    assert peak(100) < 1.1 * peak(10)
+    peak(8)
+    assert peak(50) < 1.1 * peak(8)
 
 
 def test_pauses_do_not_count_in_a_clip():
