@@ -34,7 +34,7 @@ from cuetrack.output.listening import (
 from cuetrack.output.target import Target
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping
 
     import numpy.typing as npt
     from av.audio.codeccontext import AudioCodecContext
@@ -44,6 +44,8 @@ if TYPE_CHECKING:
     from av.packet import Packet
 
     from cuetrack.output.job import Block, Job
+
+    Describe = Callable[[OutputContainer, AudioStream, Job], None]
 
 _STEPS_24_BIT = 2**23
 _LARGEST_WAV_BYTES = 2**32 - 2**20
@@ -71,8 +73,9 @@ def write_flac(job: Job, blocks: Iterator[Block]) -> None:
 def write_vorbis(job: Job, blocks: Iterator[Block]) -> None:
     """Write an Ogg Vorbis file with comments for tags and chapters."""
     comments = metadata.vorbis_comments(job.tags, job.chapters)
+    frames = 0
     with (
-        hearing_bytes(job.listener, "ogg") as tee,
+        hearing_bytes(job.listener, "ogg", lambda: frames) as tee,
         Target(job.temporary, job.path, tee) as target,
     ):
         with soundfile.SoundFile(
@@ -86,6 +89,7 @@ def write_vorbis(job: Job, blocks: Iterator[Block]) -> None:
         ) as file:
             file.comment = _room_for(comments)
             for block in blocks:
+                frames += len(block)
                 file.write(block)
                 target.check()
         target.check()
@@ -195,19 +199,26 @@ def write_mp3(job: Job, blocks: Iterator[Block]) -> None:
 def write_m4a(job: Job, blocks: Iterator[Block]) -> None:
     """Write an M4A file, AAC, with chapters and tags."""
     with Target(job.temporary, job.path) as target:
-        _write_with_av(job, blocks, target, AAC)
+        _write_with_av(job, blocks, target, AAC, _describe_m4a)
 
 
 def write_opus(job: Job, blocks: Iterator[Block]) -> None:
     """Write an Ogg Opus file with chapters and tags."""
     with Target(job.temporary, job.path) as target:
-        _write_with_av(job, blocks, target, OPUS)
+        _write_with_av(job, blocks, target, OPUS, _describe_opus)
 
 
 def _write_with_av(
-    job: Job, blocks: Iterator[Block], target: Target, recipe: Recipe
+    job: Job,
+    blocks: Iterator[Block],
+    target: Target,
+    recipe: Recipe,
+    describe: Describe | None = None,
 ) -> int:
-    """Encode all blocks; return how many frames they were."""
+    """Encode all blocks; return how many frames they were.
+
+    ``describe`` sets tags and chapters before the first packet.
+    """
     with _av_explained(job, recipe):
         container = av.open(
             target,
@@ -218,7 +229,8 @@ def _write_with_av(
         )
         with container:
             stream = _stream(container, job, recipe)
-            _describe(container, stream, job)
+            if describe is not None:
+                describe(container, stream, job)
             return _encode(job, blocks, target, stream, recipe)
 
 
@@ -234,11 +246,9 @@ def _stream(container: OutputContainer, job: Job, recipe: Recipe) -> AudioStream
     return stream
 
 
-def _describe(container: OutputContainer, stream: AudioStream, job: Job) -> None:
-    """Set tags on file and stream, as some containers read the one or the other."""
-    for name, text in job.tags.named().items():
-        container.metadata[name] = text
-        stream.metadata[name] = text
+def _describe_m4a(container: OutputContainer, stream: AudioStream, job: Job) -> None:
+    """Set tags and chapters of an M4A file."""
+    container.metadata.update(job.tags.named())
     stream.metadata["language"] = job.tags.language_three_letters
     container.set_chapters(
         [
@@ -252,6 +262,14 @@ def _describe(container: OutputContainer, stream: AudioStream, job: Job) -> None
             for number, chapter in enumerate(job.chapters, start=1)
         ]
     )
+
+
+def _describe_opus(_: OutputContainer, stream: AudioStream, job: Job) -> None:
+    """Set the comments of an Ogg stream, its chapters among them.
+
+    FFmpeg 8 would write a chapter that starts at half a second one second late.
+    """
+    stream.metadata.update(metadata.vorbis_fields(job.tags, job.chapters))
 
 
 def _encode(

@@ -113,21 +113,28 @@ def _samples(frame: AudioFrame) -> Block:
 
 @contextmanager
 def hearing_bytes(
-    listener: Listener | None, container: str
+    listener: Listener | None, container: str, encoded_frames: Callable[[], int]
 ) -> Iterator[Callable[[bytes], None] | None]:
     """Give a function that takes the bytes of a file in order, heard as they come.
 
-    None when there is no listener.
+    ``encoded_frames`` tells how many frames went into the encoder so far; what a
+    decoder gives beyond them is padding, and not heard. None when there is no
+    listener.
     """
     if listener is None:
         yield None
         return
 
-    def listen(pieces: Iterator[bytes]) -> None:
+    def sound(pieces: Iterator[bytes]) -> Iterator[Block]:
+        heard = 0
         with av.open(_Stream(pieces), "r", format=container) as stream:
-            sound = map(_samples, stream.decode(audio=0))
-            for block in reblocked(sound, DEFAULT_BLOCK_FRAMES):
-                listener(block)
+            for samples in map(_samples, stream.decode(audio=0)):
+                yield samples[: max(0, encoded_frames() - heard)]
+                heard += len(samples)
+
+    def listen(pieces: Iterator[bytes]) -> None:
+        for block in reblocked(sound(pieces), DEFAULT_BLOCK_FRAMES):
+            listener(block)
 
     with Worker(listen, depth=_PIECES_WAITING) as worker:
         yield worker.put

@@ -61,17 +61,26 @@ class Tags:
         return {name: plain_line(text) for name, text in values.items() if text}
 
 
-def vorbis_comments(tags: Tags, chapters: Sequence[Chapter]) -> bytes:
-    """Return a Vorbis comment header's body, chapters numbered from 001."""
-    fields = [f"{name.upper()}={text}" for name, text in tags.named().items()]
+def vorbis_fields(tags: Tags, chapters: Sequence[Chapter]) -> list[tuple[str, str]]:
+    """Return the fields of a Vorbis comment, chapters numbered from 001."""
+    fields = [
+        ("DESCRIPTION" if name == "comment" else name.upper(), text)
+        for name, text in tags.named().items()
+    ]
     for number, chapter in enumerate(chapters, start=1):
         seconds, ms = divmod(chapter.start_ms, 1000)
         clock = f"{seconds // 3600:02}:{seconds // 60 % 60:02}:{seconds % 60:02}"
-        fields.append(f"CHAPTER{number:03}={clock}.{ms:03}")
-        fields.append(f"CHAPTER{number:03}NAME={plain_line(chapter.title)}")
+        fields.append((f"CHAPTER{number:03}", f"{clock}.{ms:03}"))
+        fields.append((f"CHAPTER{number:03}NAME", plain_line(chapter.title)))
+    return fields
+
+
+def vorbis_comments(tags: Tags, chapters: Sequence[Chapter]) -> bytes:
+    """Return a Vorbis comment header's body."""
+    fields = vorbis_fields(tags, chapters)
     body = struct.pack("<I", len(_VENDOR)) + _VENDOR + struct.pack("<I", len(fields))
-    for field in fields:
-        data = field.encode("utf-8")
+    for name, text in fields:
+        data = f"{name}={text}".encode()
         body += struct.pack("<I", len(data)) + data
     return body
 

@@ -20,8 +20,9 @@ class Target:
 
     A write that fails is remembered and answered as if it had worked; `check`
     raises it. ``name`` is what messages call the file. ``tee`` is given every
-    byte as well. After `shift`, positions count from the end of what is there,
-    so that a library may write its own file behind a header of ours.
+    byte as well, and what it raises is remembered too. After `shift`, positions
+    count from the end of what is there, so that a library may write its own file
+    behind a header of ours.
     """
 
     def __init__(
@@ -29,7 +30,7 @@ class Target:
     ) -> None:
         self._name = name
         self._tee = tee
-        self._failure: OSError | None = None
+        self._failure: BaseException | None = None
         self._base = 0
         with explained(name):
             self.file = path.open("rb+", buffering=_BUFFER_BYTES)
@@ -51,7 +52,7 @@ class Target:
             self.check()
 
     def check(self) -> None:
-        """Raise OutputError when a write has failed."""
+        """Raise OutputError when a write has failed, or what the tee raised."""
         if self._failure is not None:
             with explained(self._name):
                 raise self._failure
@@ -64,10 +65,10 @@ class Target:
         """Write, or remember why not."""
         try:
             self.file.write(data)
-        except OSError as failure:
+            if self._tee is not None:
+                self._tee(bytes(data))
+        except BaseException as failure:  # noqa: BLE001 - `check` raises it
             self._failure = self._failure or failure
-        if self._tee is not None:
-            self._tee(bytes(data))
         return len(data)
 
     def read(self, size: int = -1) -> bytes:
