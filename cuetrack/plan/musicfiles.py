@@ -30,7 +30,7 @@ class MusicBuilder:
         self._folder = folder
 
     def build(self, value: Any, place: Place) -> Music | None:  # noqa: ANN401
-        """Return the music said; empty music where the plan wants none at all."""
+        """Return the music that was said, None where there is none."""
         if value is None:
             return None
         if isinstance(value, BlockValue):

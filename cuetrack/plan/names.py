@@ -25,7 +25,7 @@ def key_form(text: str) -> str:
 def _singular(word: str) -> str:
     if len(word) > 4 and word.endswith("ies"):
         return word[:-3] + "y"
-    if re.search(r"(ss|x|z|ch|sh)es$", word):
+    if re.search(r"(ss|x|ch|sh)es$", word):
         return word[:-2]
     if len(word) > 3 and re.search(r"[^siu]s$", word):
         return word[:-1]

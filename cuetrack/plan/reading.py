@@ -15,7 +15,7 @@ from cuetrack.plan.blocks import BlockReader, BlockValue, SectionValue
 from cuetrack.plan.defaults import LONGEST_CLASS_MS
 from cuetrack.plan.fields import PLAN, SECTIONS
 from cuetrack.plan.lengths import section_length_ms
-from cuetrack.plan.model import Acknowledgement, Group, Music, Plan, SectionKind
+from cuetrack.plan.model import Acknowledgement, Group, Plan, SectionKind
 from cuetrack.plan.movements import Library
 from cuetrack.plan.musicfiles import MusicBuilder
 from cuetrack.plan.planfile import read_text
@@ -121,13 +121,12 @@ def _build(
         sections.insert(0, builder.default_talk(SectionKind.WELCOME))
     if SectionKind.CLOSE not in kinds:
         sections.append(builder.default_talk(SectionKind.CLOSE))
-    under_all = music.build(block.get("music"), block.place_of("music"))
     return Plan(
         title=block.get("title") or "",
         coaching=block.get("coaching"),
         counting=block.get("counting"),
         bring=block.get("bring"),
-        music=None if under_all == Music() else under_all,
+        music=music.build(block.get("music"), block.place_of("music")),
         group=_group(block.get("group")),
         pronunciations=tuple((p.key, p.text) for p in block.get("pronounce")),
         acknowledged=tuple(

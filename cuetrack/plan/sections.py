@@ -24,6 +24,7 @@ from cuetrack.plan.model import (
     FreeCue,
     Intervals,
     Movement,
+    Music,
     RecoveryBreak,
     Section,
     SectionKind,
@@ -112,10 +113,13 @@ class SectionBuilder:
         )
 
     def _frame(self, kind: SectionKind, block: BlockValue, place: Place) -> Section:
+        music = self._music.build(block.get("music"), block.place_of("music"))
+        if music is None and "music" in block.said:
+            music = Music(place=block.place_of("music"))
         return Section(
             kind=kind,
             title=block.get("title") or DEFAULT_TITLES[kind],
-            music=self._music.build(block.get("music"), block.place_of("music")),
+            music=music,
             place=place,
         )
 
