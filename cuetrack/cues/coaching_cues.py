@@ -9,6 +9,7 @@ evenly over the time that the clock leaves, few enough to leave it quiet.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.drafts import MOVING, Draft, activities
@@ -30,6 +31,9 @@ APART_MS = {SegmentKind.WORK: 7_000, SegmentKind.MOVE: 10_000}
 
 LEAD_MS = 3_500
 """Coaching leaves this time to get going."""
+
+CAUTION_LEAD_MS = 1_500
+"""A caution comes this soon."""
 
 TAIL_MS = {SegmentKind.WORK: 2_700, SegmentKind.MOVE: 4_400}
 CHANGE_TAIL_MS = 12_000
@@ -53,9 +57,23 @@ def coaching_drafts(scene: Scene) -> tuple[Draft, ...]:
     """Return the coaching of every movement, and the talk checks."""
     drafts: list[Draft] = []
     for parts in activities(scene.segments):
-        if parts[0].kind in MOVING:
+        if parts[0].kind not in MOVING:
+            continue
+        drafts += _caution(scene, parts[0])
+        if scene.spoken_coaching:
             drafts += _spread(scene, parts, list(_lines(scene, parts)))
     return (*drafts, *_talk_checks(scene))
+
+
+def _caution(scene: Scene, first: Segment) -> Iterator[Draft]:
+    """Yield the caution of a movement done for the first time, early on."""
+    movement = first.movement
+    if movement is None or not movement.caution or scene.visits[first.activity]:
+        return
+    words = _point(scene, "caution", movement.caution)
+    wanted_ms = scene.words_from_ms(first) + CAUTION_LEAD_MS
+    draft = _line(scene, first, CueKind.CAUTION, words, wanted_ms)
+    yield replace(draft, essential=first.length_ms >= CAUTION_FITS_MS)
 
 
 def _lines(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:
@@ -64,10 +82,6 @@ def _lines(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:
     if movement is None:
         return
     visit = scene.visits[parts[0].activity]
-    if visit == 0 and movement.caution:
-        yield CueKind.CAUTION, _point(scene, "caution", movement.caution)
-    if not scene.spoken_coaching:
-        return
     if visit == 0:
         yield from _first_time(scene, movement)
     else:
@@ -145,12 +159,8 @@ def _spread(
 ) -> Iterator[Draft]:
     """Yield the lines there is time for, evenly over the parts of a movement."""
     zones = [zone for part in parts if (zone := _zone(scene, part))]
-    if not zones:
-        first = parts[0]
-        zones = [(first, scene.words_from_ms(first), scene.words_until_ms(first))]
-        lines = [line for line in lines if line[0] is CueKind.CAUTION]
     total_ms = sum(end_ms - start_ms for _, start_ms, end_ms in zones)
-    if total_ms <= 0 or not lines:
+    if not zones or not lines:
         return
     apart_ms = APART_MS[parts[0].kind]
     said = lines[: max(1, (total_ms + apart_ms // 2) // apart_ms)]
@@ -190,7 +200,6 @@ def _line(
         window_start_ms=scene.words_from_ms(part),
         window_end_ms=scene.words_until_ms(part),
         candidates=words,
-        essential=kind is CueKind.CAUTION and part.length_ms >= CAUTION_FITS_MS,
         wanted_ms=wanted_ms,
     )
 

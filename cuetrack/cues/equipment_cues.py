@@ -28,6 +28,9 @@ PICK_UP_NEEDS_MS = 3_000
 REST_NEEDS_MS = 20_000
 """A shorter rest holds its preview, or the equipment, but not both."""
 
+REST_PUT_DOWN_MS = 14_000
+"""In a shorter rest the preview leaves no time to say it: it is said before."""
+
 PUT_DOWN_MS = 16_000
 """Between movements without a rest, equipment is put down within this time."""
 
@@ -64,16 +67,17 @@ def _put_down(scene: Scene, segment: Segment, equipment: str) -> Draft:
     before = scene.before(segment)
     from_ms, until_ms = scene.words_from_ms(segment), scene.words_until_ms(segment)
     wanted_ms = from_ms + 4_000
-    if segment.kind in MOVING and before is not None:
+    key = "equipment put down"
+    short = segment.kind is SegmentKind.REST and segment.length_ms < REST_PUT_DOWN_MS
+    if before is not None and (segment.kind in MOVING or short):
+        key = "equipment put down later" if short else key
         until_ms = scene.words_until_ms(before)
         from_ms = max(scene.words_from_ms(before), before.end_ms - PUT_DOWN_MS)
         wanted_ms = max(from_ms, until_ms - 4_000)
         segment = before
     elif segment.kind in (SegmentKind.CLOSE, SegmentKind.OPENING):
         wanted_ms = from_ms + 1_000
-    words = scene.phrases.variants(
-        "equipment put down", equipment=_bare(scene, equipment)
-    )
+    words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
     return _draft(segment, words, (from_ms, until_ms), wanted_ms)
 
 

@@ -37,6 +37,9 @@ SAFETY_FIRST = (
 WELCOME_PACE_MS = 9_000
 """The sentences of a welcome start at most this far apart."""
 
+CLOSE_PACE_MS = 20_000
+"""Those of a close: there is a minute to sit before standing up."""
+
 FEET_FROM_MS = 20_000
 """In a rest of this length people are told to keep their feet moving."""
 
@@ -77,7 +80,14 @@ def _welcome(scene: Scene) -> Iterator[Draft]:
     if not scene.spoken_coaching:
         # A leader welcomes people; the voice adds the safety afterwards.
         wanted_from_ms = (wanted_from_ms + until_ms) // 2
-    yield from _in_turn(scene, first, lines, wanted_from_ms, until_ms, WELCOME_PACE_MS)
+    yield from _in_turn(
+        scene,
+        first,
+        lines,
+        wanted_from_ms=wanted_from_ms,
+        until_ms=until_ms,
+        most_apart_ms=WELCOME_PACE_MS,
+    )
 
 
 def _greeting(scene: Scene, section: Section) -> Iterator[Line]:
@@ -128,9 +138,10 @@ def _in_turn(
     scene: Scene,
     segment: Segment,
     lines: Sequence[Line],
+    *,
     wanted_from_ms: int,
     until_ms: int,
-    most_apart_ms: int = 60_000,
+    most_apart_ms: int,
 ) -> Iterator[Draft]:
     """Yield lines in their order, spread over the time, none bound to its place."""
     step_ms = min((until_ms - wanted_from_ms) // max(1, len(lines)), most_apart_ms)
@@ -162,7 +173,14 @@ def _close(scene: Scene) -> Iterator[Draft]:
     from_ms = scene.words_from_ms(last)
     if not closing:
         from_ms = max(from_ms, until_ms - CLOSING_MS)
-    yield from _in_turn(scene, last, lines, from_ms, until_ms)
+    yield from _in_turn(
+        scene,
+        last,
+        lines,
+        wanted_from_ms=from_ms,
+        until_ms=until_ms,
+        most_apart_ms=CLOSE_PACE_MS,
+    )
 
 
 def _opening(scene: Scene, segment: Segment) -> Iterator[Draft]:

@@ -36,6 +36,7 @@ CUE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "equipment pick up later": "equipment",
             "equipment pick up in passing": "equipment",
             "equipment put down": "equipment",
+            "equipment put down later": "equipment",
             "preview first": _SHOWN,
             "preview again": _SHOWN,
             "preview brief": _SHOWN,

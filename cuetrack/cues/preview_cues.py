@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 REST_PREVIEW_MS = 2_800
 """A preview starts this long into a rest, after the stop and its word."""
 
-REST_HOLDS_PREVIEW_MS = 8_000
-"""A shorter rest cannot hold even the name between its stop and its count."""
+SLOW_WORD_MS = 460
+"""A word of a slow voice (130 a minute): what must fit is reckoned with it."""
 
 PASSING_MS = 12_000
 """A movement is announced within this time before it takes over."""
@@ -95,25 +95,24 @@ def _preview(scene: Scene, change: Change, after: Segment) -> Draft:
     if change.kind is ChangeKind.CHANGE:
         return _in_passing(scene, before, after)
     from_ms, until_ms = scene.words_from_ms(before), scene.words_until_ms(before)
-    if before.kind is SegmentKind.REST and before.length_ms >= REST_HOLDS_PREVIEW_MS:
-        return _draft(
-            before,
-            _words(scene, after, passing=False),
-            window=(from_ms, until_ms),
-            anchor_ms=before.start_ms + REST_PREVIEW_MS,
-        )
+    words = _words(scene, after, passing=False)
+    resting = before.kind is SegmentKind.REST
+    first_ms = before.start_ms + REST_PREVIEW_MS if resting else from_ms
     earlier = scene.before(before)
-    if until_ms - from_ms < 2_500 and earlier and earlier.kind in MOVING:
+    if until_ms - first_ms < _least_ms(words) and earlier and earlier.kind in MOVING:
         return _in_passing(scene, earlier, after)
+    if resting:
+        return _draft(before, words, window=(from_ms, until_ms), anchor_ms=first_ms)
     if before.kind is SegmentKind.RECOVERY:
         from_ms = before.start_ms + min(before.length_ms * 2 // 5, 40_000)
     wanted_ms = max(from_ms + (until_ms - from_ms) * 2 // 5, before.end_ms - 16_000)
-    return _draft(
-        before,
-        _words(scene, after, passing=False),
-        window=(from_ms, until_ms),
-        wanted_ms=wanted_ms,
-    )
+    return _draft(before, words, window=(from_ms, until_ms), wanted_ms=wanted_ms)
+
+
+def _least_ms(variants: tuple[Texts, ...]) -> int:
+    """Return the time the longest of the shortest wordings may need."""
+    words = max((len(variant[-1].split()) for variant in variants), default=0)
+    return 300 + SLOW_WORD_MS * words
 
 
 def _preview_now(scene: Scene, after: Segment) -> Draft:
