@@ -71,9 +71,9 @@ def replacing(path: Path, *, overwrite: bool) -> Iterator[Path]:
     if not overwrite and os.path.lexists(path):
         raise _taken(path)
     temporary = path.with_name(f".{secrets.token_hex(6)}.part")
+    with explained(path):
+        temporary.open("xb").close()
     try:
-        with explained(path):
-            temporary.open("xb").close()
         yield temporary
         with explained(path):
             _sync(temporary)
@@ -113,7 +113,7 @@ def safe_name(text: str) -> str:
         name = name[:-1].rstrip(". ")
     if not name:
         return "track"
-    return f"{name} track" if name.split(".")[0].lower() in _RESERVED_NAMES else name
+    return f"track {name}" if name.split(".")[0].lower() in _RESERVED_NAMES else name
 
 
 def _taken(path: Path) -> OutputError:
