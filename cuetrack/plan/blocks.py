@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.plan import shapes
 from cuetrack.plan.durations import ends_in_time, parse_duration
@@ -299,12 +299,19 @@ def _key(word: str, at: Scalar) -> Scalar:
     return Scalar(text=word, quoted=False, place=at.place)
 
 
-def _fields_by_form(table: Table) -> dict[str, Field]:
+def _by_form(table: Table) -> dict[str, Field]:
     return {
         key_form(word): field
         for field in table.fields
         for word in (field.key, *field.also)
     }
+
+
+_FIELDS_BY_FORM: Final = {table.what: _by_form(table) for table in TABLES.values()}
+
+
+def _fields_by_form(table: Table) -> dict[str, Field]:
+    return _FIELDS_BY_FORM[table.what]
 
 
 def _all_keys(table: Table) -> tuple[str, ...]:

@@ -222,18 +222,20 @@ class SectionBuilder:
                 what = "A rest stands in a section that runs without rests."
                 remedy = "Take it out, or add an easy movement in its place."
                 self._problems.add(one.value.place_of("rest"), what, remedy)
-        silent = [one for one in told if not one.value.wrote("for")]
+        silent = sum(not one.value.wrote("for") for one in told)
         stated_ms = sum(one.movement.duration_ms or 0 for one in told)
         total_ms = block.get("for")
         if total_ms is None:
-            total_ms = _usual_total(stated_ms, len(silent), usual_ms)
+            total_ms = _usual_total(stated_ms, silent, usual_ms)
         elif _times_known(block):
-            self._check_total(total_ms, stated_ms, len(silent), block.place_of("for"))
-        left_ms = max(total_ms - stated_ms, len(silent) * SHORTEST_REST_MS)
-        shares = iter(share_out(left_ms, len(silent) or 1))
+            self._check_total(total_ms, stated_ms, silent, block.place_of("for"))
+        left_ms = max(total_ms - stated_ms, silent * SHORTEST_REST_MS)
+        shares = iter(share_out(left_ms, silent or 1))
         timed = []
         for one in told:
-            own_ms = next(shares) if one in silent else one.movement.duration_ms
+            own_ms = one.movement.duration_ms
+            if not one.value.wrote("for"):
+                own_ms = next(shares)
             if own_ms is not None and not block.misread(("for",)):
                 check_sides(one.movement, own_ms, one.value, self._problems)
             timed.append(replace(one.movement, duration_ms=own_ms, rest_ms=None))

@@ -149,8 +149,9 @@ class ValueReader:
             return UNREAD
         nodes = node.items if isinstance(node, ListNode) else (node,)
         if not nodes or len(nodes) > shape.count:
-            what = f"{spot.label} has {len(nodes)} texts, 1 to {shape.count} fit."
-            self.problems.add(node.place, what, "Write fewer, or take it out.")
+            what = f"{spot.label} has {len(nodes)} texts."
+            remedy = f"Write 1 to {shape.count} of them, or take it out."
+            self.problems.add(node.place, what, remedy)
             return UNREAD
         read = [self._line(item, shape.most, spot) for item in nodes]
         good = tuple(line for line in read if line is not UNREAD)
@@ -287,19 +288,20 @@ class ValueReader:
             self.problems.add(place, what, remedy)
             return UNREAD
         pairs: dict[str, Pair] = {}
+        seen: dict[str, Place] = {}
         for entry in node.entries:
             key = self._line(entry.key, shape.key_most, spot)
             if key is UNREAD:
                 continue
+            if key in seen:
+                self.problems.add(*written_twice(entry.key, seen[key]))
+                continue
+            seen[key] = entry.key.place
             if shape.key_pattern and not re.fullmatch(shape.key_pattern, key):
                 what = f"{shown(key)} is not {shape.key_wanted}."
                 self.problems.add(entry.key.place, what, "Correct it, or take it out.")
-            if key in pairs:
-                self.problems.add(*written_twice(entry.key, pairs[key].place))
-                continue
-            text = self._line(
-                entry.value, shape.value_most, Spot(shown(key), entry.key.place)
-            )
+            label = Spot(shown(key), entry.key.place)
+            text = self._line(entry.value, shape.value_most, label)
             if text is not UNREAD:
                 pairs[key] = Pair(key=key, text=text, place=entry.key.place)
         return tuple(pairs.values())
