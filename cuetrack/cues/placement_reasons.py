@@ -91,14 +91,16 @@ def segment_name(segment: Segment) -> str:
 
 def longest_room(walls: Iterable[Wall]) -> Room:
     """Return the longest stretch no wall takes; length 0 where all is taken."""
-    best = Room(free_ms=-1, before="", after="")
+    best_ms, best = -2 * NEVER_MS, Room(free_ms=0, before="", after="")
     reached_ms, before = -NEVER_MS, ""
     for wall in sorted(walls, key=lambda each: each.span):
-        if before and wall.span[0] - reached_ms > best.free_ms:
-            free_ms = max(0, wall.span[0] - reached_ms)
-            best = Room(free_ms=free_ms, before=before, after=wall.name)
-        if wall.span[1] > reached_ms:
-            reached_ms, before = wall.span[1], wall.name
+        if wall.span[1] <= reached_ms:
+            continue
+        gap_ms = wall.span[0] - reached_ms
+        if before and gap_ms > best_ms:
+            best_ms = gap_ms
+            best = Room(free_ms=max(0, gap_ms), before=before, after=wall.name)
+        reached_ms, before = wall.span[1], wall.name
     return best
 
 
@@ -256,7 +258,10 @@ class Explainer:
 
 
 def excess_ms(cue: Cue, span: Span, wall: Span) -> int:
-    """Return by how much a fixed cue would have to be shorter to meet no wall."""
+    """Return by how much a fixed cue would have to be shorter to meet no wall.
+
+    Where its pin itself is taken: by how much one of the two would have to move.
+    """
     start_ms, end_ms = span
     if wall[1] <= start_ms or wall[0] >= end_ms:
         return 0
@@ -265,7 +270,7 @@ def excess_ms(cue: Cue, span: Span, wall: Span) -> int:
         return end_ms - wall[0]
     if wall[1] <= pin_ms:
         return wall[1] - start_ms
-    return end_ms - start_ms
+    return min(wall[1] - start_ms, end_ms - wall[0])
 
 
 class _Near:
