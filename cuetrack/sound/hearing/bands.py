@@ -244,7 +244,7 @@ def _batches(
     wanted: npt.NDArray[np.bool_],
 ) -> Iterator[tuple[int, npt.NDArray[np.float64]]]:
     """Yield the powers of ``hops`` windows of the sound, a bounded number at once."""
-    window, weights = _window(), _weights()
+    window = _window()
     for start in range(0, hops, _BATCH_HOPS):
         count = min(_BATCH_HOPS, hops - start)
         asked = wanted[first_hop + start : first_hop + start + count]
@@ -256,7 +256,11 @@ def _batches(
         for channel in part.T:
             views = np.lib.stride_tricks.sliding_window_view(channel, WINDOW_FRAMES)
             lines = rfft(views[::HOP_FRAMES][chosen] * window, axis=-1)
-            powers[chosen] += (lines.real**2 + lines.imag**2) @ weights
+            squares = lines.real**2 + lines.imag**2
+            for column, (low, weights) in enumerate(_weights()):
+                # Not a matrix product: its threads cost more than they save.
+                part_of = squares[:, low : low + len(weights)]
+                powers[chosen, column] += np.einsum("ij,j->i", part_of, weights)
         yield first_hop + start, powers / part.shape[1]
 
 
@@ -275,21 +279,27 @@ def _window() -> npt.NDArray[np.float32]:
 
 
 @cache
-def _weights() -> npt.NDArray[np.float32]:
-    """Return what turns squared spectral lines into mean squares, (lines, 19)."""
+def _weights() -> tuple[tuple[int, npt.NDArray[np.float32]], ...]:
+    """Return what turns squared spectral lines into the 19 mean squares.
+
+    For each: its first line, and the weights of it and those that follow.
+    """
     lines = np.arange(WINDOW_FRAMES // 2 + 1)
     width_hz = SAMPLE_RATE_HZ / WINDOW_FRAMES
     lows, highs = (lines - 0.5) * width_hz, (lines + 0.5) * width_hz
-    columns = []
-    for step in range(-8, 10):  # 1 kHz times 10**(step/10): 160 Hz to 8 kHz
-        edges = 1000 * 10 ** ((2 * step + np.array([-1, 1])) / 20)
-        overlap = np.minimum(highs, edges[1]) - np.maximum(lows, edges[0])
-        columns.append(np.maximum(overlap, 0) / width_hz)
-    columns.append(_k_power(2 * np.pi * lines / WINDOW_FRAMES))
     both_sides = np.where((lines == 0) | (lines == lines[-1]), 1.0, 2.0)
     energy = np.sum(_window().astype(np.float64) ** 2)
     scale = both_sides / (WINDOW_FRAMES * energy)
-    return (np.stack(columns, axis=1) * scale[:, None]).astype(np.float32)
+    found = []
+    for step in range(-8, 10):  # 1 kHz times 10**(step/10): 160 Hz to 8 kHz
+        edges = 1000 * 10 ** ((2 * step + np.array([-1, 1])) / 20)
+        overlap = np.minimum(highs, edges[1]) - np.maximum(lows, edges[0])
+        inside = np.flatnonzero(overlap > 0)
+        weights = scale[inside] * overlap[inside] / width_hz
+        found.append((int(inside[0]), weights.astype(np.float32)))
+    k_power = _k_power(2 * np.pi * lines / WINDOW_FRAMES)
+    found.append((0, (scale * k_power).astype(np.float32)))
+    return tuple(found)
 
 
 def _k_power(angle: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:

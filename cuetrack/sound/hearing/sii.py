@@ -131,7 +131,7 @@ def steps(
     disturbance = np.maximum(masking, floor)  # 4.5: a maximum, not a sum of powers
     level_factor = level_distortion(speech, table=table)
     audibility = np.clip((speech - disturbance + 15) / 30, 0, 1)  # 4.7
-    index = (level_factor * audibility) @ np.asarray(weights, dtype=np.float64)  # 4.8
+    index = np.sum(level_factor * audibility * np.asarray(weights), axis=-1)  # 4.8
     return IndexSteps(
         slope_db=slope,
         masking_db=masking,
