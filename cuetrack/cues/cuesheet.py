@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 
 QUIET = {
     Coaching.EVERYTHING: QuietRule(),
-    Coaching.CLOCK: QuietRule(gap_ms=800, share=0.3),
+    Coaching.CLOCK: QuietRule(gap_ms=800, share=0.4),
 }
 """How much room the voice leaves; more where a leader talks live."""
 

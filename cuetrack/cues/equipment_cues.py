@@ -28,6 +28,9 @@ PICK_UP_NEEDS_MS = 3_000
 REST_NEEDS_MS = 20_000
 """A shorter rest holds its preview, or the equipment, but not both."""
 
+SWAP_NEEDS_MS = 5_000
+"""A rest needs this much more where something else is put down first."""
+
 REST_PUT_DOWN_MS = 14_000
 """In a shorter rest the preview leaves no time to say it: it is said before."""
 
@@ -46,7 +49,7 @@ def equipment_drafts(scene: Scene) -> tuple[Draft, ...]:
             if held is not None:
                 drafts.append(_put_down(scene, first, held))
             if needed is not None:
-                drafts += _pick_up(scene, first, needed)
+                drafts += _pick_up(scene, first, needed, swap=held is not None)
         held = needed
     return tuple(drafts)
 
@@ -81,14 +84,17 @@ def _put_down(scene: Scene, segment: Segment, equipment: str) -> Draft:
     return _draft(segment, words, (from_ms, until_ms), wanted_ms)
 
 
-def _pick_up(scene: Scene, segment: Segment, equipment: str) -> Iterator[Draft]:
+def _pick_up(
+    scene: Scene, segment: Segment, equipment: str, *, swap: bool
+) -> Iterator[Draft]:
     """Yield the cue in the nearest segment before that gives enough time."""
     due_ms = segment.start_ms - PICK_UP_LEAD_MS
     place = scene.before(segment)
     while place is not None:
         from_ms = scene.words_from_ms(place)
         until_ms = min(due_ms, scene.words_until_ms(place))
-        tight = place.kind is SegmentKind.REST and place.length_ms < REST_NEEDS_MS
+        needs_ms = REST_NEEDS_MS + (SWAP_NEEDS_MS if swap else 0)
+        tight = place.kind is SegmentKind.REST and place.length_ms < needs_ms
         if until_ms - from_ms >= PICK_UP_NEEDS_MS and not tight:
             break
         place = scene.before(place)

@@ -343,8 +343,21 @@ def _text_mistakes(text: object, allowed: frozenset[str], where: str) -> Iterato
             )
 
 
+def _word_mistakes(name: str) -> Callable[[Mapping[Any, object]], Iterator[str]]:
+    """Return a check that every value of a table is words, not YAML's own."""
+
+    def check(table: Mapping[Any, object]) -> Iterator[str]:
+        for key, word in table.items():
+            yield from _text_mistakes(word, frozenset(), f"{name}: {key}")
+
+    return check
+
+
 _CHECKS: Mapping[str, Callable[[Any], Iterator[str]]] = {
     "count": _count_mistakes,
+    "numbers": _word_mistakes("numbers"),
+    "ordinals": _word_mistakes("ordinals"),
+    "sides": _word_mistakes("sides"),
     "counted": _noun_mistakes,
     "pieces": _piece_mistakes,
     "sections": _section_mistakes,
