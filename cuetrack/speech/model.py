@@ -34,7 +34,8 @@ class Voice:
 
     ``engine`` is ``neural``, ``espeak`` or ``system``. ``settings`` are the
     engine's own (rate, model, variant), sorted by name. ``beat_offsets_ms`` corrects
-    the beat of single words, keyed by the lower-case spoken word.
+    the beat of single words, keyed by the lower-case spoken word. ``about`` is one
+    line for people who choose a voice.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Voice:
     beat_rule: BeatRule = BeatRule.RISE
     beat_offsets_ms: tuple[tuple[str, int], ...] = ()
     folder: Path | None = None
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import tempfile
 import threading
+import time
 from collections import OrderedDict
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,6 +35,8 @@ if TYPE_CHECKING:
 KEPT_BYTES = 32 * 2**20
 """How much of what was read last stays in memory: three minutes of speech."""
 
+_SCRAP = ".part"
+_SCRAP_AGE_S = 3600
 _PAYLOAD = np.dtype("<f4")
 
 
@@ -105,7 +108,11 @@ class ClipStore:
         return clip
 
     def prune(self, max_bytes: int) -> int:
-        """Delete the clips unused for longest until the rest fit; return how many."""
+        """Delete the clips unused for longest until the rest fit; return how many.
+
+        What writers that were killed an hour ago or longer left behind goes too.
+        """
+        self._sweep()
         found = sorted(
             (
                 (status.st_mtime_ns, status.st_size, path)
@@ -121,6 +128,13 @@ class ClipStore:
                 path.unlink(missing_ok=True)
                 removed += 1
         return removed
+
+    def _sweep(self) -> None:
+        """Delete the scraps of writers that cannot be writing any more."""
+        for path in self.folder.glob(f"??/.*{_SCRAP}"):
+            status = _status(path)
+            if status is not None and time.time() - status.st_mtime > _SCRAP_AGE_S:
+                path.unlink(missing_ok=True)
 
     def _samples(self, key: str) -> Samples | None:
         with self._lock:
@@ -167,7 +181,7 @@ class ClipStore:
     def _write(self, path: Path, content: bytes) -> None:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
+            handle, name = tempfile.mkstemp(prefix=".", suffix=_SCRAP, dir=path.parent)
             part = Path(name)
             try:
                 with os.fdopen(handle, "wb") as file:

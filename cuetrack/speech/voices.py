@@ -198,14 +198,15 @@ def _espeak_voice(language: str) -> Voice:
         )
     files = _files()
     path = files.get(f"espeak-{code}") or files.get(f"espeak-{primary(code)}")
-    shipped = _read(path) if path is not None else None
+    name = f"{ESPEAK_PREFIX}{code}"
+    if path is not None:
+        return replace(_read(path), name=name, language=code)
     return Voice(
-        name=f"{ESPEAK_PREFIX}{code}",
+        name=name,
         engine="espeak",
         language=code,
-        settings=shipped.settings if shipped else (("rate", DEFAULT_RATE),),
-        beat_rule=shipped.beat_rule if shipped else BeatRule.RISE,
-        beat_offsets_ms=shipped.beat_offsets_ms if shipped else (),
+        settings=(("rate", DEFAULT_RATE),),
+        about="Spoken by rule.",
     )
 
 
@@ -259,6 +260,7 @@ def read_voice(path: Path) -> Voice:
         beat_rule=BeatRule(_choice(beat.get("rule", "rise"), rules, "rule", path)),
         beat_offsets_ms=_corrections(beat.get("corrections ms", {}), path),
         folder=path.resolve().parent,
+        about=str(data.get("about", "")),
     )
 
 
@@ -353,6 +355,7 @@ def _read_model(path: Path) -> Voice:
         language=tidy(str(language)),
         settings=(("model", path.name),),
         folder=path.resolve().parent,
+        about=f"The model {path.name}, without a voice file.",
     )
 
 

@@ -42,7 +42,7 @@ def test_sentences_are_kept_apart(neural) -> None:
     assert not both.samples[parts[0].size : parts[0].size + pause].any()
 
 
-@pytest.mark.parametrize("text", ["", " ", "…", "Go\0!"])
+@pytest.mark.parametrize("text", ["", " ", "…", "Go\0!", "Go\ud800!"])
 def test_nothing_to_say_is_an_error(neural, text) -> None:
     """A text without words is refused, not rendered as silence."""
     with pytest.raises(SpeechError):

@@ -197,6 +197,19 @@ def test_prune_keeps_what_was_used_last(tmp_path) -> None:
     assert store.prune(0) == 2
 
 
+def test_prune_sweeps_scraps_of_killed_writers_only(tmp_path) -> None:
+    """A scrap from long ago goes, one that may still be written stays."""
+    store = ClipStore(tmp_path)
+    store.put(KEY, "x", finished())
+    folder = path_of(tmp_path, KEY).parent
+    old, new = folder / ".old.part", folder / ".new.part"
+    for scrap in (old, new):
+        scrap.write_bytes(b"half")
+    os.utime(old, (1_000_000, 1_000_000))
+    assert store.prune(10**9) == 0
+    assert (old.exists(), new.exists()) == (False, True)
+
+
 def test_store_is_where_the_environment_says(monkeypatch, tmp_path) -> None:
     """CUETRACK_STORE moves the store; without it the user's cache is used."""
     monkeypatch.setenv("CUETRACK_STORE", str(tmp_path))
