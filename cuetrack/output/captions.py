@@ -29,6 +29,8 @@ CHARACTERS_PER_SECOND = 17
 SHORTEST_MS = 1000
 EARLIEST_MS = 500
 """How long before its words a caption may appear, where it is needed to read it."""
+_SHORTEST_PART = CHARACTERS_PER_SECOND * SHORTEST_MS // 1000
+"""A shorter part of a cue would be gone before it may be."""
 _JOINING_GAP_MS = 160
 """A shorter gap between captions would be seen as a flicker."""
 _COUNT_KINDS = frozenset({"count-in", "countdown"})
@@ -160,12 +162,24 @@ def _reading_ms(caption: Caption) -> int:
     return max(SHORTEST_MS, -(-caption.characters * 1000 // CHARACTERS_PER_SECOND))
 
 
-def parted(text: str, breaks: Sequence[str] = _BREAKS) -> list[str]:
+def parted(text: str) -> list[str]:
     """Part a text so that each part fits a caption, at the best breaks there are.
 
     >>> parted("Sit tall. Feet flat.")
     ['Sit tall. Feet flat.']
     """
+    parts: list[str] = []
+    for part in _parted_at(text, _BREAKS):
+        before = parts[-1] if parts else ""
+        if parts and min(len(before), len(part)) < _SHORTEST_PART:
+            parts[-1:] = _halved(f"{before} {part}")
+        else:
+            parts.append(part)
+    return parts
+
+
+def _parted_at(text: str, breaks: Sequence[str]) -> list[str]:
+    """Part a text at the first of ``breaks``, at the others what is still too long."""
     if _fits(text):
         return [text] if text else []
     if not breaks:
@@ -180,13 +194,28 @@ def parted(text: str, breaks: Sequence[str] = _BREAKS) -> list[str]:
             continue
         if waiting:
             parts.append(waiting)
-        *whole, waiting = parted(piece, breaks[1:]) or [""]
+        *whole, waiting = _parted_at(piece, breaks[1:]) or [""]
         parts.extend(whole)
     return [*parts, waiting] if waiting else parts
 
 
+def _halved(text: str) -> list[str]:
+    """Return a text whole if it fits, else in two parts of about the same length."""
+    if _fits(text):
+        return [text]
+    fitting = [pair for pair in _gaps(text) if all(map(_fits, pair))]
+    return list(min(fitting, key=_unevenness))
+
+
+def _gaps(text: str) -> Iterator[tuple[str, str]]:
+    for gap in re.finditer(r"\s+", text):
+        yield text[: gap.start()], text[gap.end() :]
+
+
 def _fits(text: str) -> bool:
-    return len(_wrapped(text)) <= LINES
+    if len(text) <= LINE_CHARACTERS:
+        return True
+    return len(text) <= LINES * (LINE_CHARACTERS + 1) and len(_wrapped(text)) <= LINES
 
 
 def _wrapped(text: str) -> list[str]:
@@ -201,14 +230,13 @@ def lines_of(text: str) -> tuple[str, ...]:
     """
     if len(text) <= LINE_CHARACTERS:
         return (text,)
-    halves = [
-        (text[: gap.start()], text[gap.end() :]) for gap in re.finditer(r"\s+", text)
-    ]
-    fitting = [pair for pair in halves if max(map(len, pair)) <= LINE_CHARACTERS]
-    return min(fitting, key=_unevenness, default=tuple(_wrapped(text)))
+    fitting = [pair for pair in _gaps(text) if max(map(len, pair)) <= LINE_CHARACTERS]
+    if not fitting:
+        return tuple(_wrapped(text))
+    return min(fitting, key=_unevenness)
 
 
-def _unevenness(pair: tuple[str, str]) -> float:
+def _unevenness(pair: Sequence[str]) -> float:
     """Return the difference of two lines, an eighth of it where a phrase ends."""
     difference = abs(len(pair[0]) - len(pair[1]))
     ends_phrase = pair[0][-1] in _SENTENCE_ENDS + _CLAUSE_ENDS

@@ -65,12 +65,13 @@ def test_a_failing_eater_stops_the_maker():
             if item == 3:
                 raise LookupError("no appetite")
 
-    with (
-        pytest.raises(LookupError, match="no appetite"),
-        Worker(eat, depth=1) as worker,
-    ):
-        for number in range(1_000_000):
-            worker.put(number)
+    def feed():
+        with Worker(eat, depth=1) as worker:
+            for number in range(1_000_000):
+                worker.put(number)
+
+    with pytest.raises(LookupError, match="no appetite"):
+        feed()
 
 
 def test_an_eater_that_fails_last_is_heard_of():
