@@ -1,0 +1,211 @@
+"""The bed: music under each section, one piece after another without a gap.
+
+Pieces follow each other through a crossfade of equal power, each brought to the
+same loudness; a stretch of music fades in and out. A bed is read block by block,
+as often as wanted, and is the same to the bit however large the blocks are.
+"""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import cycle, pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+import soundfile
+
+from cuetrack.errors import MusicError
+from cuetrack.sound.loudness import ratio
+from cuetrack.times import frames_from_ms
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.sound.blocks import Block
+    from cuetrack.sound.music import Tune
+    from cuetrack.speech.model import Samples
+
+BED_LUFS = -20.0
+"""Loudness of every piece before the mix sets its level: that of the voice."""
+
+MOST_GAIN_DB = 12.0
+"""A faint piece is raised by no more, or its noise would be raised with it."""
+
+FADE_FRAMES = frames_from_ms(3000)
+CROSSFADE_FRAMES = frames_from_ms(2000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """A stretch of the track with music: its tunes in order, again and again.
+
+    ``fade_frames`` at either end the music comes and goes; the crossfade from tune
+    to tune is ``crossfade_frames``, or a quarter of the shorter tune. Tunes that
+    are made to follow on each other take 0.
+    """
+
+    start_frame: int
+    end_frame: int
+    tunes: tuple[Tune, ...]
+    fade_frames: int = FADE_FRAMES
+    crossfade_frames: int = CROSSFADE_FRAMES
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.start_frame < self.end_frame:
+            raise ValueError(f"a span of music must last: {self}")
+        if not self.tunes:
+            raise ValueError(f"a span of music needs a tune: {self}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Playing:
+    """One playing of a tune: where it starts, and how it comes and goes."""
+
+    tune: Tune
+    start_frame: int
+    fade_in: int
+    fade_out: int
+
+    @property
+    def end_frame(self) -> int:
+        return self.start_frame + self.tune.frames
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MusicBed:
+    """Music of the user under the parts of a track that want it.
+
+    Parameters
+    ----------
+    length_frames
+        Length of the track; where no span lies the bed is silent.
+    spans
+        In order, not overlapping, within the track.
+    """
+
+    length_frames: int
+    spans: tuple[Span, ...]
+
+    def __post_init__(self) -> None:
+        ends = [0, *(span.end_frame for span in self.spans)]
+        starts = [*(span.start_frame for span in self.spans), self.length_frames]
+        if any(end > start for end, start in zip(ends, starts, strict=True)):
+            raise ValueError("spans of music must be in order, apart, in the track")
+
+    def blocks(self, block_frames: int) -> Iterator[Block]:
+        """Start a pass over the bed: blocks of shape (frames, 2), the last shorter."""
+        schedules = [(span, _schedule(span)) for span in self.spans]
+        with ExitStack() as files:
+            reader = _Reader(files)
+            for start in range(0, self.length_frames, block_frames):
+                frames = min(block_frames, self.length_frames - start)
+                block = np.zeros((frames, 2), np.float32)
+                for span, playings in schedules:
+                    _play_span(block, start, span, playings, reader)
+                yield block
+
+
+def gain_db(tune: Tune) -> float:
+    """Return what brings a tune to the loudness of the bed."""
+    return min(BED_LUFS - tune.lufs, MOST_GAIN_DB)
+
+
+class _Reader:
+    """Reads tunes, each file opened once in a pass."""
+
+    def __init__(self, files: ExitStack) -> None:
+        self._files = files
+        self._open: dict[Tune, soundfile.SoundFile] = {}
+
+    def frames(self, tune: Tune, start: int, frames: int) -> Block:
+        try:
+            if tune not in self._open:
+                file = soundfile.SoundFile(tune.path)
+                self._open[tune] = self._files.enter_context(file)
+            self._open[tune].seek(tune.first_frame + start)
+            block: Block = self._open[tune].read(frames, "float32", always_2d=True)
+        except (OSError, soundfile.SoundFileError):
+            block = np.zeros((0, 2), np.float32)
+        if len(block) < frames:
+            raise MusicError(
+                f"{tune.path}: the music made ready for this track is gone or was "
+                "changed meanwhile. Make the track again."
+            )
+        return block
+
+
+def _schedule(span: Span) -> tuple[_Playing, ...]:
+    """Return every playing that the span needs, each overlapping the next."""
+    playings: list[_Playing] = []
+    start, fade_in = span.start_frame, 0
+    for tune, after in pairwise(cycle(span.tunes)):
+        fade_out = min(span.crossfade_frames, tune.frames // 4, after.frames // 4)
+        playing = _Playing(
+            tune=tune, start_frame=start, fade_in=fade_in, fade_out=fade_out
+        )
+        playings.append(playing)
+        start, fade_in = playing.end_frame - fade_out, fade_out
+        if start >= span.end_frame:
+            return tuple(playings)
+    raise AssertionError("unreachable: tunes never run out")
+
+
+def _play_span(
+    block: Block,
+    start: int,
+    span: Span,
+    playings: tuple[_Playing, ...],
+    reader: _Reader,
+) -> None:
+    """Add the part of a span that lies in a block which starts at ``start``."""
+    low = max(start, span.start_frame)
+    high = min(start + len(block), span.end_frame)
+    if low >= high:
+        return
+    music = np.zeros((high - low, 2), np.float32)
+    for playing in playings:
+        first, end = max(low, playing.start_frame), min(high, playing.end_frame)
+        if first < end:
+            part = reader.frames(playing.tune, first - playing.start_frame, end - first)
+            fades = _crossfades(playing, first, end) * np.float32(
+                ratio(gain_db(playing.tune))
+            )
+            music[first - low : end - low] += part * fades[:, np.newaxis]
+    block[low - start : high - start] += music * _span_fades(span, low, high)
+
+
+def _crossfades(playing: _Playing, first: int, end: int) -> Samples:
+    """Return the gain of each frame of a playing: sine in, cosine out."""
+    gains = np.ones(end - first, np.float32)
+    rise, fall = _quarter_sine(playing.fade_in), _quarter_sine(playing.fade_out)[::-1]
+    _scale(gains, first, playing.start_frame, rise)
+    _scale(gains, first, playing.end_frame - len(fall), fall)
+    return gains
+
+
+def _span_fades(span: Span, low: int, high: int) -> Block:
+    """Return the gain of each frame of a span, shape (frames, 1)."""
+    gains = np.ones(high - low, np.float32)
+    fade = min(span.fade_frames, (span.end_frame - span.start_frame) // 2)
+    rise = _quarter_sine(fade) ** 2  # a raised cosine
+    _scale(gains, low, span.start_frame, rise)
+    _scale(gains, low, span.end_frame - fade, rise[::-1])
+    return gains[:, np.newaxis]
+
+
+def _scale(gains: Samples, first: int, start: int, curve: Samples) -> None:
+    """Multiply gains from frame ``first`` on by a curve that begins at ``start``."""
+    low, high = max(first, start), min(first + len(gains), start + len(curve))
+    if low < high:
+        gains[low - first : high - first] *= curve[low - start : high - start]
+
+
+@lru_cache(maxsize=8)
+def _quarter_sine(frames: int) -> Samples:
+    """Return the rise of a crossfade; with its reverse the powers sum to 1."""
+    angle = np.pi / 2 * (np.arange(frames) + 0.5) / max(frames, 1)
+    curve = np.sin(angle).astype(np.float32)
+    curve.setflags(write=False)
+    return curve
