@@ -189,7 +189,7 @@ def _gain_db(tone: _Sound, beds_db: Sequence[Levels], peak_limit_dbfs: float) ->
     ]
     wanted = max(0.0, LEAST_LEVEL_DB - tone.level_db, *needed)
     most = min(LIMIT_DB - tone.level_db, peak_limit_dbfs - tone.peak_dbfs)
-    return min(_steps_up(wanted), math.floor(most / STEP_DB) * STEP_DB)
+    return min(_steps_up(wanted), round(math.floor(most / STEP_DB) * STEP_DB, 6))
 
 
 def _row(kind: ToneKind, tone: _Sound, gain_db: float, bed_db: Levels) -> ToneRow:
@@ -224,11 +224,14 @@ def _summary(rows: tuple[ToneRow, ...], group: Group) -> tuple[str, ...]:
     lost = [row for row in rows if not row.audible]
     soft = [row for row in lost if row.over_threshold_db < OVER_THRESHOLD_DB]
     ducked = [row for row in rows if row.duck_depth_db > 0]
+    softest, loudest = (
+        f"{pick(row.level_db_spl for row in rows):.0f}" for pick in (min, max)
+    )
+    levels = loudest if softest == loudest else f"{softest} to {loudest}"
     clear = (
         f"{len(rows) - len(lost)} of {len(rows)} tones stand clear of the hearing "
         f"threshold of the worst-hearing tenth at {group.age} and of the music, at "
-        f"{min(row.level_db_spl for row in rows):.0f} to "
-        f"{max(row.level_db_spl for row in rows):.0f} dB where people sit."
+        f"{levels} dB where people sit."
     )
     sentences = [clear]
     if ducked:
