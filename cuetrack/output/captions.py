@@ -204,7 +204,9 @@ def _halved(text: str) -> list[str]:
     if _fits(text):
         return [text]
     fitting = [pair for pair in _gaps(text) if all(map(_fits, pair))]
-    return list(min(fitting, key=_unevenness))
+    long_enough = [pair for pair in fitting if min(map(len, pair)) >= _SHORTEST_PART]
+    first, second = min(long_enough or fitting, key=_unevenness)
+    return [first, second]
 
 
 def _gaps(text: str) -> Iterator[tuple[str, str]]:
@@ -231,12 +233,13 @@ def lines_of(text: str) -> tuple[str, ...]:
     if len(text) <= LINE_CHARACTERS:
         return (text,)
     fitting = [pair for pair in _gaps(text) if max(map(len, pair)) <= LINE_CHARACTERS]
-    if not fitting:
-        return tuple(_wrapped(text))
-    return min(fitting, key=_unevenness)
+    if fitting:
+        first, second = min(fitting, key=_unevenness)
+        return (first, second)
+    return tuple(_wrapped(text))
 
 
-def _unevenness(pair: Sequence[str]) -> float:
+def _unevenness(pair: tuple[str, str]) -> float:
     """Return the difference of two lines, an eighth of it where a phrase ends."""
     difference = abs(len(pair[0]) - len(pair[1]))
     ends_phrase = pair[0][-1] in _SENTENCE_ENDS + _CLAUSE_ENDS

@@ -299,7 +299,9 @@ def _open_with_pydub(path: Path) -> Sound:
     from pydub.exceptions import PydubException  # noqa: PLC0415
 
     try:
-        segment = AudioSegment.from_file(path)
+        # Of a path that fails pydub would leave the file open.
+        with path.open("rb") as file:
+            segment = AudioSegment.from_file(file)
     except (PydubException, IndexError, KeyError) as error:
         raise TrackError(f"{path}: no program here can read it as sound.") from error
     scale = np.float32(2.0 ** (8 * segment.sample_width - 1))
