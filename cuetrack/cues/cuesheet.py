@@ -68,8 +68,9 @@ def write_cues(
     scene = set_scene(plan, timeline, phrases)
     score = clock_score(scene)
     drafts = (
-        *frame_drafts(scene),
+        # Of cues wanted at the same time the clock's come first.
         *score.drafts,
+        *frame_drafts(scene),
         *preview_drafts(scene),
         *equipment_drafts(scene),
         *coaching_drafts(scene),

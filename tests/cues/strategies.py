@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from cuetrack.plan.model import (
@@ -14,6 +15,9 @@ from cuetrack.plan.model import (
     Section,
     SectionKind,
 )
+
+few = settings(max_examples=50, deadline=None)
+"""Enough for laws that a whole class shows many times over."""
 
 NAMES = ("heel dig", "toe tap side", "easy march", "knee lift", "straight punch")
 SIDES = ((), (), (), ("right", "left"))

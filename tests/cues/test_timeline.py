@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 from cues import builders as make
-from cues.strategies import plans
+from cues.strategies import few, plans
 from hypothesis import given
 
 from cuetrack.cues.model import SegmentKind
@@ -138,6 +138,7 @@ def test_empty_plan_has_an_empty_timeline():
     assert lay_out(make.plan()).end_ms == 0
 
 
+@few
 @given(plans())
 def test_segments_follow_each_other_from_zero_without_gap(plan):
     """The first segment starts at 0, each next where the last ended, none is empty."""
@@ -148,6 +149,7 @@ def test_segments_follow_each_other_from_zero_without_gap(plan):
     assert len({s.id for s in segments}) == len(segments)
 
 
+@few
 @given(plans())
 def test_total_is_the_sum_of_the_parts(plan):
     """Openings, movements, rests and breaks add up to the class."""
@@ -172,6 +174,7 @@ def test_total_is_the_sum_of_the_parts(plan):
     assert lay_out(plan).end_ms == total
 
 
+@few
 @given(plans())
 def test_a_movement_with_sides_gives_each_the_same_time(plan):
     """Sides of one activity differ by at most a millisecond and touch."""
