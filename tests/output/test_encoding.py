@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import errno
 import io
+import signal
+import subprocess
+import sys
 import threading
 
 import numpy as np
@@ -276,3 +279,33 @@ def test_any_title_leaves_the_sound_whole(tmp_path_factory, title, extension):
     path = tmp_path_factory.mktemp("title") / f"a.{extension}"
     written(path, noise(24_000), tags=Tags(title=title, comment=title))
     assert len(decoded(path)) == 24_000
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are other there")
+@ALL
+def test_ctrl_c_leaves_no_file(tmp_path, extension):
+    """A true interruption from outside, in the midst of the work."""
+    code = (
+        "import sys; from itertools import repeat; from pathlib import Path\n"
+        "import numpy as np\n"
+        "from cuetrack.output.encoding import write_track\n"
+        "from cuetrack.output.metadata import Tags\n"
+        "noise = np.random.default_rng(0).standard_normal((9600, 2)) / 20\n"
+        "def told(done, total):\n"
+        "    if done == 96000: print('at work', flush=True)\n"
+        "write_track(Path(sys.argv[1]), repeat(noise.astype(np.float32)),\n"
+        "    format=Path(sys.argv[1]).suffix, channels=2, tags=Tags(title='a'),\n"
+        "    progress=told, listener=lambda block: None)\n"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, str(tmp_path / f"a.{extension}")],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    with process:
+        assert process.stdout.readline() == "at work\n"
+        process.send_signal(signal.SIGINT)
+        _, errors = process.communicate(timeout=60)
+    assert errors.rstrip().endswith("KeyboardInterrupt")
+    assert only(tmp_path) == []
