@@ -142,7 +142,7 @@ def test_norwegian_is_not_a_truth_value(user_voices) -> None:
         ("language: en\n", "'engine' is missing"),
         ("engine: espeak\n", "'language' is missing"),
         ("engine: robot\nlanguage: en\n", "one of: neural, espeak, system"),
-        (GOOD + "licens: MIT\n", "Did you mean licence"),
+        (GOOD + "origins: here\n", "Did you mean origin"),
         (GOOD + "name: other\n", "differs from the file's"),
         ("engine: espeak\nlanguage: en\nsettings: {rat: 9}\n", "Did you mean rate"),
         ("engine: espeak\nlanguage: en\nsettings: {rate: 9}\n", "from 80 to 300"),
