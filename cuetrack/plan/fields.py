@@ -18,7 +18,16 @@ from cuetrack.plan.defaults import (
     SHORTEST_WORK_MS,
 )
 from cuetrack.plan.model import Coaching, Counting
-from cuetrack.plan.parts import BREAK, CUE, GROUP, MOVEMENT, MUSIC, REST_SHAPE
+from cuetrack.plan.parts import (
+    BREAK,
+    CUE,
+    GROUP,
+    LIBRARY,
+    LIBRARY_MOVEMENT,
+    MOVEMENT,
+    MUSIC,
+    REST_SHAPE,
+)
 from cuetrack.plan.shapes import (
     Block,
     Choice,
@@ -257,6 +266,13 @@ PLAN = Table(
             also=("listeners", "people"),
         ),
         Field(
+            key="library",
+            shape=Texts(most=200, count=20),
+            meaning="Files with movements of your own, beside the plan.",
+            also=("libraries", "movements file", "movement file"),
+            default=(),
+        ),
+        Field(
             key="pronounce",
             shape=Pairs(key_most=60, value_most=120),
             meaning="Words and how they are said: Maud: mawd.",
@@ -298,4 +314,9 @@ TABLES: Final = {
     "cue": CUE,
     "music": MUSIC,
     "group": GROUP,
+    "library": LIBRARY,
+    "library_movement": LIBRARY_MOVEMENT,
 }
+"""Every table by its name: those of a plan, and those of a file of movements."""
+
+PLAN_TABLES: Final = tuple(name for name in TABLES if not name.startswith("library"))

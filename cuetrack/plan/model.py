@@ -46,6 +46,17 @@ class CountFrom(StrEnum):
     HALFWAY = "halfway"
 
 
+class Role(StrEnum):
+    """What a movement is for in a class."""
+
+    WARM_UP = "warm-up"
+    ENERGISER = "energiser"
+    STRENGTH = "strength"
+    TRUNK = "trunk"
+    STRETCH = "stretch"
+    RECOVERY = "recovery"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class Place:
     """A spot in the plan file; line and column from 1, 0 for no spot at all."""
@@ -63,7 +74,9 @@ class Movement:
     ``rest_ms`` likewise overrides the rest that follows it.
     ``sides`` names the sides in order, e.g. ``("right", "left")``; empty when
     both sides work together. ``hold`` marks a held stretch.
-    ``tags`` are the cautions of the movement library.
+    ``tags`` are the cautions of the movement library. The first of ``regions``
+    works most. ``tempo_bpm`` counts beats, ``repetitions`` whole movements a
+    minute; ``effort`` is from 0 (sitting) to 10 (all out).
     """
 
     name: str
@@ -83,6 +96,8 @@ class Movement:
     tags: tuple[str, ...] = ()
     tempo_bpm: int | None = None
     effort: int | None = None
+    repetitions: int | None = None
+    role: Role | None = None
     place: Place = field(default_factory=Place, compare=False)
 
 

@@ -31,7 +31,9 @@ _ATTRIBUTE: Final = {
     "breathing": "breathing",
     "caution": "caution",
     "tempo": "tempo_bpm",
+    "repetitions": "repetitions",
     "effort": "effort",
+    "role": "role",
     "regions": "regions",
     "tags": "tags",
 }
@@ -49,9 +51,10 @@ class Library:
 
     @classmethod
     def of(cls, movements: Mapping[str, Movement] | None) -> Library:
-        """Return a library of named movements; none is an empty one."""
-        named = (movements or {}).items()
-        return cls({movement_key(name): movement for name, movement in named})
+        """Return a library of movements by name or by `movement_key`."""
+        named = dict(movements or {})
+        keyed = {movement_key(name): movement for name, movement in named.items()}
+        return cls({**keyed, **named})
 
     def find(self, name: str) -> Movement | None:
         """Return the movement of that name, if there is one."""

@@ -59,31 +59,36 @@ class MusicBuilder:
         if folder is None:
             return names
         for name in names:
-            self._check(folder / name, name, place)
+            check_file(folder, name, place, self._problems, what="music")
         return tuple(str(folder / name) for name in names)
 
-    def _check(self, path: Path, name: str, place: Place) -> None:
-        try:
-            is_there, is_file = path.exists(), path.is_file()
-        except (OSError, ValueError):
-            is_there = is_file = False
-        if is_file:
-            return
-        if is_there:
-            what = f"The music {shown(name)} is a folder or no ordinary file."
-            self._problems.add(place, what, "Name the music files themselves.")
-            return
-        near = nearest(path.name, self._neighbours(path.parent))
-        remedy = "Put it beside the plan, or correct its name."
-        if near:
-            remedy = f'Did you mean "{near}"?'
-        what = f"The music file {shown(name)} is not there."
-        self._problems.add(place, what, remedy)
 
-    @staticmethod
-    def _neighbours(folder: Path) -> list[str]:
-        try:
-            paths = itertools.islice(folder.iterdir(), _NEIGHBOURS_LOOKED_AT)
-            return sorted(path.name for path in paths if path.suffix)
-        except (OSError, ValueError):
-            return []
+def check_file(
+    folder: Path, name: str, place: Place, problems: Problems, *, what: str
+) -> bool:
+    """Return whether a file the plan names is there; tell the problems if not."""
+    path = folder / name
+    try:
+        is_there, is_file = path.exists(), path.is_file()
+    except (OSError, ValueError):
+        is_there = is_file = False
+    if is_file:
+        return True
+    if is_there:
+        found = f"The {what} {shown(name)} is a folder or no ordinary file."
+        problems.add(place, found, f"Name the {what} files themselves.")
+        return False
+    near = nearest(path.name, _neighbours(path.parent))
+    remedy = "Put it beside the plan, or correct its name."
+    if near:
+        remedy = f'Did you mean "{near}"?'
+    problems.add(place, f"The {what} file {shown(name)} is not there.", remedy)
+    return False
+
+
+def _neighbours(folder: Path) -> list[str]:
+    try:
+        paths = itertools.islice(folder.iterdir(), _NEIGHBOURS_LOOKED_AT)
+        return sorted(path.name for path in paths if path.suffix)
+    except (OSError, ValueError):
+        return []

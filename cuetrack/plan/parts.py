@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final
+
 from cuetrack.plan.defaults import DEFAULT_BREAK_MS, SECOND, SHORTEST_REST_MS
+from cuetrack.plan.model import Role
 from cuetrack.plan.shapes import (
+    Block,
+    Choice,
+    Either,
     Field,
+    ListOf,
     Moment,
     MovementShape,
     Number,
@@ -15,6 +23,9 @@ from cuetrack.plan.shapes import (
     Time,
     YesNo,
 )
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 REST_SHAPE = Time(least_ms=SHORTEST_REST_MS, reason="the count-in must fit")
 
@@ -119,20 +130,101 @@ MOVEMENT = Table(
             meaning="Beats a minute that suit it.",
         ),
         Field(
+            key="repetitions",
+            shape=Number(least=2, most=120, unit="a minute"),
+            meaning="How often a minute it is done, where no beat suits it.",
+            also=("reps",),
+        ),
+        Field(
             key="effort",
             shape=Number(least=0, most=10),
             meaning="How hard it should feel, from 0 (sitting) to 10 (all out).",
         ),
         Field(
+            key="role",
+            shape=Choice(words=tuple(Role)),
+            meaning="What it is for in a class.",
+        ),
+        Field(
             key="regions",
             shape=Texts(most=40, count=20),
-            meaning="The parts of the body it works.",
+            meaning="The parts of the body it works, the one that works most first.",
             also=("region", "body"),
         ),
         Field(
             key="tags",
             shape=Texts(most=40, count=40),
             meaning="Words the plan review knows, such as overhead.",
+        ),
+    ),
+)
+
+
+_EACH_NAMED = {
+    "both": (),
+    "alternating": (),
+    "each": ("right", "left"),
+    "each leg": ("right leg", "left leg"),
+    "each foot": ("right foot", "left foot"),
+    "each arm": ("right arm", "left arm"),
+}
+NAMED_SIDES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(_EACH_NAMED)
+"""The sides that a word for them means; alternating ones take turns unannounced."""
+
+_OTHERWISE_SAID: Final = frozenset({"for", "rest", "sides"})
+
+LIBRARY_MOVEMENT = Table(
+    what="a movement of a library",
+    under="a file of movements",
+    fields=(
+        *(field for field in MOVEMENT.fields if field.key not in _OTHERWISE_SAID),
+        Field(
+            key="other names",
+            shape=Texts(most=60, count=20),
+            meaning="Other names it is found by.",
+            also=("other name", "aliases", "also called"),
+            default=(),
+        ),
+        Field(
+            key="sides",
+            shape=Either(single=Choice(words=tuple(NAMED_SIDES)), several=Sides()),
+            meaning="both (together), alternating (by turns), each (right, then "
+            "left), or the two names in order.",
+            default="both",
+        ),
+        Field(
+            key="or with",
+            shape=Texts(most=80, count=8),
+            meaning="Other equipment it may be done with; none for empty hands.",
+            default=(),
+        ),
+        Field(
+            key="usual time",
+            shape=Time(least_ms=5 * SECOND),
+            meaning="How long it is often done; plans keep their own times.",
+            also=("for", "usual", "time", "duration", "length"),
+        ),
+        Field(
+            key="hold for",
+            shape=Time(least_ms=SECOND),
+            meaning="How long each hold lasts, where something is held.",
+        ),
+    ),
+)
+
+LIBRARY = Table(
+    what="a file of movements",
+    under="a file of movements",
+    fields=(
+        Field(
+            key="movements",
+            shape=ListOf(
+                item=Block(table="library_movement"),
+                what="movements",
+                example="- movement: NAME, with keys such as how: below it",
+            ),
+            meaning="The movements, each with its words.",
+            required=True,
         ),
     ),
 )

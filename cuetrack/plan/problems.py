@@ -48,6 +48,10 @@ class Problems:
         """Keep one problem; told twice, it counts once."""
         self._found.add(_problem(self.file, place, what, remedy))
 
+    def include(self, error: PlanError) -> None:
+        """Keep what was found in another file that the plan draws on."""
+        self._found.update(error.problems)
+
     @property
     def crowded(self) -> bool:
         """More was found than will be told; no need to look for good advice."""

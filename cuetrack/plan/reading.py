@@ -11,13 +11,15 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from cuetrack.errors import PlanError
 from cuetrack.plan.blocks import BlockReader, BlockValue, SectionValue
 from cuetrack.plan.defaults import LONGEST_CLASS_MS
 from cuetrack.plan.fields import PLAN, SECTIONS
 from cuetrack.plan.lengths import section_length_ms
+from cuetrack.plan.library import by_name, read_movements
 from cuetrack.plan.model import Acknowledgement, Group, Plan, SectionKind
 from cuetrack.plan.movements import Library
-from cuetrack.plan.musicfiles import MusicBuilder
+from cuetrack.plan.musicfiles import MusicBuilder, check_file
 from cuetrack.plan.planfile import read_text
 from cuetrack.plan.problems import Problems, refusal, shown
 from cuetrack.plan.sections import SectionBuilder
@@ -26,10 +28,12 @@ from cuetrack.plan.yamltree import MappingNode, read_tree
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Callable, Collection, Mapping
     from pathlib import Path
 
     from cuetrack.plan.model import Movement, Section
+
+    LibraryOf = Callable[[str], Mapping[str, Movement]]
 
 _LANGUAGE_CODE = re.compile(r"[a-z]{2,3}(-[a-z0-9]{2,8})*", re.IGNORECASE)
 
@@ -39,7 +43,7 @@ def read_plan(
     *,
     voices: Collection[str] | None = None,
     languages: Collection[str] | None = None,
-    library: Mapping[str, Movement] | None = None,
+    library: Mapping[str, Movement] | LibraryOf | None = None,
 ) -> Plan:
     """Return the plan that a file holds.
 
@@ -50,7 +54,8 @@ def read_plan(
     voices, languages
         The names that exist; None takes any.
     library
-        Movements by name, which fill what the plan leaves unsaid.
+        Movements by name, which fill what the plan leaves unsaid, or what gives
+        them for a language. Files that the plan names come before them.
 
     Raises
     ------
@@ -74,11 +79,11 @@ def parse_plan(
     folder: Path | None = None,
     voices: Collection[str] | None = None,
     languages: Collection[str] | None = None,
-    library: Mapping[str, Movement] | None = None,
+    library: Mapping[str, Movement] | LibraryOf | None = None,
 ) -> Plan:
     """Return the plan in ``text``; ``file`` is the name that messages show.
 
-    Without a ``folder`` music files are not looked for. The rest is as in
+    Without a ``folder`` other files are not looked for. The rest is as in
     `read_plan`.
 
     Raises
@@ -93,8 +98,9 @@ def parse_plan(
         remedy = 'Start with a line such as "title: Ten gentle minutes".'
         raise refusal(file, root.place, what, remedy)
     block = BlockReader(problems).keys_of(root, PLAN)
+    movements = _movements(block, problems, folder, library)
     plan = replace(
-        _build(block, problems, folder, library),
+        _build(block, problems, folder, movements),
         voice=_known_voice(block, problems, voices),
         language=_known_language(block, problems, languages),
     )
@@ -106,12 +112,10 @@ def _build(
     block: BlockValue,
     problems: Problems,
     folder: Path | None,
-    library: Mapping[str, Movement] | None,
+    library: Library,
 ) -> Plan:
     music = MusicBuilder(problems, folder)
-    builder = SectionBuilder(
-        problems, Library.of(library), music, block.get("coaching")
-    )
+    builder = SectionBuilder(problems, library, music, block.get("coaching"))
     written = _written_sections(block, problems)
     sections = [section for value in written if (section := builder.build(value))]
     _check_movements(written, block, problems)
@@ -136,6 +140,27 @@ def _build(
         sections=tuple(sections),
         file=problems.file,
     )
+
+
+def _movements(
+    block: BlockValue,
+    problems: Problems,
+    folder: Path | None,
+    library: Mapping[str, Movement] | LibraryOf | None,
+) -> Library:
+    """Return the library with the plan's own files before it."""
+    language = block.get("language")
+    given = library(language) if callable(library) else library
+    own: dict[str, Movement] = {}
+    names = block.get("library")
+    place = block.place_of("library")
+    for name in names:
+        if folder and check_file(folder, name, place, problems, what="library"):
+            try:
+                own.update(by_name(read_movements(folder / name, language)))
+            except PlanError as error:
+                problems.include(error)
+    return Library.of({**(given or {}), **own})
 
 
 def _group(value: Any) -> Group:  # noqa: ANN401

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.plan import shapes
 from cuetrack.plan.durations import TIME_PATTERN
-from cuetrack.plan.fields import SECTIONS, TABLES
+from cuetrack.plan.fields import PLAN_TABLES, SECTIONS, TABLES
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def plan_schema() -> Schema:
     ['title']
     """
     definitions = {
-        name: _of_table(table) for name, table in TABLES.items() if name != "plan"
+        name: _of_table(TABLES[name]) for name in PLAN_TABLES if name != "plan"
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -44,9 +44,35 @@ def plan_schema() -> Schema:
     }
 
 
+def library_schema() -> Schema:
+    """Return the JSON Schema (draft 2020-12) of a file of movements.
+
+    >>> library_schema()["title"]
+    'cuetrack movements'
+    """
+    table = TABLES["library"]
+    (movements,) = table.fields
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "cuetrack movements",
+        "description": "Movements with their words, for plans to draw on.",
+        "anyOf": [_of_table(table), _of(movements.shape)],
+        "$defs": {"library_movement": _of_table(TABLES["library_movement"])},
+    }
+
+
 def plan_schema_text() -> str:
-    """Return the schema as the text of its published file."""
-    return json.dumps(plan_schema(), indent=1, ensure_ascii=False) + "\n"
+    """Return the schema of a plan as the text of its published file."""
+    return _text_of(plan_schema())
+
+
+def library_schema_text() -> str:
+    """Return the schema of a file of movements as the text of its file."""
+    return _text_of(library_schema())
+
+
+def _text_of(schema: Schema) -> str:
+    return json.dumps(schema, indent=1, ensure_ascii=False) + "\n"
 
 
 def _of_table(table: Table) -> Schema:

@@ -1,0 +1,277 @@
+"""The movements cuetrack brings, and those of a leader's own files.
+
+A plan that only names a movement takes its words from here. The library is a
+folder of YAML files for each language it is written in, read when it is first
+asked for; a leader's own file has the same keys, and the same care is taken to
+say where a mistake in it stands.
+"""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass, replace
+from functools import cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Final
+
+from cuetrack.plan.blocks import BlockReader, BlockValue
+from cuetrack.plan.fields import TABLES
+from cuetrack.plan.model import Movement, Place
+from cuetrack.plan.movements import Library, build_movement
+from cuetrack.plan.names import movement_key
+from cuetrack.plan.parts import NAMED_SIDES
+from cuetrack.plan.planfile import read_text
+from cuetrack.plan.problems import Problems, refusal, shown
+from cuetrack.plan.values import UNREAD, Spot, kind_name, suggestion
+from cuetrack.plan.vocabulary import base_language, language_folder, vocabulary
+from cuetrack.plan.yamltree import ListNode, MappingNode, read_tree
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+    from cuetrack.plan.model import Plan
+
+PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
+"""The files of the library in each language, in the order of a class."""
+
+EMPTY_HANDS: Final = "none"
+_NEAR: Final = 0.72
+_LONGEST_COMPARED: Final = 80
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A movement of the library, with what a plan does not need of it.
+
+    ``movement`` has no times of its own. ``alternating`` sides take turns
+    within it, unannounced. ``or_with`` is other equipment it may be done with,
+    and ``empty_hands`` says that it needs none. ``usual_ms`` is how long it is
+    often done and ``hold_ms`` how long each hold lasts, both None where nothing
+    is usual.
+    """
+
+    movement: Movement
+    other_names: tuple[str, ...] = ()
+    alternating: bool = False
+    or_with: tuple[str, ...] = ()
+    empty_hands: bool = True
+    usual_ms: int | None = None
+    hold_ms: int | None = None
+
+    @property
+    def name(self) -> str:
+        """The name it is listed by."""
+        return self.movement.name
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every name it is found by."""
+        return (self.movement.name, *self.other_names)
+
+    @property
+    def equipment(self) -> tuple[str, ...]:
+        """All the equipment it may be done with, the usual one first."""
+        usual = self.movement.equipment
+        return ((usual,) if usual else ()) + self.or_with
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnknownMovement:
+    """A movement of a plan that has no words of its own and none here."""
+
+    name: str
+    place: Place
+    near: str | None
+
+    def __str__(self) -> str:
+        """Return what was found and what to do, as one line."""
+        what = f"{shown(self.name)} has no words in the plan or in the library, "
+        what += "so the voice says no more than its name."
+        if self.near is not None:
+            return f'{what} Did you mean "{self.near}"?'
+        return f'{what} Say how it is done with "how".'
+
+
+@cache
+def library_entries(language: str = "en") -> tuple[Entry, ...]:
+    """Return the movements of the library, in the order of a class.
+
+    A language the library is not written in has none.
+    """
+    folder = language_folder(language)
+    if folder is None:
+        return ()
+    entries: list[Entry] = []
+    for part in PARTS:
+        file = folder.joinpath(f"{part}.yaml")
+        entries += parse_movements(file.read_text("utf-8"), f"{part}.yaml")
+    return tuple(entries)
+
+
+@cache
+def load_library(language: str = "en") -> Mapping[str, Movement]:
+    """Return the movements of the library by the `movement_key` of each name."""
+    return MappingProxyType(by_name(library_entries(language)))
+
+
+def by_name(entries: Iterable[Entry]) -> dict[str, Movement]:
+    """Return movements by the `movement_key` of each of their names.
+
+    >>> by_name([Entry(movement=Movement(name="Heel digs"))]).keys()
+    dict_keys(['heeldig'])
+    """
+    return {
+        movement_key(name): replace(entry.movement, place=Place())
+        for entry in entries
+        for name in entry.names
+    }
+
+
+def find(name: str, language: str = "en") -> Entry | None:
+    """Return the entry of that name, however it is spelt, or None."""
+    wanted = movement_key(name)
+    for entry in library_entries(language):
+        if any(movement_key(known) == wanted for known in entry.names):
+            return entry
+    return None
+
+
+def near(name: str, language: str = "en") -> str | None:
+    """Return the name in the library that ``name`` may be a slip of, or None.
+
+    >>> near("side reech")
+    'side reach'
+    """
+    known = {
+        movement_key(known): known
+        for entry in library_entries(language)
+        for known in entry.names
+    }
+    wanted = movement_key(name[:_LONGEST_COMPARED])
+    found = difflib.get_close_matches(wanted, known, n=1, cutoff=_NEAR)
+    return known[found[0]] if found else None
+
+
+def unknown_movements(plan: Plan) -> tuple[UnknownMovement, ...]:
+    """Return the movements of a plan that nobody is told how to do, each once."""
+    found: dict[str, UnknownMovement] = {}
+    for movement in _movements(plan):
+        key = movement_key(movement.name)
+        if movement.how is None and key not in found:
+            found[key] = UnknownMovement(
+                name=movement.name,
+                place=movement.place,
+                near=near(movement.name, plan.language),
+            )
+    return tuple(found.values())
+
+
+def _movements(plan: Plan) -> Iterable[Movement]:
+    for section in plan.sections:
+        yield from section.movements
+        if section.intervals and section.intervals.between_rounds:
+            yield section.intervals.between_rounds.movement
+
+
+def read_movements(path: Path, language: str = "en") -> tuple[Entry, ...]:
+    """Return the movements of a leader's own file.
+
+    Tags must be known ones, and regions too where the language has a list.
+
+    Raises
+    ------
+    PlanError
+        With every mistake found in it, in file order.
+    """
+    entries = parse_movements(read_text(path), str(path))
+    _check_words(entries, str(path), language)
+    return entries
+
+
+def parse_movements(text: str, file: str) -> tuple[Entry, ...]:
+    """Return the movements in ``text``; ``file`` is the name messages show.
+
+    Raises
+    ------
+    PlanError
+        With every mistake found, in file order.
+    """
+    problems = Problems(file)
+    root = read_tree(text, file)
+    reader = BlockReader(problems)
+    table = TABLES["library"]
+    if isinstance(root, MappingNode):
+        values = reader.keys_of(root, table).get("movements") or ()
+    elif isinstance(root, ListNode):
+        spot = Spot("This file", root.place)
+        values = reader.value(root, table.fields[0].shape, spot)
+    else:
+        what = f"This is no file of movements: here is {kind_name(root)}."
+        remedy = 'Start each movement with a line "- movement: NAME".'
+        raise refusal(file, root.place, what, remedy)
+    read = [] if values is UNREAD else [v for v in values if v is not UNREAD]
+    entries = [entry for value in read if (entry := _entry(value))]
+    _check_names(entries, problems)
+    problems.raise_if_any()
+    return tuple(entries)
+
+
+def _entry(value: BlockValue) -> Entry | None:
+    built = build_movement(value, Library({}))
+    if built is None:
+        return None
+    sides: Any = value.get("sides")
+    named = isinstance(sides, str)
+    or_with = tuple(value.get("or with"))
+    things = tuple(thing for thing in or_with if thing != EMPTY_HANDS)
+    return Entry(
+        movement=replace(
+            built,
+            sides=NAMED_SIDES[sides] if named else tuple(sides),
+            hold=bool(built.hold),
+            form=built.form or (),
+            duration_ms=None,
+        ),
+        other_names=value.get("other names"),
+        alternating=named and sides == "alternating",
+        or_with=things,
+        empty_hands=built.equipment is None or things != or_with,
+        usual_ms=value.get("usual time"),
+        hold_ms=value.get("hold for"),
+    )
+
+
+def _check_names(entries: Iterable[Entry], problems: Problems) -> None:
+    """Tell of names that stand for two movements of one file."""
+    seen: dict[str, Movement] = {}
+    for entry in entries:
+        for name in entry.names:
+            first = seen.setdefault(movement_key(name), entry.movement)
+            if first is not entry.movement:
+                what = f"{shown(name)} names two movements, first in line "
+                what += f"{first.place.line}."
+                problems.add(entry.movement.place, what, "Give one another name.")
+            elif not movement_key(name):
+                what = f"{shown(name)} has no letter or digit in it."
+                problems.add(entry.movement.place, what, "Give it a name to say.")
+
+
+def _check_words(entries: Iterable[Entry], file: str, language: str) -> None:
+    """Tell of tags and regions that nothing would know."""
+    words = vocabulary(language)
+    problems = Problems(file)
+    for entry in entries:
+        movement = entry.movement
+        for tag in movement.tags:
+            if tag not in words.tags:
+                what = f"{shown(tag)} is not a tag."
+                problems.add(movement.place, what, suggestion(tag, tuple(words.tags)))
+        for region in (
+            movement.regions if words.language == base_language(language) else ()
+        ):
+            if region not in words.regions:
+                what = f"{shown(region)} is not a region of the body."
+                remedy = suggestion(region, tuple(words.regions))
+                problems.add(movement.place, what, remedy)
+    problems.raise_if_any()
