@@ -1,1 +1,1 @@
-"""The command line: parse, call, show."""
+"""The command line: parse, call, show. ``main.main`` is its door."""

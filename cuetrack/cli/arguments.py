@@ -1,0 +1,47 @@
+"""The words of the command line; each command brings its own arguments."""
+
+from __future__ import annotations
+
+import argparse
+from importlib.metadata import version
+from typing import TYPE_CHECKING
+
+from cuetrack.cli import check, make, verify, voices
+
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+COMMANDS = (check, make, verify, voices)
+
+STORY = """\
+The usual way:
+
+  cuetrack check my-class.yaml     see the times, and what would be left out
+  cuetrack make my-class.yaml      speak it, mix it, write the track
+  cuetrack verify my-class.mp3     measure that every cue is where it belongs
+
+A plan of six lines is enough:
+
+  title: Morning class at Larkfield Hall
+  warm-up: [shoulder roll, ankle pump, easy march]
+  intervals: {work: 30 s, rest: 30 s, movements: [heel dig, straight punch]}
+  cool-down: [easy march, chest stretch, calf stretch]
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    top = argparse.ArgumentParser(
+        prog="cuetrack",
+        description="From a timed plan of a seated exercise class to one spoken "
+        "track whose cues are measured to be on time.",
+        epilog=STORY,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument(
+        "--version", action="version", version=f"cuetrack {version('cuetrack')}"
+    )
+    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for command in COMMANDS:
+        command.add_to(commands)
+    return top

@@ -1,0 +1,45 @@
+"""``cuetrack check``: see the class before anything is spoken."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cuetrack.cli.show import console, show_class, show_losses
+from cuetrack.pipeline.checking import check, load_plan, stored_timing
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from cuetrack.cli.arguments import Commands
+
+ABOUT = """\
+Read a plan, lay it out and show its times, what is said in fewer words and what
+is left out. Nothing is spoken and nothing is written. Lengths of speech come from
+clips that are stored already; the others are estimated, a little on the long side.
+"""
+
+
+def add_to(commands: Commands) -> None:
+    """Add this command to the command line."""
+    command = commands.add_parser(
+        "check", help="see the times of a plan, and what is wrong", description=ABOUT
+    )
+    command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
+    command.set_defaults(run=run)
+
+
+def run(arguments: Namespace) -> int:
+    """Show the plan laid out; 0 when it can be made as it is."""
+    plan = load_plan(arguments.plan)
+    checked = check(plan, stored_timing(plan))
+    screen = console()
+    show_class(screen, plan, checked.placed.sheet.timeline)
+    show_losses(screen, checked.placed)
+    if checked.estimated:
+        screen.print(
+            f"\n{checked.estimated} of {checked.wordings} wordings are not spoken yet; "
+            "their length is estimated.",
+            style="dim",
+        )
+    return 0

@@ -1,0 +1,42 @@
+"""The command line: parse, call, show.
+
+Exit status: 0 done, 1 the plan or track falls short (the message says what),
+2 the command itself was wrong, 130 stopped by the user.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from cuetrack.cli.arguments import parser
+from cuetrack.errors import CuetrackError, UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status; never show a traceback."""
+    arguments = parser().parse_args(argv)
+    try:
+        return int(arguments.run(arguments))
+    except UsageError as error:
+        print(f"cuetrack: {error}", file=sys.stderr)
+        return 2
+    except CuetrackError as error:
+        print(error, file=sys.stderr)
+        return 1
+    except OSError as error:
+        print(f"cuetrack: {describe(error)}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("\nStopped. No half-written file was left behind.", file=sys.stderr)
+        return 130
+
+
+def describe(error: OSError) -> str:
+    """Return what the system refused, in a sentence."""
+    what = error.strerror or str(error)
+    where = f": {error.filename}" if error.filename else ""
+    return f"{what}{where}. Check the path, its permissions and the free space."

@@ -1,0 +1,105 @@
+"""``cuetrack make``: the track of a plan, and what goes with it."""
+
+from __future__ import annotations
+
+from argparse import RawDescriptionHelpFormatter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cuetrack.cli.show import console, show_class, show_losses
+from cuetrack.cli.watch import watching
+from cuetrack.times import clock
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from rich.console import Console
+
+    from cuetrack.cli.arguments import Commands
+    from cuetrack.pipeline.making import Made
+
+FORMATS = ("mp3", "m4a", "wav", "flac", "ogg", "opus")
+
+ABOUT = """\
+Speak every cue of a plan, mix voice, tones and music, and write one track, its
+captions and its cue sheet. What was spoken before is not spoken again.
+
+  NAME.mp3         the track, with chapters
+  NAME.vtt         captions
+  NAME.cues.json   what is said when; `cuetrack verify` measures the track by it
+
+Files that are already there are kept unless you say --overwrite.
+"""
+
+
+def add_to(commands: Commands) -> None:
+    """Add this command to the command line."""
+    command = commands.add_parser(
+        "make",
+        help="speak, mix and write the track of a plan",
+        description=ABOUT,
+        formatter_class=RawDescriptionHelpFormatter,
+    )
+    command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
+    command.add_argument(
+        "--out",
+        type=Path,
+        metavar="FOLDER",
+        help="where to write; made if it is not there (default: beside the plan)",
+    )
+    command.add_argument(
+        "--format",
+        choices=FORMATS,
+        default="mp3",
+        help="mp3 and m4a for players, wav and flac for editing, ogg and opus for "
+        "the web (default: mp3)",
+    )
+    command.add_argument(
+        "--overwrite", action="store_true", help="replace files that are there"
+    )
+    command.add_argument(
+        "--quiet", action="store_true", help="no progress bar, only the result"
+    )
+    command.set_defaults(run=run)
+
+
+def run(arguments: Namespace) -> int:
+    """Make the track and show what came of it."""
+    from cuetrack.pipeline.checking import load_plan
+    from cuetrack.pipeline.making import Wishes, make
+
+    plan = load_plan(arguments.plan)
+    with watching(quiet=arguments.quiet) as watch:
+        wishes = Wishes(
+            folder=arguments.out or arguments.plan.parent,
+            format=arguments.format,
+            overwrite=arguments.overwrite,
+            watch=watch,
+        )
+        made = make(plan, arguments.plan.stem, wishes)
+    screen = console()
+    show_class(screen, plan, made.placed.sheet.timeline)
+    show_losses(screen, made.placed)
+    show_files(screen, made)
+    return 0
+
+
+def show_files(screen: Console, made: Made) -> None:
+    """Show what was written, how loud it is and what to do next."""
+    levels = made.levels
+    screen.print()
+    screen.print(
+        f"Voice {made.voice}; {made.spoken_anew} wordings spoken anew, the others "
+        "from the store."
+    )
+    screen.print(
+        f"Loudness {levels.integrated_lufs:.1f} LUFS, true peak "
+        f"{levels.true_peak_dbtp:.1f} dBTP, measured after encoding."
+    )
+    length = clock(made.cue_file.duration_ms)
+    screen.print()
+    screen.print(f"[bold]{made.files.track}[/bold]  {length}, with chapters")
+    for path in made.files.all()[1:]:
+        screen.print(str(path))
+    screen.print()
+    screen.print(f"Measure it:  cuetrack verify {made.files.track}")

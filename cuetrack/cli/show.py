@@ -1,0 +1,141 @@
+"""What a person sees of a class on the terminal.
+
+Everything is text first: no state is told by colour alone, and the same lines
+come out, without colour, when the output goes to a file.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from cuetrack.cues.model import Segment, SegmentKind
+from cuetrack.times import clock, duration
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from cuetrack.cues.model import LeftOut, PlacedCue, PlacedSheet, Timeline
+    from cuetrack.plan.model import Intervals, Plan
+
+NARROWEST = 60
+BARS = {
+    SegmentKind.WORK: "█",
+    SegmentKind.MOVE: "▓",
+    SegmentKind.RECOVERY: "▒",
+    SegmentKind.REST: "░",
+}
+
+
+def console() -> Console:
+    """Return the console everything is shown on; wide enough when piped."""
+    screen = Console(highlight=False)
+    return screen if screen.is_terminal else Console(highlight=False, width=100)
+
+
+def show_class(screen: Console, plan: Plan, timeline: Timeline) -> None:
+    """Show the class at a glance: title, a strip of its segments, its sections."""
+    screen.print()
+    screen.print(Text(plan.title, style="bold"), Text(clock(timeline.end_ms)))
+    screen.print(strip(timeline, max(NARROWEST, min(screen.width, 100)) - 2))
+    screen.print("█ work  ▓ movement  ░ rest  ▒ recovery  · talk", style="dim")
+    screen.print()
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("starts", justify="right")
+    table.add_column("lasts", justify="right")
+    table.add_column("section")
+    table.add_column("what happens")
+    for section, run in by_section(timeline):
+        first, last = run[0], run[-1]
+        table.add_row(
+            clock(first.start_ms),
+            clock(last.end_ms - first.start_ms),
+            first.section_title,
+            Text(what_happens(plan.sections[section].intervals, run)),
+        )
+    screen.print(table)
+
+
+def by_section(timeline: Timeline) -> list[tuple[int, list[Segment]]]:
+    """Return the segments of each section, with the section's index."""
+    runs = groupby(timeline.segments, key=lambda segment: segment.section)
+    return [(section, list(run)) for section, run in runs]
+
+
+def strip(timeline: Timeline, width: int) -> Text:
+    """Return the class as one line of blocks, its width in proportion to time."""
+    total_ms = max(timeline.end_ms, 1)
+    line = Text()
+    segments = iter(timeline.segments)
+    segment = next(segments)
+    for column in range(width):
+        middle_ms = (2 * column + 1) * total_ms // (2 * width)
+        while segment.end_ms <= middle_ms:
+            segment = next(segments)
+        line.append(BARS.get(segment.kind, "·"))
+    return line
+
+
+def what_happens(intervals: Intervals | None, run: Sequence[Segment]) -> str:
+    """Return the movements of a section, and its clock when it has one."""
+    named = dict.fromkeys(
+        segment.movement.name
+        for segment in run
+        if segment.movement and segment.kind is not SegmentKind.RECOVERY
+    )
+    names = ", ".join(named)
+    if intervals is None:
+        return names
+    rounds = f"{intervals.rounds} rounds" if intervals.rounds > 1 else "1 round"
+    return (
+        f"{rounds} of {len(named)}, {duration(intervals.work_ms)} work / "
+        f"{duration(intervals.rest_ms)} rest: {names}"
+    )
+
+
+def show_losses(screen: Console, placed: PlacedSheet) -> None:
+    """Show which cues were shortened and which are not said, and why."""
+    shortened = [cue for cue in placed.placed if cue.reason]
+    screen.print()
+    screen.print(
+        f"{len(placed.placed)} cues are said; {len(shortened)} in a shorter "
+        f"wording; {len(placed.left_out)} left out."
+    )
+    if shortened:
+        screen.print()
+        screen.print("Said in fewer words", style="bold")
+        screen.print(shortened_table(shortened))
+    if placed.left_out:
+        screen.print()
+        screen.print("Left out", style="bold")
+        screen.print(left_out_table(placed.left_out))
+
+
+def shortened_table(cues: Iterable[PlacedCue]) -> Table:
+    """Return a row per shortened cue: when, what is said, why."""
+    table = Table(box=None, pad_edge=False, show_header=False)
+    table.add_column(justify="right")
+    table.add_column()
+    table.add_column()
+    for cue in cues:
+        table.add_row(clock(cue.start_ms), cue.wording.text, Text(cue.reason or ""))
+    return table
+
+
+def left_out_table(cues: Iterable[LeftOut]) -> Table:
+    """Return a row per cue that is not said: where, what, why."""
+    table = Table(box=None, pad_edge=False, show_header=False)
+    table.add_column(justify="right")
+    table.add_column()
+    table.add_column()
+    for item in cues:
+        table.add_row(
+            clock(item.cue.window_start_ms),
+            Text(item.cue.wordings[0].text),
+            Text(item.reason),
+        )
+    return table

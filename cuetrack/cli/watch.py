@@ -1,0 +1,47 @@
+"""The progress bar: one line a stage, on the error stream, only for people."""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.progress import (
+    BarColumn,
+    Progress,
+    TaskID,
+    TaskProgressColumn,
+    TextColumn,
+    TimeElapsedColumn,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.pipeline.making import Watcher
+
+
+@contextmanager
+def watching(*, quiet: bool) -> Iterator[Watcher]:
+    """Give a watcher that draws one bar per stage; draw nothing when quiet.
+
+    On anything but a terminal nothing is drawn, so logs stay readable.
+    """
+    console = Console(stderr=True)
+    bars = Progress(
+        TextColumn("{task.description:<22}"),
+        BarColumn(bar_width=None),
+        TaskProgressColumn(),
+        TimeElapsedColumn(),
+        console=console,
+        disable=quiet or not console.is_terminal,
+    )
+    tasks: dict[str, TaskID] = {}
+
+    def watch(stage: str, done: int, total: int) -> None:
+        if stage not in tasks:
+            tasks[stage] = bars.add_task(stage, total=max(total, 1))
+        bars.update(tasks[stage], completed=done if total else 1, total=max(total, 1))
+
+    with bars:
+        yield watch

@@ -1,1 +1,0 @@
-"""The whole way from a plan to files, as one short story."""

@@ -1,0 +1,110 @@
+"""From a plan file to a placed cue sheet, without speaking anything.
+
+Light: neither speech engines nor sound are loaded.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.cuesheet import write_cues
+from cuetrack.cues.estimate import estimate_ms
+from cuetrack.cues.phrases import known_languages as phrase_languages
+from cuetrack.cues.phrases import load_phrases
+from cuetrack.cues.placement import place
+from cuetrack.cues.spoken_text import say_as
+from cuetrack.cues.timeline import lay_out
+from cuetrack.plan.library import load_library
+from cuetrack.plan.reading import read_plan
+from cuetrack.speech.languages import espeak_languages
+from cuetrack.speech.records import StoredTimings
+from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from cuetrack.cues.model import CueSheet, PlacedSheet, SpeechTiming
+    from cuetrack.plan.model import Plan
+    from cuetrack.speech.model import Voice
+
+
+def load_plan(path: Path) -> Plan:
+    """Read a plan whose language has a phrase pack and whose voice exists.
+
+    Raises PlanError with every mistake in it.
+    """
+    return read_plan(
+        path,
+        voices=_voice_names(),
+        languages=phrase_languages(),
+        library=load_library,
+    )
+
+
+def _voice_names() -> tuple[str, ...]:
+    embedded = tuple(f"{ESPEAK_PREFIX}{code}" for code in espeak_languages())
+    return (*known_voices(), *embedded)
+
+
+def voice_of(plan: Plan) -> Voice:
+    """Return the voice a plan asks for, or the default of its language."""
+    return find_voice(plan.voice, plan.language)
+
+
+def cue_sheet(plan: Plan) -> CueSheet:
+    """Return every cue of the class, worded but not yet placed."""
+    phrases = load_phrases(plan.language)
+    say = partial(
+        say_as,
+        language=plan.language,
+        pronunciations=(*plan.pronunciations, *phrases.pronunciations),
+    )
+    return write_cues(plan, lay_out(plan), phrases, say)
+
+
+def spoken_texts(sheet: CueSheet) -> tuple[str, ...]:
+    """Return every distinct text that may be spoken, in the order of the sheet."""
+    return tuple(
+        dict.fromkeys(wording.spoken for cue in sheet.cues for wording in cue.wordings)
+    )
+
+
+def stored_timing(plan: Plan) -> Callable[[str], SpeechTiming | None]:
+    """Return what tells the length of a text that was spoken before."""
+    return StoredTimings(voice_of(plan)).timing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A plan laid out without speaking anything.
+
+    ``estimated`` of ``wordings`` lengths were estimated, the others measured on
+    clips that are stored already.
+    """
+
+    plan: Plan
+    placed: PlacedSheet
+    estimated: int
+    wordings: int
+
+
+def check(plan: Plan, timing: Callable[[str], SpeechTiming | None]) -> Checked:
+    """Lay a plan out and place its cues by stored and estimated clip lengths.
+
+    Raises PlacementError when something that must be said cannot fit.
+    """
+    sheet = cue_sheet(plan)
+    stored = {text: timing(text) for text in spoken_texts(sheet)}
+    timings = {
+        text: known or estimate_ms(text, plan.language)
+        for text, known in stored.items()
+    }
+    return Checked(
+        plan=plan,
+        placed=place(sheet, timings),
+        estimated=sum(known is None for known in stored.values()),
+        wordings=len(stored),
+    )

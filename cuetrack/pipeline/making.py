@@ -1,0 +1,212 @@
+"""Making a track: speak, place, mix, master, encode, and write what goes with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TYPE_CHECKING, Protocol
+
+from cuetrack.cues.placement import place
+from cuetrack.errors import OutputError
+from cuetrack.output.captions import captions, to_webvtt
+from cuetrack.output.chapters import chapters_of
+from cuetrack.output.cuefile import cue_file_of, to_json
+from cuetrack.output.encoding import track_format, write_track
+from cuetrack.output.files import safe_name, write_text
+from cuetrack.output.metadata import Tags
+from cuetrack.pipeline.arranging import arrange
+from cuetrack.pipeline.checking import cue_sheet, spoken_texts, voice_of
+from cuetrack.pipeline.music import bed_of
+from cuetrack.sound.hearing_mix import fit_to_hearing
+from cuetrack.sound.loudness import Meter
+from cuetrack.sound.mastering import CEILING_DBTP, master_blocks, plan_master
+from cuetrack.sound.mixing import mix_blocks
+from cuetrack.speech.records import timing_of
+from cuetrack.speech.speaker import StoredSpeaker
+from cuetrack.speech.store import ClipStore
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cuetrack.cues.model import PlacedSheet
+    from cuetrack.output.cuefile import CueFile
+    from cuetrack.plan.model import Plan
+    from cuetrack.sound.hearing_report import HearingReport
+    from cuetrack.sound.loudness import Levels
+    from cuetrack.sound.mixing import MixPlan
+    from cuetrack.speech.model import Speaker
+
+LOSSY_MARGIN_DB = 0.5
+"""How far under the ceiling a mix stays that an encoder will change a little."""
+
+MOST_REWRITES = 3
+
+
+class Watcher(Protocol):
+    """Told what is being done and how far it has come."""
+
+    def __call__(self, stage: str, done: int, total: int) -> None:
+        """Report ``done`` of ``total`` of the work named ``stage``."""
+        ...
+
+
+def unwatched(stage: str, done: int, total: int) -> None:
+    """Watch nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wishes:
+    """What to make: file names start with the plan's, and lie in ``folder``."""
+
+    folder: Path
+    format: str = "mp3"
+    overwrite: bool = False
+    watch: Watcher = unwatched
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Files:
+    """Where the track and what goes with it are written."""
+
+    track: Path
+    cues: Path
+    captions: Path
+
+    def all(self) -> tuple[Path, ...]:
+        """Return every file, the track first."""
+        return (self.track, self.cues, self.captions)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """A finished track: its levels are those of the encoded sound.
+
+    ``spoken_anew`` counts the wordings that were not in the store.
+    """
+
+    plan: Plan
+    placed: PlacedSheet
+    cue_file: CueFile
+    files: Files
+    levels: Levels
+    hearing: HearingReport
+    voice: str
+    spoken_anew: int
+
+
+def files_for(name: str, wishes: Wishes) -> Files:
+    """Return the files of a track called ``name``; refuse to replace any unasked.
+
+    Raises OutputError naming every file that is already there.
+    """
+    base = safe_name(name)
+    files = Files(
+        track=wishes.folder / f"{base}.{track_format(wishes.format).extension}",
+        cues=wishes.folder / f"{base}.cues.json",
+        captions=wishes.folder / f"{base}.vtt",
+    )
+    taken = [str(path) for path in files.all() if path.exists()]
+    if taken and not wishes.overwrite:
+        raise OutputError(
+            f"Already there, and kept: {', '.join(taken)}. Choose another folder "
+            "with --out, or replace them with --overwrite."
+        )
+    return files
+
+
+def make(plan: Plan, name: str, wishes: Wishes) -> Made:
+    """Make a track of a plan and write it beside its captions and cue file.
+
+    Raises CuetrackError when something that must be said cannot fit, cannot be
+    spoken or cannot be written; then no file is left half written.
+    """
+    files = files_for(name, wishes)
+    try:
+        wishes.folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError as error:
+        raise OutputError(
+            f"{wishes.folder}: is a file, not a folder. Choose another with --out."
+        ) from error
+    voice = voice_of(plan)
+    speaker = StoredSpeaker(voice, ClipStore())
+    sheet = cue_sheet(plan)
+    clips = speaker.speak(spoken_texts(sheet), partial(wishes.watch, "speaking"))
+    timings = {text: timing_of(clip) for text, clip in clips.items()}
+    placed = place(sheet, timings)
+    cue_file = cue_file_of(placed, clips, voice.name)
+    bed = bed_of(plan, sheet.timeline)
+    heard = fit_to_hearing(
+        arrange(placed, clips, bed),
+        speaker,
+        plan.group,
+        cue_ids=[cue.id for cue in cue_file.cues],
+    )
+    levels = write_mix(heard.plan, speaker, cue_file, files.track, wishes)
+    write_text(files.cues, to_json(cue_file), overwrite=wishes.overwrite)
+    vtt = to_webvtt(captions(cue_file), cue_file)
+    write_text(files.captions, vtt, overwrite=wishes.overwrite)
+    return Made(
+        plan=plan,
+        placed=placed,
+        cue_file=cue_file,
+        files=files,
+        levels=levels,
+        hearing=heard.hearing,
+        voice=voice.name,
+        spoken_anew=speaker.rendered,
+    )
+
+
+def write_mix(
+    mix: MixPlan, speaker: Speaker, cue_file: CueFile, track: Path, wishes: Wishes
+) -> Levels:
+    """Master and encode a mix; return the levels of what a decoder gives back.
+
+    Should the encoder have raised a peak above the ceiling, the track is written
+    again with that much more room.
+    """
+    ceiling_dbtp = CEILING_DBTP
+    if track_format(wishes.format).tolerance_frames:
+        ceiling_dbtp -= LOSSY_MARGIN_DB
+    levels = _encode(mix, speaker, cue_file, track, wishes, ceiling_dbtp=ceiling_dbtp)
+    for _ in range(MOST_REWRITES):
+        excess_db = levels.true_peak_dbtp - CEILING_DBTP
+        if excess_db <= 0:
+            break
+        ceiling_dbtp -= excess_db + 0.1
+        again = replace(wishes, overwrite=True)
+        levels = _encode(
+            mix, speaker, cue_file, track, again, ceiling_dbtp=ceiling_dbtp
+        )
+    return levels
+
+
+def _encode(
+    mix: MixPlan,
+    speaker: Speaker,
+    cue_file: CueFile,
+    track: Path,
+    wishes: Wishes,
+    *,
+    ceiling_dbtp: float,
+) -> Levels:
+    watch = wishes.watch
+    watch("measuring the mix", 0, 1)
+    master = plan_master(
+        lambda: mix_blocks(mix, speaker), mix.channels, ceiling_dbtp=ceiling_dbtp
+    )
+    watch("measuring the mix", 1, 1)
+    meter = Meter(mix.channels)
+    write_track(
+        track,
+        master_blocks(mix_blocks(mix, speaker), master),
+        format=wishes.format,
+        channels=mix.channels,
+        tags=Tags(title=cue_file.title, language=cue_file.language),
+        chapters=chapters_of(cue_file),
+        overwrite=wishes.overwrite,
+        total_frames=mix.length_frames,
+        progress=partial(watch, "writing the track"),
+        listener=meter.add,
+    )
+    return meter.levels()

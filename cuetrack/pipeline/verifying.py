@@ -1,0 +1,70 @@
+"""Measuring a finished track: by its cue sheet and the clips its keys name."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from cuetrack.errors import TrackError
+from cuetrack.output.cuefile import read_cue_file
+from cuetrack.pipeline.making import unwatched
+from cuetrack.speech.speaker import StoredSpeaker
+from cuetrack.speech.store import ClipStore
+from cuetrack.speech.voices import find_voice
+from cuetrack.verify.listening import listen
+from cuetrack.verify.targets import respeak_with
+from cuetrack.verify.track import verify_track
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cuetrack.pipeline.making import Watcher
+    from cuetrack.verify.listening import ListeningReport
+    from cuetrack.verify.report import Report
+
+
+def verify(track: Path, cues: Path | None, watch: Watcher = unwatched) -> Report:
+    """Measure a track against ``cues``, by default the cue sheet beside it.
+
+    Raises TrackError when either cannot be read.
+    """
+    cue_file = read_cue_file(cues or cue_file_beside(track))
+    store = ClipStore()
+    voice = find_voice(cue_file.voice, cue_file.language)
+    return verify_track(
+        track,
+        cue_file,
+        store,
+        respeak=respeak_with(StoredSpeaker(voice, store)),
+        progress=partial(watch, "measuring the track"),
+    )
+
+
+def listen_to(
+    track: Path, cues: Path | None, watch: Watcher = unwatched
+) -> ListeningReport:
+    """Let a recogniser hear every phrase of a track, without the clips.
+
+    Raises TrackError when track or cue sheet cannot be read.
+    """
+    return listen(
+        track,
+        read_cue_file(cues or cue_file_beside(track)),
+        progress=partial(watch, "listening"),
+    )
+
+
+def cue_file_beside(track: Path) -> Path:
+    """Return where the cue sheet of a track lies: ``NAME.cues.json`` beside it.
+
+    Raises TrackError when there is no track or no such file.
+    """
+    if not track.exists():
+        raise TrackError(f"{track}: there is no such file. Check the name.")
+    beside = track.with_suffix(".cues.json")
+    if not beside.exists():
+        raise TrackError(
+            f"{track}: its cue sheet {beside.name} is not beside it. Put it there, or "
+            "name it with --cues."
+        )
+    return beside
