@@ -528,3 +528,40 @@ def test_class_that_starts_moving_names_its_movement_at_once():
     plan = make.plan(make.plain(make.timed(make.EASY_MARCH, 60), opening=0))
     (preview,) = said(sheet_of(plan), "warm-up.m1", CueKind.PREVIEW)
     assert "start with easy march" in preview
+
+
+def test_works_without_rests_follow_each_other_by_countdown_and_tone():
+    """With no rest the next movement is announced in the work before."""
+    work = make.intervals(
+        make.HEEL_DIG, make.TOE_TAP, rest=0, rounds=2, between=None, opening=30
+    )
+    sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
+    assert "rest" not in said(sheet, "intervals.opening", CueKind.OPENING)[0]
+    (preview,) = said(sheet, "intervals.r1.m1", CueKind.PREVIEW)
+    assert "toe tap side" in preview
+    assert said(sheet, "intervals.r1.m1", CueKind.COUNTDOWN) == ["Three", "Two", "One"]
+    (last,) = said(sheet, "intervals.r1.m2", CueKind.WHERE_WE_ARE)
+    assert last == "This is the last of this round."
+    placed = place(sheet, sensible_timings(sheet))
+    assert not [each for each in placed.left_out if each.cue.essential]
+
+
+def test_water_is_offered_after_fifteen_minutes_without():
+    """A class without a recovery break still has its sip of water."""
+    long = make.intervals(*[make.TOE_TAP] * 9, rounds=2, between=None)
+    cool_down = make.plain(
+        make.timed(make.EASY_MARCH, 60), kind=SectionKind.COOL_DOWN, opening=30
+    )
+    sheet = sheet_of(make.plan(make.welcome(), long, cool_down, make.close()))
+    rests = said(sheet, "cool-down.opening", CueKind.REST)
+    assert rests == ["Have a sip of water if you would like one."]
+
+
+def test_recovery_section_has_an_opening_and_water():
+    """An easy section of its own is introduced and offers a sip."""
+    easy = make.plain(make.timed(make.EASY_MARCH, 90), kind=SectionKind.RECOVERY)
+    sheet = sheet_of(make.plan(make.welcome(), easy, make.close()))
+    assert said(sheet, "recovery.opening", CueKind.OPENING) == [
+        "Now an easy part. Slow down, and keep your feet moving."
+    ]
+    assert said(sheet, "recovery.m1", CueKind.REST)

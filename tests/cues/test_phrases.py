@@ -287,3 +287,21 @@ def test_every_placeholder_of_the_pack_has_a_value_here():
             for text in variant:
                 for _, field, _, _ in Formatter().parse(text):
                     assert field is None or field in EXAMPLE
+
+
+def test_wordings_under_other_names_than_theirs_are_refused():
+    """A variant has full, short and shortest, and full is never missing."""
+    cues = english_pack()["cues"] | {"halfway": [{"ful": "Half.", "short": 5}]}
+    with pytest.raises(CuetrackError) as caught:
+        read_phrases(rewritten(cues=cues), "en.yaml")
+    message = str(caught.value)
+    assert "'full' is missing" in message
+    assert "'ful' is not known. Did you mean 'full'?" in message
+    assert "expected words, found 5" in message
+
+
+def test_noun_that_cannot_be_counted_is_refused():
+    """Each counted noun needs a form for one and a form for many."""
+    counted = english_pack()["counted"] | {"round": {"one": "one round"}}
+    with pytest.raises(CuetrackError, match="counted: 'round' needs 'one' and 'many'"):
+        read_phrases(rewritten(counted=counted), "en.yaml")
