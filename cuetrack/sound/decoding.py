@@ -273,6 +273,12 @@ def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
     if not container.streams.audio:
         raise TrackError(f"{path}: holds no sound, only pictures or data.")
     stream = container.streams.audio[0]
+    # The types say there always is one; for an unknown coding there is not.
+    if getattr(stream, "codec_context", None) is None:
+        raise TrackError(
+            f"{path}: holds sound in a coding that is not known here. "
+            "Export it as WAV or FLAC where it plays."
+        )
     if stream.codec_context.codec_tag in _SEALED_TAGS:
         raise TrackError(
             f"{path}: is locked by copy protection and cannot be used. "

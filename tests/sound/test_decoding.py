@@ -15,7 +15,7 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 import soundfile
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cuetrack.errors import TrackError
@@ -225,6 +225,48 @@ def test_copy_protection_is_told(tracks, tmp_path):
     path.write_bytes(sealed)
     with pytest.raises(TrackError, match="locked by copy protection"):
         open_sound(path)
+
+
+def test_an_unknown_coding_is_told(tracks, tmp_path):
+    """A file may be whole and yet not be for us."""
+    data = bytearray(tracks["wav"].read_bytes())
+    assert data[12:16] == b"fmt "
+    data[20:22] = b"\x34\x12"
+    path = tmp_path / "a.wav"
+    path.write_bytes(data)
+    with pytest.raises(TrackError, match="in a coding that is not known here"):
+        open_sound(path)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(sorted(FORMATS)),
+    st.lists(
+        st.tuples(st.integers(0, 2**20), st.binary(min_size=1, max_size=4)),
+        min_size=1,
+        max_size=8,
+    ),
+    st.integers(0, 40) | st.none(),
+)
+def test_no_damage_whatever_gives_anything_but_a_clear_error(
+    tracks, tmp_path_factory, extension, changes, fortieths
+):
+    """Bytes changed anywhere, the head above all, are forgiven or told."""
+    data = bytearray(tracks[extension].read_bytes())
+    for place, new in changes:
+        at = place % (400 if place % 2 else len(data))
+        data[at : at + len(new)] = new
+    if fortieths is not None:
+        data = data[: len(data) * fortieths // 40]
+    path = tmp_path_factory.mktemp("damage") / f"a.{extension}"
+    path.write_bytes(data)
+    try:
+        blocks = list(open_sound(path).blocks())
+    except TrackError as error:
+        told = str(error)
+    else:
+        told = f"{path}: " if blocks else ""
+    assert told.startswith(f"{path}: ")
 
 
 def test_values_that_are_no_numbers_are_told(tmp_path):
