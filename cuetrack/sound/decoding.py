@@ -126,7 +126,8 @@ def open_sound(path: Path) -> Sound:
             return _tried(reader, path)
         except TrackError as failure:
             failures.append(failure)
-    raise failures[0]
+    # What we found out ourselves says more than that a library failed.
+    raise next((one for one in failures if one.__cause__ is None), failures[0])
 
 
 def _tried(reader: Callable[[Path], Sound], path: Path) -> Sound:
