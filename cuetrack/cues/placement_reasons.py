@@ -68,13 +68,15 @@ def seconds(ms: int) -> str:
     return f"{-(-ms // 100) / 10:.1f} s"
 
 
-def seconds_down(ms: int) -> str:
-    """Return a length in seconds to a tenth, rounded down.
+def free_words(ms: int) -> str:
+    """Return a length in seconds to a tenth, rounded down, or none.
 
-    >>> seconds_down(1_490)
+    >>> free_words(1_490)
     '1.4 s'
+    >>> free_words(90)
+    'none'
     """
-    return f"{max(0, ms) // 100 / 10:.1f} s"
+    return f"{ms // 100 / 10:.1f} s" if ms >= 100 else "none"
 
 
 def cue_name(cue: Cue) -> str:
@@ -161,10 +163,9 @@ class Explainer:
         return self._no_share(item, need_ms, spoken_ms)
 
     def _no_room(self, room: Room, need_ms: int) -> str:
-        free = seconds_down(room.free_ms) if room.free_ms >= 100 else "none"
         return (
             f"no room between {room.before} and {room.after}: "
-            f"{seconds(need_ms)} needed, {free} free"
+            f"{seconds(need_ms)} needed, {free_words(room.free_ms)} free"
         )
 
     def _no_share(self, item: Item, need_ms: int, spoken_ms: int) -> str:
@@ -174,7 +175,7 @@ class Explainer:
         left_ms = self._left_ms.get(item.activity or "", 0) + spoken_ms
         return (
             f"speech already fills {part} of this {segment.kind.value}: "
-            f"{seconds(need_ms)} needed, {seconds_down(left_ms)} left"
+            f"{seconds(need_ms)} needed, {free_words(left_ms)} left"
         )
 
     def _walls(self, item: Item, cue: Cue) -> list[Wall]:
@@ -237,7 +238,7 @@ class Explainer:
         if over_ms <= 0:
             return None
         length_ms = span[1] - span[0]
-        free = seconds_down(length_ms - over_ms)
+        free = free_words(length_ms - over_ms)
         return f"no room beside {name}: {seconds(length_ms)} needed, {free} free"
 
     def _floating_walls(self, item: Item) -> list[Wall]:
