@@ -1,0 +1,26 @@
+"""What holds for every test: nothing outside its own folders is touched."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+collect_ignore_glob = ["benchmarks/*", "reference/data/*"]
+
+settings.register_profile(
+    "ci", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.register_profile("dev", deadline=None)
+settings.load_profile("ci" if os.environ.get("CI") else "dev")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def own_clip_store(tmp_path_factory: pytest.TempPathFactory):
+    """Keep clips and music of the tests away from those of the person testing."""
+    patch = pytest.MonkeyPatch()
+    patch.setenv("CUETRACK_STORE", str(tmp_path_factory.mktemp("store") / "clips"))
+    patch.delenv("CUETRACK_VOICES", raising=False)
+    yield
+    patch.undo()
