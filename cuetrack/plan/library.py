@@ -128,24 +128,29 @@ def by_name(entries: Iterable[Entry]) -> dict[str, Movement]:
     }
 
 
-def find(name: str, language: str = "en") -> Entry | None:
-    """Return the entry of that name, however it is spelt, or None."""
+def find(name: str, entries: Iterable[Entry] | None = None) -> Entry | None:
+    """Return the entry of that name, however it is spelt, or None.
+
+    Without ``entries`` the English library is looked through.
+    """
     wanted = movement_key(name)
-    for entry in library_entries(language):
+    for entry in library_entries() if entries is None else entries:
         if any(movement_key(known) == wanted for known in entry.names):
             return entry
     return None
 
 
-def near(name: str, language: str = "en") -> str | None:
-    """Return the name in the library that ``name`` may be a slip of, or None.
+def near(name: str, entries: Iterable[Entry] | None = None) -> str | None:
+    """Return the known name that ``name`` may be a slip of, or None.
+
+    Without ``entries`` the English library is looked through.
 
     >>> near("side reech")
     'side reach'
     """
     known = {
         movement_key(known): known
-        for entry in library_entries(language)
+        for entry in (library_entries() if entries is None else entries)
         for known in entry.names
     }
     wanted = movement_key(name[:_LONGEST_COMPARED])
@@ -162,7 +167,7 @@ def unknown_movements(plan: Plan) -> tuple[UnknownMovement, ...]:
             found[key] = UnknownMovement(
                 name=movement.name,
                 place=movement.place,
-                near=near(movement.name, plan.language),
+                near=near(movement.name, library_entries(plan.language)),
             )
     return tuple(found.values())
 

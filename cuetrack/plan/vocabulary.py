@@ -24,10 +24,12 @@ class Caution:
 
     A movement is left out that has one of the ``tags``, works one of the
     ``regions``, or usually needs one of the things in ``equipment``.
+    ``avoiding`` are the words after "no", ``phrases`` those that stand alone;
     ``remember`` is what still has to be minded with those that remain.
     """
 
     name: str
+    avoiding: tuple[str, ...] = ()
     phrases: tuple[str, ...] = ()
     tags: frozenset[str] = frozenset()
     regions: frozenset[str] = frozenset()
@@ -41,6 +43,8 @@ class Vocabulary:
 
     ``regions`` and ``equipment`` map each to other words for it,
     ``region_groups`` a word to several regions, ``tags`` each to its meaning.
+    ``refusing`` stands before what is avoided, ``safe`` before what somebody has;
+    ``fillers`` say nothing in a search.
     """
 
     language: str
@@ -49,6 +53,9 @@ class Vocabulary:
     equipment: Mapping[str, tuple[str, ...]]
     tags: Mapping[str, str]
     cautions: tuple[Caution, ...]
+    refusing: tuple[str, ...]
+    safe: tuple[str, ...]
+    fillers: frozenset[str]
 
 
 def language_folder(language: str) -> Traversable | None:
@@ -85,6 +92,9 @@ def vocabulary(language: str = _FALLBACK) -> Vocabulary:
         equipment=_lists(data["equipment"]),
         tags=MappingProxyType(data["tags"]),
         cautions=tuple(_cautions(data["cautions"])),
+        refusing=tuple(data["refusing"]),
+        safe=tuple(data["safe"]),
+        fillers=frozenset(data["fillers"]),
     )
 
 
@@ -103,6 +113,7 @@ def _cautions(data: Iterable[dict[str, Any]]) -> Iterable[Caution]:
     for item in data:
         yield Caution(
             name=item["caution"],
+            avoiding=tuple(item["avoiding"]),
             phrases=tuple(item["phrases"]),
             tags=frozenset(item.get("tags", ())),
             regions=frozenset(item.get("regions", ())),

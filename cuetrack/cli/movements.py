@@ -1,0 +1,282 @@
+"""``cuetrack movements``: what the library knows, and what suits whom."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from cuetrack.cli.show import console
+from cuetrack.errors import UsageError
+from cuetrack.times import duration
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Iterable, Iterator
+
+    from rich.console import Console
+
+    from cuetrack.cli.arguments import Commands
+    from cuetrack.plan.library import Entry
+    from cuetrack.plan.library_search import Wanted
+
+ABOUT = """\
+List the movements a plan can name without saying more, or those that fit.
+
+  cuetrack movements arms, no weights
+  cuetrack movements --region legs --without "hip replacement"
+  cuetrack movements --show "side reach"
+
+What a movement is searched by says nothing about a person: advice from their own
+clinician, your training and the rules of the venue come first.
+"""
+
+DEFERRAL = (
+    "A list is no advice: what a person's own clinician says, your training and the "
+    "rules of the venue come first."
+)
+
+
+def add_to(commands: Commands) -> None:
+    """Add this command to the command line."""
+    command = commands.add_parser(
+        "movements",
+        help="list and search the movements a plan can name",
+        description=ABOUT,
+    )
+    command.formatter_class = type(commands.choices["check"])().formatter_class
+    command.add_argument(
+        "words",
+        nargs="*",
+        metavar="WORDS",
+        help="a name, or what it is for: legs, no shoulder work, with a towel",
+    )
+    command.add_argument(
+        "--region",
+        action="append",
+        default=[],
+        metavar="REGION",
+        help="a part of the body, such as arms or balance; may be given again",
+    )
+    command.add_argument(
+        "--equipment",
+        action="append",
+        default=[],
+        metavar="THING",
+        help="what is at hand, such as towel, weights or none; may be given again",
+    )
+    command.add_argument(
+        "--without",
+        action="append",
+        default=[],
+        metavar="CAUTION",
+        help='what to avoid, such as "shoulder work", standing or "hip replacement"; '
+        "may be given again",
+    )
+    command.add_argument(
+        "--library",
+        type=Path,
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="movements of your own, as a plan names them with library: FILE",
+    )
+    command.add_argument("--show", metavar="NAME", help="one movement with all it says")
+    command.set_defaults(run=run)
+
+
+def run(arguments: Namespace) -> int:
+    """Show what fits; 1 when nothing does."""
+    from cuetrack.plan.library_search import fitting
+
+    screen = console()
+    entries = _entries(arguments.library)
+    if arguments.show is not None:
+        return _show_one(screen, arguments.show, entries)
+    text = " ".join(arguments.words)
+    wanted = _wanted(arguments, text)
+    found = fitting(entries, wanted)
+    if not found:
+        screen.print(Text(f"No movement fits. {_advice(text, wanted, entries)}"))
+        return 1
+    if len(found) == 1 and text and not wanted.without:
+        _show_card(screen, found[0])
+        return 0
+    _show_table(screen, found, wanted)
+    return 0
+
+
+def _entries(own: Iterable[Path]) -> tuple[Entry, ...]:
+    """Return the movements of own files, then those of the library they leave."""
+    from cuetrack.plan.library import find, library_entries, read_movements
+
+    mine = [entry for path in own for entry in read_movements(path)]
+    rest = (e for e in library_entries() if find(e.name, mine) is None)
+    return (*mine, *rest)
+
+
+def _wanted(arguments: Namespace, text: str) -> Wanted:
+    from dataclasses import replace
+
+    from cuetrack.plan.library_search import (
+        UnknownWordError,
+        caution_named,
+        equipment_named,
+        region_named,
+        understood,
+    )
+
+    free = understood(text)
+    try:
+        regions = frozenset().union(*map(region_named, arguments.region))
+        return replace(
+            free,
+            regions=free.regions | regions,
+            equipment=free.equipment | set(map(equipment_named, arguments.equipment)),
+            without=(*free.without, *map(caution_named, arguments.without)),
+        )
+    except UnknownWordError as error:
+        raise UsageError(_unknown(error.word, error.kind, error.near)) from error
+
+
+def _unknown(word: str, kind: str, near: str | None) -> str:
+    from cuetrack.plan.vocabulary import vocabulary
+
+    what = f'"{word}" is no {kind} the library knows.'
+    if near is not None:
+        return f'{what} Did you mean "{near}"?'
+    words = vocabulary()
+    known: Iterable[str] = {
+        "part of the body": (*words.regions, *words.region_groups),
+        "equipment": (*words.equipment, "none"),
+    }.get(kind, [caution.name for caution in words.cautions])
+    return f"{what} Known: {', '.join(known)}."
+
+
+def _advice(text: str, wanted: Wanted, entries: tuple[Entry, ...]) -> str:
+    from cuetrack.plan.library import near
+
+    meant = near(text, entries) if wanted.words else None
+    if meant is not None:
+        return f'Did you mean "{meant}"?'
+    return "Ask for less at once, or see them all with: cuetrack movements"
+
+
+def _show_one(screen: Console, name: str, entries: tuple[Entry, ...]) -> int:
+    from cuetrack.plan.library import find, near
+
+    entry = find(name, entries)
+    if entry is not None:
+        _show_card(screen, entry)
+        return 0
+    meant = near(name, entries)
+    advice = f'Did you mean "{meant}"?' if meant else "See them all: cuetrack movements"
+    screen.print(Text(f'There is no movement "{name}". {advice}'))
+    return 1
+
+
+def _show_table(screen: Console, found: tuple[Entry, ...], wanted: Wanted) -> None:
+    screen.print()
+    for caution in wanted.without:
+        kept = f" {caution.remember}" if caution.remember else ""
+        screen.print(Text(f"{caution.name.capitalize()}.{kept}", style="bold"))
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("movement", no_wrap=True)
+    table.add_column("for", no_wrap=True)
+    table.add_column("works")
+    table.add_column("with")
+    table.add_column("effort", justify="right")
+    table.add_column("take care")
+    for entry in found:
+        movement = entry.movement
+        table.add_row(
+            Text(movement.name, style="bold"),
+            movement.role or "",
+            ", ".join(movement.regions),
+            equipment(entry),
+            "" if movement.effort is None else str(movement.effort),
+            Text(movement.caution or "", style="dim"),
+        )
+    screen.print(table)
+    screen.print()
+    screen.print(
+        f"{len(found)} movements. Effort is from 0 (sitting) to 10 (all out). One of "
+        "them in full:  cuetrack movements --show NAME",
+        style="dim",
+    )
+    if wanted.without:
+        screen.print(DEFERRAL, style="dim")
+
+
+def _show_card(screen: Console, entry: Entry) -> None:
+    movement = entry.movement
+    screen.print()
+    screen.print(Text(movement.name, style="bold"))
+    screen.print(Text(movement.how or ""))
+    screen.print()
+    table = Table(box=None, pad_edge=False, show_header=False)
+    table.add_column(style="dim")
+    table.add_column()
+    for label, value in _details(entry):
+        if value:
+            table.add_row(label, Text(value))
+    screen.print(table)
+
+
+def _details(entry: Entry) -> Iterator[tuple[str, str]]:
+    from cuetrack.plan.vocabulary import vocabulary
+
+    movement = entry.movement
+    yield "in short", movement.how_short or ""
+    for number, point in enumerate(movement.form):
+        yield "form" if not number else "", point
+    yield "easier", movement.easier or ""
+    yield "harder", movement.harder or ""
+    yield "breathing", movement.breathing or ""
+    yield "caution", movement.caution or ""
+    yield "for", movement.role or ""
+    yield "works", ", ".join(movement.regions)
+    yield "sides", sides(entry)
+    yield "with", equipment(entry)
+    yield "pace", pace(entry)
+    yield "often done for", duration(entry.usual_ms) if entry.usual_ms else ""
+    yield "each hold", duration(entry.hold_ms) if entry.hold_ms else ""
+    if movement.effort is not None:
+        yield "effort", f"{movement.effort} of 10, where 0 is sitting and 10 all out"
+    meanings = vocabulary().tags
+    cares = [tag for tag in movement.tags if tag.startswith("care_")]
+    yield "take care with", ", ".join(meanings.get(tag, tag) for tag in cares)
+    others = [tag for tag in movement.tags if tag not in cares]
+    for number, tag in enumerate(others):
+        label = "tags" if not number else ""
+        yield label, f"{tag}: {meanings.get(tag, 'a tag of your own')}"
+    yield "also found as", ", ".join(entry.other_names)
+
+
+def sides(entry: Entry) -> str:
+    """Return how the sides share the work, in a few words."""
+    if entry.movement.sides:
+        return ", then ".join(entry.movement.sides)
+    return "by turns" if entry.alternating else "both"
+
+
+def equipment(entry: Entry) -> str:
+    """Return what is held, and whether it can be done with empty hands."""
+    things = " or ".join(entry.equipment)
+    if not things:
+        return "empty hands"
+    if entry.movement.equipment is None:
+        return f"empty hands or {things}"
+    return f"{things} or empty hands" if entry.empty_hands else things
+
+
+def pace(entry: Entry) -> str:
+    """Return its speed in words."""
+    movement = entry.movement
+    if movement.tempo_bpm:
+        return f"{movement.tempo_bpm} beats a minute"
+    if movement.repetitions:
+        return f"about {movement.repetitions} times a minute"
+    return "held" if movement.hold else ""

@@ -1,0 +1,249 @@
+"""Finding movements by part of the body, by what is at hand, and by what to avoid.
+
+What people say, such as "no shoulder work" or "safe after hip replacement", is
+looked up in the vocabulary: each caution there names the tags, regions and
+equipment it leaves out.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, TypeVar
+
+from cuetrack.plan.library import EMPTY_HANDS, find, library_entries
+from cuetrack.plan.names import movement_key
+from cuetrack.plan.vocabulary import vocabulary
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from cuetrack.plan.library import Entry
+    from cuetrack.plan.vocabulary import Caution
+
+T = TypeVar("T")
+
+
+class UnknownWordError(ValueError):
+    """A word that names no region, equipment or caution; ``near`` may be meant."""
+
+    def __init__(self, word: str, kind: str, near: str | None) -> None:
+        self.word, self.kind, self.near = word, kind, near
+        super().__init__(f"{word} is no {kind}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What a movement is searched by; whatever is empty does not matter.
+
+    ``words`` stand in its names. It works one of the ``regions``, can be done
+    with one of ``equipment`` (`EMPTY_HANDS` for nothing), and is touched by
+    none of the cautions in ``without``.
+    """
+
+    words: tuple[str, ...] = ()
+    regions: frozenset[str] = frozenset()
+    equipment: frozenset[str] = frozenset()
+    without: tuple[Caution, ...] = ()
+
+
+def touches(caution: Caution, entry: Entry) -> bool:
+    """Return whether a caution leaves a movement out."""
+    movement = entry.movement
+    return bool(
+        caution.tags & set(movement.tags)
+        or caution.regions & set(movement.regions)
+        or movement.equipment in caution.equipment
+    )
+
+
+def search(
+    *,
+    words: Iterable[str] = (),
+    regions: Iterable[str] = (),
+    equipment: Iterable[str] = (),
+    without: Iterable[str] = (),
+    language: str = "en",
+) -> tuple[Entry, ...]:
+    """Return the movements of the library that fit, in the order of a class.
+
+    Regions, equipment and cautions are taken in any words of the vocabulary.
+
+    Raises
+    ------
+    UnknownWordError
+        When a word is in none of its lists.
+
+    >>> [entry.name for entry in search(equipment=["ball"], without=["gripping"])]
+    ['inner thigh squeeze', 'reach and return']
+    """
+    wanted = Wanted(
+        words=tuple(words),
+        regions=frozenset(
+            found for word in regions for found in region_named(word, language)
+        ),
+        equipment=frozenset(equipment_named(word, language) for word in equipment),
+        without=tuple(caution_named(phrase, language) for phrase in without),
+    )
+    return fitting(library_entries(language), wanted)
+
+
+def fitting(entries: Iterable[Entry], wanted: Wanted) -> tuple[Entry, ...]:
+    """Return the entries that are as wanted, in their own order."""
+    return tuple(entry for entry in entries if _fits(entry, wanted))
+
+
+def _fits(entry: Entry, wanted: Wanted) -> bool:
+    if wanted.regions and not wanted.regions & set(entry.movement.regions):
+        return False
+    can_do = set(entry.equipment) | ({EMPTY_HANDS} if entry.empty_hands else set())
+    if wanted.equipment and not wanted.equipment & can_do:
+        return False
+    if any(touches(caution, entry) for caution in wanted.without):
+        return False
+    names = [movement_key(name) for name in entry.names]
+    return all(
+        any(movement_key(word) in name for name in names) for word in wanted.words
+    )
+
+
+def region_named(word: str, language: str = "en") -> frozenset[str]:
+    """Return the regions a word means, several for a word such as legs.
+
+    Raises
+    ------
+    UnknownWordError
+        When it means none.
+
+    >>> sorted(region_named("legs"))
+    ['ankles', 'calves', 'hips', 'thighs']
+    """
+    return _looked_up(word, _region_words(language), "part of the body")
+
+
+def equipment_named(word: str, language: str = "en") -> str:
+    """Return the equipment a word means, `EMPTY_HANDS` for none.
+
+    Raises
+    ------
+    UnknownWordError
+        When it means none that movements are done with.
+
+    >>> equipment_named("dumbbells")
+    'light hand weights'
+    """
+    known = {**_equipment_words(language), EMPTY_HANDS: EMPTY_HANDS}
+    return _looked_up(word, known, "equipment")
+
+
+def _looked_up(word: str, known: Mapping[str, T], kind: str) -> T:
+    plain = _plain(word)
+    if plain not in known:
+        raise UnknownWordError(word, kind, _near(plain, known))
+    return known[plain]
+
+
+@cache
+def _region_words(language: str) -> Mapping[str, frozenset[str]]:
+    words = vocabulary(language)
+    single = {
+        _plain(word): frozenset({region})
+        for region, others in words.regions.items()
+        for word in (region, *others)
+    }
+    groups = {
+        _plain(word): frozenset(group) for word, group in words.region_groups.items()
+    }
+    return {**single, **groups}
+
+
+@cache
+def _equipment_words(language: str) -> Mapping[str, str]:
+    return {
+        _plain(word): thing
+        for thing, others in vocabulary(language).equipment.items()
+        for word in (thing, *others)
+    }
+
+
+def caution_named(phrase: str, language: str = "en") -> Caution:
+    """Return the caution that a phrase means, with or without its "no".
+
+    Raises
+    ------
+    UnknownWordError
+        When it means none.
+
+    >>> caution_named("hip replacement").name
+    'safe after hip replacement'
+    """
+    known = dict(_refusals(language))
+    for caution in vocabulary(language).cautions:
+        known.update({_plain(words): caution for words in caution.avoiding})
+    found = known.get(_plain(phrase))
+    if found is None:
+        near = _near(_plain(phrase), known)
+        raise UnknownWordError(phrase, "caution", known[near].name if near else None)
+    return found
+
+
+@cache
+def _refusals(language: str) -> Mapping[str, Caution]:
+    """Return every phrase that by itself says what to avoid."""
+    known = vocabulary(language)
+    return {
+        _plain(phrase): caution
+        for caution in known.cautions
+        for phrase in (
+            caution.name,
+            *caution.phrases,
+            *(f"{no} {words}" for no in known.refusing for words in caution.avoiding),
+            *(f"{safe} {words}" for safe in known.safe for words in caution.phrases),
+        )
+    }
+
+
+def _plain(text: str) -> str:
+    return " ".join(re.findall(r"[^\W_]+", text.casefold()))
+
+
+def _near(word: str, known: Iterable[str]) -> str | None:
+    found = difflib.get_close_matches(word.casefold(), list(known), n=1, cutoff=0.6)
+    return found[0] if found else None
+
+
+def understood(text: str, language: str = "en") -> Wanted:
+    """Return what a few free words ask for, such as "arms, no weights".
+
+    The name of a movement is that; else cautions are taken out, then equipment,
+    then regions, the longest first, and what is left stands in the name.
+
+    >>> wanted = understood("legs, safe after hip replacement")
+    >>> wanted.words, sorted(wanted.regions), [c.name for c in wanted.without]
+    ((), ['ankles', 'calves', 'hips', 'thighs'], ['safe after hip replacement'])
+    """
+    cautions, rest = _taken(_plain(text), _refusals(language))
+    if rest and find(rest, library_entries(language)):
+        return Wanted(words=(rest,), without=tuple(cautions))
+    things, rest = _taken(rest, _equipment_words(language))
+    regions, rest = _taken(rest, _region_words(language))
+    fillers = vocabulary(language).fillers
+    return Wanted(
+        words=tuple(word for word in rest.split() if word not in fillers),
+        regions=frozenset().union(*regions),
+        equipment=frozenset(things),
+        without=tuple(cautions),
+    )
+
+
+def _taken(text: str, known: Mapping[str, T]) -> tuple[list[T], str]:
+    """Return what the known phrases in a text mean, and the text without them."""
+    found: list[T] = []
+    for phrase in sorted(known, key=len, reverse=True):
+        without = re.sub(rf"\b{re.escape(phrase)}\b", " ", text)
+        if without != text:
+            found.append(known[phrase])
+            text = " ".join(without.split())
+    return found, text
