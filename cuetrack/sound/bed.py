@@ -164,42 +164,32 @@ def _play_span(
     high = min(start + len(block), span.end_frame)
     if low >= high:
         return
-    music = np.zeros((high - low, 2), np.float32)
+    music = block[low - start : high - start]
     for playing in playings:
         first, end = max(low, playing.start_frame), min(high, playing.end_frame)
         if first < end:
-            part = reader.frames(playing.tune, first - playing.start_frame, end - first)
-            fades = _crossfades(playing, first, end) * np.float32(
-                ratio(gain_db(playing.tune))
-            )
-            music[first - low : end - low] += part * fades[:, np.newaxis]
-    block[low - start : high - start] += music * _span_fades(span, low, high)
-
-
-def _crossfades(playing: _Playing, first: int, end: int) -> Samples:
-    """Return the gain of each frame of a playing: sine in, cosine out."""
-    gains = np.ones(end - first, np.float32)
-    rise, fall = _quarter_sine(playing.fade_in), _quarter_sine(playing.fade_out)[::-1]
-    _scale(gains, first, playing.start_frame, rise)
-    _scale(gains, first, playing.end_frame - len(fall), fall)
-    return gains
-
-
-def _span_fades(span: Span, low: int, high: int) -> Block:
-    """Return the gain of each frame of a span, shape (frames, 1)."""
-    gains = np.ones(high - low, np.float32)
+            music[first - low : end - low] += _part(playing, first, end, reader)
     fade = min(span.fade_frames, (span.end_frame - span.start_frame) // 2)
     rise = _quarter_sine(fade) ** 2  # a raised cosine
-    _scale(gains, low, span.start_frame, rise)
-    _scale(gains, low, span.end_frame - fade, rise[::-1])
-    return gains[:, np.newaxis]
+    _scale(music, low, span.start_frame, rise)
+    _scale(music, low, span.end_frame - fade, rise[::-1])
 
 
-def _scale(gains: Samples, first: int, start: int, curve: Samples) -> None:
-    """Multiply gains from frame ``first`` on by a curve that begins at ``start``."""
-    low, high = max(first, start), min(first + len(gains), start + len(curve))
+def _part(playing: _Playing, first: int, end: int, reader: _Reader) -> Block:
+    """Return a tune between two frames of the track: sine in, cosine out."""
+    part = reader.frames(playing.tune, first - playing.start_frame, end - first)
+    part *= np.float32(ratio(gain_db(playing.tune)))
+    _scale(part, first, playing.start_frame, _quarter_sine(playing.fade_in))
+    fall = _quarter_sine(playing.fade_out)[::-1]
+    _scale(part, first, playing.end_frame - len(fall), fall)
+    return part
+
+
+def _scale(sound: Block, first: int, start: int, curve: Samples) -> None:
+    """Multiply sound from frame ``first`` on by a curve that begins at ``start``."""
+    low, high = max(first, start), min(first + len(sound), start + len(curve))
     if low < high:
-        gains[low - first : high - first] *= curve[low - start : high - start]
+        sound[low - first : high - first] *= curve[low - start : high - start, None]
 
 
 @lru_cache(maxsize=8)

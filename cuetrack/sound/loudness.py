@@ -44,7 +44,7 @@ LOUDNESS_OFFSET = -0.691  # ITU-R BS.1770-4, equation 2
 SUBBLOCK_FRAMES = SAMPLE_RATE_HZ // 10
 """100 ms: the step of the gating blocks, which are four of these long."""
 
-_RUN_SUBBLOCKS = 20
+_RUN_SUBBLOCKS = 40
 _OVERSAMPLING = 4  # ITU-R BS.1770-4, annex 2, for 48 kHz
 _PAGE_FRAMES = 24_000
 _EDGE_FRAMES = 480

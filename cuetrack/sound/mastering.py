@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from cuetrack.sound.blocks import fixed_blocks
 from cuetrack.sound.limiting import limit
 from cuetrack.sound.loudness import (
     SILENCE_LUFS,
@@ -23,6 +24,7 @@ from cuetrack.sound.loudness import (
     ratio,
     read_subblocks,
 )
+from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -49,7 +51,7 @@ _CLOSE_ENOUGH_DB = 0.1
 _MORE_TRIES = 4
 _SLACK_DB = 0.1  # another meter may read a peak that much higher
 _NEGLIGIBLE_LU = 0.1
-_BETWEEN_SAMPLES_DB = 1.0  # how far a peak of speech or music hides from its samples
+_BETWEEN_SAMPLES_DB = 0.25  # how far a peak of speech or music hides, for an estimate
 Powers = npt.NDArray[np.float64]
 
 
@@ -136,12 +138,13 @@ def master_blocks(blocks: Iterable[Block], master: Master) -> Iterator[Block]:
     Yields
     ------
     Block
-        Shape (frames, channels), 100 ms each, the last shorter; every frame in
-        its place.
+        Shape (frames, channels), one second each, the last shorter; every frame
+        in its place.
     """
     gain = np.float32(ratio(master.gain_db))
-    for chunk in limit(blocks, _ceiling_before_gain(master)):
-        yield chunk.sound * gain
+    limited = (chunk.sound for chunk in limit(blocks, _ceiling_before_gain(master)))
+    for block in fixed_blocks(limited, SAMPLE_RATE_HZ):
+        yield block * gain
 
 
 def mono_sum_loss_db(blocks: Iterable[Block]) -> float:
