@@ -272,3 +272,39 @@ def test_a_missing_timing_is_a_defect_and_says_so():
     made, _ = sheet(SEGMENTS, [cue("Feet flat", WORK, [1000])])
     with pytest.raises(KeyError, match="Feet flat"):
         place(made, {})
+
+
+def test_of_two_equal_cues_the_one_that_leaves_room_for_a_third_is_said():
+    """An early choice does not hide a better pair that comes later."""
+    cues = [
+        cue("long", (20_000, 29_000), [8000], priority=20, wanted_ms=20_000),
+        cue("brief", (20_000, 29_000), [4000], priority=20, wanted_ms=21_000),
+        cue("spare", (20_000, 29_000), [4000], priority=10, wanted_ms=22_000),
+    ]
+    assert set(said(place(*sheet(SEGMENTS, cues)))) == {"brief", "spare"}
+
+
+def test_a_short_count_between_two_cues_does_not_bring_them_closer():
+    """The gap between two cues holds across a count word that lies between."""
+    count = cue(
+        "One", WORK, [400], kind=CueKind.COUNTDOWN, anchor_ms=30_000, priority=50
+    )
+    cues = [
+        cue("before", (28_700, 29_700), [1000], priority=40),
+        count,
+        cue("after", (30_700, 31_700), [1000], priority=30),
+    ]
+    quiet = QuietRule(gap_ms=2000, before_count_ms=300, share=1.0)
+    placed = place(*sheet(SEGMENTS, cues, quiet=quiet))
+    assert set(said(placed)) == {"before", "One"}
+
+
+def test_neighbours_in_separate_windows_still_keep_their_gap():
+    """Windows apart by less than the gap do not let cues come closer."""
+    cues = [
+        cue("first", (20_000, 21_300), [1000], wanted_ms=20_200),
+        cue("second", (21_500, 25_000), [1000], wanted_ms=21_500),
+    ]
+    placed = said(place(*sheet(SEGMENTS, cues)))
+    assert placed["second"].start_ms - placed["first"].end_ms >= 600
+    assert placed["first"].start_ms - 20_200 <= 0 <= placed["second"].start_ms - 21_500

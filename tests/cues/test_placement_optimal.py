@@ -6,8 +6,10 @@ import pytest
 from cues.brute_force import Reference, Try, distance, level
 from cues.placement_cases import small_sheets
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from cuetrack.cues.placement import place
+from cuetrack.cues.placement_choice import _Label, _undominated
 from cuetrack.errors import PlacementError
 
 calmly = settings(
@@ -64,3 +66,34 @@ def test_no_starts_lie_nearer_to_the_wanted_ones(made):
         for each in placed.placed
     )
     assert total == reference.least_distance(chosen)
+
+
+@calmly
+@given(
+    st.dictionaries(
+        st.tuples(st.integers(0, 5), st.integers(0, 5), st.integers(0, 5)),
+        st.integers(0, 9),
+        min_size=1,
+        max_size=12,
+    )
+)
+def test_only_labels_worse_in_every_respect_are_dropped(values):
+    """What is kept matches, or beats in all respects, each label of the whole."""
+    labels = {
+        cost: _Label(value, cost[0], cost[1], cost[2:], None, None)
+        for cost, value in values.items()
+    }
+    kept = _undominated(labels)
+    costs = {label: cost for cost, label in labels.items()}
+
+    def beats(one, other):
+        return one.value >= other.value and all(
+            mine <= theirs
+            for mine, theirs in zip(costs[one], costs[other], strict=True)
+        )
+
+    for label in labels.values():
+        assert any(beats(one, label) for one in kept)
+        assert label not in kept or not any(
+            beats(one, label) for one in kept if one is not label
+        )
