@@ -1,0 +1,113 @@
+"""The command line as a person uses it: text, exit status, and nothing left behind."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from pipeline.classes import SHORT_CLASS
+
+from cuetrack.cli.main import main
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
+
+
+@pytest.fixture
+def plan_path(tmp_path):
+    path = tmp_path / "short.yaml"
+    path.write_text(SHORT_CLASS, encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_every_example_checks(path, capsys):
+    """Each plan in examples/ can be made as it is."""
+    assert main(["check", str(path)]) == 0
+    assert "Welcome" in capsys.readouterr().out
+
+
+def test_make_then_verify(plan_path, tmp_path, capsys):
+    """Two commands give a track and the proof that it is on time."""
+    out = tmp_path / "my class"
+    assert main(["make", str(plan_path), "--out", str(out), "--format", "flac"]) == 0
+    text = capsys.readouterr().out
+    assert "short.flac" in text
+    assert "cuetrack verify" in text
+    assert sorted(path.name for path in out.iterdir()) == [
+        "short.cues.json",
+        "short.flac",
+        "short.vtt",
+    ]
+    assert main(["verify", str(out / "short.flac")]) == 0
+    assert "are on time" in capsys.readouterr().out
+    assert main(["verify", str(out / "short.flac"), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["measured"]["passed"] is True
+
+
+def test_a_plan_with_mistakes_tells_all_of_them(tmp_path, capsys):
+    """Each mistake stands on a line of its own, with file, line and column."""
+    path = tmp_path / "bad.yaml"
+    path.write_text("titel: x\nwarm-up: [march: -3 s]\nvoice: jo\n", encoding="utf-8")
+    assert main(["check", str(path)]) == 1
+    lines = capsys.readouterr().err.splitlines()
+    assert any(line.startswith(f"{path}:1:1:") for line in lines)
+    assert any(line.startswith(f"{path}:2:") for line in lines)
+    assert any(line.startswith(f"{path}:3:") and "joe" in line for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("words", "status"),
+    [
+        ([], 2),
+        (["dance"], 2),
+        (["make", "x.yaml", "--format", "wma"], 2),
+        (["check", "no such plan.yaml"], 1),
+        (["verify", "no such track.mp3"], 1),
+        (["--version"], 0),
+        (["make", "--help"], 0),
+    ],
+)
+def test_exit_status(words, status, capsys):
+    """0 done, 1 the plan or track falls short, 2 the command was wrong."""
+    try:
+        found = main(words)
+    except SystemExit as exit_:
+        found = exit_.code
+    assert found == status
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_a_file_where_a_folder_should_be(plan_path, tmp_path, capsys):
+    """--out that names a file is refused with advice."""
+    (tmp_path / "taken").write_text("x")
+    assert main(["make", str(plan_path), "--out", str(tmp_path / "taken")]) == 1
+    assert "--out" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals differ on Windows")
+def test_ctrl_c_leaves_no_half_file(plan_path, tmp_path):
+    """Stopped while it writes, make says so and leaves no file behind."""
+    out = tmp_path / "out"
+    long_class = SHORT_CLASS.replace("cool-down: {for: 40 s", "cool-down: {for: 55 min")
+    plan_path.write_text(long_class, encoding="utf-8")
+    process = subprocess.Popen(
+        [sys.executable, "-m", "cuetrack", "make", str(plan_path), "--out", str(out)],
+        stderr=subprocess.PIPE,
+        env=os.environ | {"PYTHONUNBUFFERED": "1"},
+    )
+    deadline = time.monotonic() + 60
+    while not list(out.glob(".*.part")) and time.monotonic() < deadline:
+        assert process.poll() is None
+        time.sleep(0.05)
+    process.send_signal(signal.SIGINT)
+    _, error = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert b"Traceback" not in error
+    assert b"Stopped" in error
+    assert list(out.iterdir()) == []
