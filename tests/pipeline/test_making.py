@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import jsonschema
 import numpy as np
@@ -12,7 +13,7 @@ from pipeline.classes import SHORT_CLASS
 
 import cuetrack.output.cuefile as cuefile_module
 from cuetrack.errors import OutputError, PlacementError
-from cuetrack.pipeline.checking import check, load_plan
+from cuetrack.pipeline.checking import check, load_plan, stored_timing
 from cuetrack.pipeline.making import Wishes, make
 from cuetrack.pipeline.verifying import verify
 
@@ -80,9 +81,8 @@ def test_changing_one_wording_speaks_exactly_that_one(plan_path, tmp_path):
 def test_the_cue_file_keeps_its_published_schema(plan_path, tmp_path):
     """``NAME.cues.json`` of a real track validates against the schema beside it."""
     result = made(plan_path, tmp_path / "out", format="wav")
-    schema_path = cuefile_module.__file__.replace(".py", ".schema.json")
-    with open(schema_path, encoding="utf-8") as file:
-        schema = json.load(file)
+    schema_path = Path(cuefile_module.__file__).with_suffix(".schema.json")
+    schema = json.loads(schema_path.read_text(encoding="utf-8"))
     jsonschema.validate(json.loads(result.files.cues.read_text("utf-8")), schema)
 
 
@@ -101,8 +101,6 @@ def test_files_that_are_there_are_kept(plan_path, tmp_path):
 
 def test_check_and_make_agree_on_what_is_stored(plan_path, tmp_path):
     """With every clip stored, checking places the cues just as making does."""
-    from cuetrack.pipeline.checking import stored_timing
-
     result = made(plan_path, tmp_path / "out", format="wav")
     plan = load_plan(plan_path)
     checked = check(plan, stored_timing(plan))
