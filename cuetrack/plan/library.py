@@ -93,12 +93,21 @@ class UnknownMovement:
         return f'{what} Say how it is done with "how".'
 
 
-@cache
 def library_entries(language: str = "en") -> tuple[Entry, ...]:
     """Return the movements of the library, in the order of a class.
 
     A language the library is not written in has none.
     """
+    return _entries(base_language(language))
+
+
+def load_library(language: str = "en") -> Mapping[str, Movement]:
+    """Return the movements of the library by the `movement_key` of each name."""
+    return _by_key(base_language(language))
+
+
+@cache
+def _entries(language: str) -> tuple[Entry, ...]:
     folder = language_folder(language)
     if folder is None:
         return ()
@@ -110,9 +119,8 @@ def library_entries(language: str = "en") -> tuple[Entry, ...]:
 
 
 @cache
-def load_library(language: str = "en") -> Mapping[str, Movement]:
-    """Return the movements of the library by the `movement_key` of each name."""
-    return MappingProxyType(by_name(library_entries(language)))
+def _by_key(language: str) -> Mapping[str, Movement]:
+    return MappingProxyType(by_name(_entries(language)))
 
 
 def by_name(entries: Iterable[Entry]) -> dict[str, Movement]:

@@ -210,7 +210,7 @@ def _plain(text: str) -> str:
 
 
 def _near(word: str, known: Iterable[str]) -> str | None:
-    found = difflib.get_close_matches(word.casefold(), list(known), n=1, cutoff=0.6)
+    found = difflib.get_close_matches(word.casefold(), list(known), n=1, cutoff=0.7)
     return found[0] if found else None
 
 

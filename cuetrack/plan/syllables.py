@@ -114,7 +114,7 @@ def count_syllables(word: str) -> int:
 def _count(word: str) -> int:
     if word in _KNOWN:
         return _KNOWN[word]
-    if word.isdigit():
+    if re.fullmatch("[0-9]+", word):
         return _digits(word)
     plain = re.sub(r"'(s|d|m|ve|re|ll|t)?\b", "", word)
     plain = re.sub(r"[^a-z]", "", plain)

@@ -78,12 +78,17 @@ def base_language(language: str) -> str:
     return language.casefold().replace("_", "-").split("-")[0]
 
 
-@cache
 def vocabulary(language: str = _FALLBACK) -> Vocabulary:
     """Return the words of a language, those of English if it has none."""
+    written = language_folder(language) is not None
+    return _vocabulary(base_language(language) if written else _FALLBACK)
+
+
+@cache
+def _vocabulary(language: str) -> Vocabulary:
     folder = language_folder(language)
     if folder is None:
-        return vocabulary(_FALLBACK)
+        raise LookupError(language)
     data = read_data(folder, "vocabulary.yaml")
     return Vocabulary(
         language=base_language(language),

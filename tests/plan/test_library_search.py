@@ -1,0 +1,171 @@
+"""A search finds what fits and never what somebody has to avoid."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cuetrack.plan.library import EMPTY_HANDS, find, library_entries
+from cuetrack.plan.library_search import (
+    UnknownWordError,
+    caution_named,
+    equipment_named,
+    fitting,
+    region_named,
+    search,
+    understood,
+)
+from cuetrack.plan.vocabulary import vocabulary
+
+WORDS = vocabulary()
+ENTRIES = library_entries()
+PHRASES = [
+    (phrase, caution)
+    for caution in WORDS.cautions
+    for phrase in (caution.name, *caution.phrases, *caution.avoiding)
+]
+regions = st.sampled_from([*WORDS.regions, *WORDS.region_groups])
+things = st.sampled_from([*WORDS.equipment, EMPTY_HANDS])
+cautions = st.sampled_from(WORDS.cautions)
+
+
+def names(entries):
+    return [entry.name for entry in entries]
+
+
+@given(
+    st.lists(regions, max_size=2),
+    st.lists(things, max_size=2),
+    st.lists(cautions, max_size=3),
+)
+def test_a_search_returns_all_that_fits_and_nothing_else(where, what, avoided):
+    """No excluded tag, region or equipment, whatever else is asked; nothing is lost."""
+    found = search(regions=where, equipment=what, without=[c.name for c in avoided])
+    wanted = set().union(*map(region_named, where))
+    for entry in ENTRIES:
+        movement = entry.movement
+        held = {*entry.equipment} | ({EMPTY_HANDS} if entry.empty_hands else set())
+        fits = (
+            (not where or bool(wanted & set(movement.regions)))
+            and (not what or bool(held & set(what)))
+            and not any(
+                c.tags & set(movement.tags)
+                or c.regions & set(movement.regions)
+                or movement.equipment in c.equipment
+                for c in avoided
+            )
+        )
+        assert (entry in found) == fits
+
+
+@pytest.mark.parametrize(("phrase", "caution"), PHRASES)
+def test_every_phrase_means_its_caution(phrase, caution):
+    """With and without "no", and in capitals."""
+    assert caution_named(phrase) is caution
+    assert caution_named(phrase.upper()) is caution
+
+
+@pytest.mark.parametrize("caution", WORDS.cautions, ids=lambda caution: caution.name)
+def test_every_caution_leaves_some_out_and_enough_over(caution):
+    """One that excludes nothing would be a false promise."""
+    found = search(without=[caution.name])
+    assert 40 <= len(found) < len(ENTRIES)
+
+
+@pytest.mark.parametrize("caution", WORDS.cautions, ids=lambda caution: caution.name)
+def test_a_caution_speaks_of_known_words(caution):
+    """Its tags, regions and equipment are those movements have."""
+    assert caution.tags <= set(WORDS.tags)
+    assert caution.regions <= set(WORDS.regions)
+    assert caution.equipment <= set(WORDS.equipment)
+    assert caution.tags or caution.regions or caution.equipment
+
+
+@pytest.mark.parametrize(
+    ("caution", "left_out"),
+    [
+        ("hip replacement", ["hip hinge", "thigh stretch", "slow turn", "cycle legs"]),
+        ("hip replacement", ["sit to stand", "front hip stretch", "knee to hand"]),
+        ("shoulder work", ["overhead press", "shoulder roll", "triceps stretch"]),
+        ("osteoporosis", ["upper back stretch", "hip tilt"]),
+        ("twisting", ["slow turn", "knee to hand"]),
+        ("home alone", ["sit to stand", "stand ready"]),
+        ("dizziness", ["head turn", "march with head turn", "hip hinge"]),
+        ("high blood pressure", ["seat squeeze", "overhead press"]),
+        ("weights", ["biceps curl", "chest press"]),
+        ("sore hands", ["ball squeeze", "biceps curl", "finger fan"]),
+    ],
+)
+def test_what_the_trade_leaves_out_is_left_out(caution, left_out):
+    """The usual cautions of seated classes; common practice."""
+    assert not set(left_out) & set(names(search(without=[caution])))
+
+
+def test_people_with_a_new_hip_can_still_march():
+    """Low, with the caution in the movement's own words."""
+    found = names(search(without=["hip replacement"]))
+    assert {"easy march", "ankle pump", "heel dig"} <= set(found)
+    assert "knee below the hip" in find("easy march").movement.caution
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "where", "held", "avoided"),
+    [
+        ("arms, no weights", (), {"arms"}, set(), ["no weights"]),
+        ("Upper Back with a towel", (), {"upper back"}, {"towel"}, []),
+        (
+            "safe after hip replacement",
+            (),
+            set(),
+            set(),
+            ["safe after hip replacement"],
+        ),
+        ("safe with osteoporosis", (), set(), set(), ["safe with thin bones"]),
+        ("balance, seated only", (), {"balance"}, set(), ["no standing"]),
+        ("no shoulder work", (), set(), set(), ["no shoulder work"]),
+        ("shoulder work", (), {"shoulders"}, set(), []),
+        ("march", ("march",), set(), set(), []),
+        ("band pull apart", ("band pull apart",), set(), set(), []),
+        ("side reech", ("side", "reech"), set(), set(), []),
+        ("", (), set(), set(), []),
+    ],
+)
+def test_free_words_are_understood(text, words, where, held, avoided):
+    """Cautions, things and regions in the words people use; the rest is a name."""
+    wanted = understood(text)
+    assert wanted.words == words
+    assert wanted.regions == where
+    assert wanted.equipment == held
+    assert [caution.name for caution in wanted.without] == avoided
+
+
+@pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.name)
+def test_a_movement_is_found_by_its_own_name_in_free_words(entry):
+    """Even when its name holds words that mean regions or equipment."""
+    for name in entry.names:
+        assert entry in fitting(ENTRIES, understood(name))
+
+
+@pytest.mark.parametrize(
+    ("look_up", "word", "near"),
+    [
+        (region_named, "sholders", "shoulders"),
+        (equipment_named, "towl", "towel"),
+        (caution_named, "hip replacment", "safe after hip replacement"),
+        (caution_named, "trombones", None),
+    ],
+)
+def test_a_word_nobody_knows_is_refused_with_a_suggestion(look_up, word, near):
+    """Never silently ignored: what was to be avoided would come back."""
+    with pytest.raises(UnknownWordError) as caught:
+        look_up(word)
+    assert caught.value.near == near
+
+
+def test_a_word_means_one_thing():
+    """No word stands for two regions, two things or two cautions."""
+    for lists in (WORDS.regions, WORDS.equipment):
+        said = [word for key, others in lists.items() for word in (key, *others)]
+        assert len(said) == len(set(said))
+    phrases = [phrase for phrase, _ in PHRASES]
+    meant = {phrase: {c.name for p, c in PHRASES if p == phrase} for phrase in phrases}
+    assert all(len(cautions) == 1 for cautions in meant.values())
