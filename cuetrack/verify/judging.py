@@ -26,6 +26,8 @@ _FEW = 4
 _ALIKE_FRAMES = 3.0
 _ALIKE_SHARE = 0.9
 _LONG_CUE_FRAMES = 3 * SAMPLE_RATE_HZ
+_MOST_SLOPE = SAMPLE_RATE_HZ / 1_000_000
+"""0.1 % in frames a millisecond; at more no sentence fits its clip any longer."""
 
 
 def rows_of(sightings: Sequence[Sighting]) -> tuple[Row, ...]:
@@ -80,6 +82,8 @@ def common_shift(rows: Iterable[Row]) -> CommonShift | None:
         off = abs(middle) > TOLERANCE_FRAMES
         return CommonShift(frames=middle) if off else None
     slope = _middle_slope(found)
+    if len(found) < 2 * _FEW or abs(slope) > _MOST_SLOPE:
+        return None
     start = median(error - slope * at for at, error in found)
     shift = CommonShift(frames=start, speed=-slope * 1000 / SAMPLE_RATE_HZ)
     straight = _nearly_all(

@@ -16,9 +16,10 @@ from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames
 from tests.fakes import ToneSpeaker
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from pathlib import Path
 
-    from cuetrack.speech.model import Clip, Samples
+    from cuetrack.speech.model import Clip, Samples, Speaker
 
 PHRASES = (
     "Welcome to Larkfield Hall.",
@@ -31,18 +32,18 @@ PHRASES = (
     "Well done, rest now.",
 )
 COUNT = ("Three.", "Two.", "One.")
-TARGET_LUFS = -16.0
+TARGET_LUFS = -16.2
 
 
 class Shelf:
-    """A clip shelf over a speaker that keeps its clips in memory."""
+    """A clip shelf over what a speaker has said."""
 
-    def __init__(self, speaker: ToneSpeaker) -> None:
+    def __init__(self, speaker: Speaker, clips: Iterable[Clip] = ()) -> None:
         self.speaker = speaker
+        self.clips = {clip.key: clip for clip in clips}
 
     def holds(self, key: str) -> Clip | None:
-        clips = self.speaker._clips.values()
-        return next((clip for clip in clips if clip.key == key), None)
+        return self.clips.get(key)
 
     def samples(self, key: str) -> Samples:
         return self.speaker.samples(key)
@@ -83,7 +84,7 @@ class Track:
         return replace(self, cues=cues)
 
     def sound(self) -> Samples:
-        """Return the track as it would be finished, at -16 LUFS."""
+        """Return the track as it would be finished, at -16.2 LUFS: nothing here limits peaks, so a little room is left."""
         speech = np.zeros(frames_from_ms(self.sheet.duration_ms), np.float32)
         for event in (*self.cues, *self.tones):
             at = max(0, event.at)
@@ -91,11 +92,12 @@ class Track:
             speech[at : at + sound.size] += sound
         if self.bed is None:
             return levelled(speech)
-        return levelled(np.stack([speech + self.bed, speech - self.bed / 2], axis=1))
+        other_side = np.roll(self.bed, 12)
+        return levelled(np.stack([speech + self.bed, speech + other_side], axis=1))
 
 
 def levelled(sound: Samples) -> Samples:
-    """Return the sound at -16 LUFS."""
+    """Return the sound at -16.2 LUFS: nothing here limits peaks, so a little room is left."""
     shaped = sound.reshape(len(sound), -1)
     levels = measure([shaped], shaped.shape[1])
     gain = 10 ** ((TARGET_LUFS - levels.integrated_lufs) / 20)
@@ -107,9 +109,14 @@ def build(
     tones: tuple[tuple[int, ToneKind], ...] = (),
     *,
     duration_ms: int,
+    speaker: Speaker | None = None,
+    counted: tuple[str, ...] = (),
 ) -> Track:
-    """Return a track that says each text (its speech starts at the given ms)."""
-    speaker = ToneSpeaker()
+    """Return a track that says each text (its speech starts at the given ms).
+
+    Texts in ``counted`` are words of a countdown.
+    """
+    speaker = speaker or ToneSpeaker()
     clips = speaker.speak([text for _, text in texts])
     rows, events = [], []
     for number, (start_ms, text) in enumerate(texts):
@@ -119,7 +126,7 @@ def build(
         rows.append(
             CueRow(
                 id=f"cue-{number}",
-                kind="form",
+                kind="countdown" if text in counted else "form",
                 segment="s1",
                 text=text,
                 spoken=text,
@@ -152,7 +159,7 @@ def build(
         tones=tuple(
             Event(at=frames_from_ms(at), sound=tone(kind)) for at, kind in tones
         ),
-        shelf=Shelf(speaker),
+        shelf=Shelf(speaker, clips.values()),
     )
 
 
@@ -186,14 +193,17 @@ def music(frames: int, seed: int, level_db: float) -> Samples:
     seconds = np.arange(beat * 2) / SAMPLE_RATE_HZ
     fade = np.exp(-seconds * 2.5)
     scale_hz = 220 * 2 ** (np.array([0, 2, 4, 7, 9, 12, 14, 16, 24, 28]) / 12)
+    chords = np.array(
+        [
+            sum(np.sin(2 * np.pi * hz * n * seconds) / n**1.5 for n in (1, 2, 3, 4))
+            for hz in scale_hz
+        ]
+    )
+    basses = 2 * np.sin(2 * np.pi * scale_hz[:, None] / 4 * seconds)
     for start in range(0, frames, beat):
-        for hz in draw.choice(scale_hz, 4):
-            partials = sum(
-                np.sin(2 * np.pi * hz * n * seconds) / n**1.5 for n in (1, 2, 3, 4)
-            )
-            sound[start : start + beat * 2] += partials * fade
-        bass = np.sin(2 * np.pi * draw.choice(scale_hz) / 4 * seconds)
-        sound[start : start + beat * 2] += 2 * bass * fade
+        notes = chords[draw.choice(len(scale_hz), 4)].sum(axis=0)
+        notes += basses[draw.integers(len(scale_hz))]
+        sound[start : start + beat * 2] += notes * fade
         hat = draw.standard_normal(2400) * np.exp(-np.arange(2400) / 400)
         sound[start : start + 2400] += np.diff(hat, prepend=0.0)
     sound = sound[:frames]
@@ -202,7 +212,18 @@ def music(frames: int, seed: int, level_db: float) -> Samples:
 
 
 def write(path: Path, sound: Samples, rate_hz: int = SAMPLE_RATE_HZ) -> Path:
-    """Write a finished track in the format its name says."""
-    options = {".wav": {"subtype": "FLOAT"}, ".flac": {"subtype": "PCM_24"}}
-    soundfile.write(path, sound, rate_hz, **options.get(path.suffix, {}))
+    """Write a finished track in the format its name says.
+
+    In blocks, because libsndfile keeps what it is given for Vorbis on the stack.
+    """
+    subtypes = {".wav": "FLOAT", ".flac": "PCM_24"}
+    with soundfile.SoundFile(
+        path,
+        "w",
+        samplerate=rate_hz,
+        channels=1 if sound.ndim == 1 else sound.shape[1],
+        subtype=subtypes.get(path.suffix),
+    ) as file:
+        for start in range(0, len(sound), SAMPLE_RATE_HZ):
+            file.write(sound[start : start + SAMPLE_RATE_HZ])
     return path

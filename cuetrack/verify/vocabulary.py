@@ -1,0 +1,123 @@
+"""Phrases as a speech recogniser knows them: words it can pronounce, and decoys."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+DECOYS = (
+    "four",
+    "seven",
+    "nine",
+    "six five four",
+    "stop",
+    "no",
+    "yes please",
+    "quarter of the way",
+    "thirty seconds left",
+    "twenty five seconds to go",
+    "the next bus leaves at noon",
+    "open the window a little",
+    "second of nine",
+    "last but one before the break",
+    "put the kettle on",
+    "bring your coat and your umbrella",
+    "left knee then right knee",
+    "lean back and close your eyes",
+    "turn the page",
+    "both hands on the table",
+    "very nice everyone",
+    "clap your hands",
+    "look out of the window",
+    "walk to the door and back",
+    "shoulders up to your ears",
+    "hold your breath",
+    "rest your elbows",
+    "we start again after lunch",
+)
+"""Sentences no class says at these places, near to what it does say."""
+
+_WORD = re.compile(r"[a-z]+(?:'[a-z]+)*")
+_SHORTEST_PART = 3
+
+
+class Dictionary(Protocol):
+    """Knows how words are pronounced."""
+
+    def lookup_word(self, word: str) -> str | None:
+        """Return the phones of a word, None when it is unknown."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vocabulary:
+    """The phrases a recogniser may hear.
+
+    ``phrases`` maps each text to its words, joined by spaces; ``unknown`` maps
+    the other texts to the first word that nobody can pronounce; ``added`` are
+    the words whose pronunciation was put together from two known ones.
+    """
+
+    phrases: dict[str, str]
+    unknown: dict[str, str]
+    added: dict[str, str]
+
+
+def words_of(spoken: str) -> list[str]:
+    """Return the words of a spoken text in lower case, without punctuation.
+
+    >>> words_of("Sit tall - feet flat. Don't lock your knees!")
+    ['sit', 'tall', 'feet', 'flat', "don't", 'lock', 'your', 'knees']
+    """
+    plain = unicodedata.normalize("NFKD", spoken.replace("\u2019", "'")).lower()
+    plain = "".join(letter for letter in plain if not unicodedata.combining(letter))
+    return _WORD.findall(plain)
+
+
+def vocabulary_of(texts: Iterable[str], dictionary: Dictionary) -> Vocabulary:
+    """Return what a recogniser with this dictionary can listen for among the texts.
+
+    A text with a digit counts as unknown: how it was spoken is not known.
+    """
+    phrases: dict[str, str] = {}
+    unknown: dict[str, str] = {}
+    added: dict[str, str] = {}
+    for text in dict.fromkeys(texts):
+        words = words_of(text)
+        phones = {word: _phones(word, dictionary) for word in words}
+        strange = [word for word, known in phones.items() if known is None]
+        if strange or not words or re.search(r"\d", text):
+            unknown[text] = strange[0] if strange else text
+            continue
+        phrases[text] = " ".join(words)
+        added |= {
+            word: known
+            for word, known in phones.items()
+            if known is not None and dictionary.lookup_word(word) is None
+        }
+    return Vocabulary(phrases=phrases, unknown=unknown, added=added)
+
+
+def grammar(phrases: Iterable[str]) -> str:
+    """Return a grammar in which exactly one of the phrases is said (JSGF 1.0)."""
+    choices = " | ".join(sorted(set(phrases)))
+    return f"#JSGF V1.0;\ngrammar cues;\npublic <cue> = {choices};\n"
+
+
+def _phones(word: str, dictionary: Dictionary) -> str | None:
+    """Return the phones of a word, of a compound those of its two parts."""
+    known = dictionary.lookup_word(word)
+    if known is not None:
+        return known
+    middle = len(word) / 2
+    cuts = range(_SHORTEST_PART, len(word) - _SHORTEST_PART + 1)
+    for cut in sorted(cuts, key=lambda at: abs(at - middle)):
+        parts = [dictionary.lookup_word(part) for part in (word[:cut], word[cut:])]
+        if None not in parts:
+            return " ".join(part for part in parts if part is not None)
+    return None
