@@ -12,6 +12,7 @@ from typing import Final
 
 from cuetrack.plan.defaults import (
     HOUR,
+    LONGEST_CLASS_MS,
     MINUTE,
     SECOND,
     SHORTEST_REST_MS,
@@ -21,6 +22,7 @@ from cuetrack.plan.model import Coaching, Counting
 from cuetrack.plan.parts import (
     BREAK,
     CUE,
+    FACTS_SHAPE,
     GROUP,
     LIBRARY,
     LIBRARY_MOVEMENT,
@@ -28,6 +30,7 @@ from cuetrack.plan.parts import (
     MUSIC,
     REST_SHAPE,
 )
+from cuetrack.plan.rule_ids import RULE_IDS
 from cuetrack.plan.shapes import (
     Block,
     Choice,
@@ -249,6 +252,13 @@ PLAN = Table(
             default=Counting.BOTH,
         ),
         Field(
+            key="lasts",
+            shape=Time(least_ms=MINUTE, most_ms=LONGEST_CLASS_MS),
+            meaning="How long the whole class should last; the plan review tells "
+            "when its parts add up to something else.",
+            also=("total", "slot", "length"),
+        ),
+        Field(
             key="bring",
             shape=Texts(most=80, count=20, none=True),
             meaning="What people should have at hand.",
@@ -258,8 +268,8 @@ PLAN = Table(
         Field(
             key="group",
             shape=Either(
-                single=Texts(most=60, count=30),
-                several=Texts(most=60, count=30),
+                single=FACTS_SHAPE,
+                several=FACTS_SHAPE,
                 keys=Block(table="group"),
             ),
             meaning="Who the class is for.",
@@ -284,7 +294,7 @@ PLAN = Table(
             shape=Pairs(
                 key_most=12,
                 value_most=300,
-                key_pattern=r"[A-Za-z][0-9]{2}",
+                known=RULE_IDS,
                 key_wanted="the id of a rule, such as T09",
             ),
             meaning="Rules of the plan review you have seen, with your reason.",

@@ -201,7 +201,11 @@ class Acknowledgement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A whole class as planned; ``file`` is the name messages show."""
+    """A whole class as planned; ``file`` is the name messages show.
+
+    ``lasts_ms`` is how long the leader says it lasts, None where she does not; the
+    length that counts is that of its parts.
+    """
 
     title: str
     language: str = "en"
@@ -215,3 +219,4 @@ class Plan:
     acknowledged: tuple[Acknowledgement, ...] = ()
     sections: tuple[Section, ...] = ()
     file: str = "plan"
+    lasts_ms: int | None = None

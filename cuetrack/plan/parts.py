@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.plan.defaults import DEFAULT_BREAK_MS, SECOND, SHORTEST_REST_MS
+from cuetrack.plan.group_facts import GROUP_FACTS
 from cuetrack.plan.model import Role
 from cuetrack.plan.shapes import (
     Block,
@@ -274,6 +275,8 @@ MUSIC = Table(
 )
 
 
+FACTS_SHAPE = Texts(most=60, count=30, none=True, known=GROUP_FACTS)
+
 GROUP = Table(
     what="the group",
     under="group",
@@ -292,7 +295,7 @@ GROUP = Table(
         ),
         Field(
             key="facts",
-            shape=Texts(most=60, count=30),
+            shape=FACTS_SHAPE,
             meaning="What the plan review should know, such as new, hip replacement.",
             default=(),
         ),

@@ -130,11 +130,12 @@ def _build(
         coaching=block.get("coaching"),
         counting=block.get("counting"),
         bring=block.get("bring"),
+        lasts_ms=block.get("lasts"),
         music=music.build(block.get("music"), block.place_of("music")),
         group=_group(block.get("group")),
         pronunciations=tuple((p.key, p.text) for p in block.get("pronounce")),
         acknowledged=tuple(
-            Acknowledgement(rule=p.key.upper(), reason=p.text, place=p.place)
+            Acknowledgement(rule=p.key, reason=p.text, place=p.place)
             for p in block.get("acknowledge")
         ),
         sections=tuple(sections),
@@ -167,11 +168,11 @@ def _group(value: Any) -> Group:  # noqa: ANN401
     if value is None:
         return Group()
     if not isinstance(value, BlockValue):
-        return Group(facts=tuple(fact.casefold() for fact in value))
+        return Group(facts=tuple(dict.fromkeys(value)))
     return Group(
         age=value.get("age"),
         level_db_spl=value.get("level"),
-        facts=tuple(fact.casefold() for fact in value.get("facts")),
+        facts=tuple(dict.fromkeys(value.get("facts"))),
     )
 
 

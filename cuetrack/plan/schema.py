@@ -132,6 +132,9 @@ def _of_text(shape: shapes.Text) -> Schema:
 
 def _of_texts(shape: shapes.Texts) -> Schema:
     one = _text(shape.most)
+    if shape.known:
+        none = ["none"] if shape.none else []
+        one = {"enum": [*(name for name, _ in shape.known), *none]}
     several = {
         "type": "array",
         "items": one,
@@ -179,8 +182,8 @@ def _of_moment(_: shapes.Moment) -> Schema:
 
 def _of_pairs(shape: shapes.Pairs) -> Schema:
     names: Schema = {"maxLength": shape.key_most}
-    if shape.key_pattern:
-        names["pattern"] = f"^{shape.key_pattern}$"
+    if shape.known:
+        names["enum"] = list(shape.known)
     return {
         "type": "object",
         "propertyNames": names,

@@ -21,11 +21,16 @@ class Text:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Texts:
-    """One text or a list of at most ``count`` of them."""
+    """One text or a list of at most ``count`` of them.
+
+    Where ``known`` is not empty, each must be one of its words, or another word
+    for it; what is read is the word itself.
+    """
 
     most: int
     count: int
     none: bool = False
+    known: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,11 +77,15 @@ class Moment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pairs:
-    """Keys of the leader's own choice with a text each."""
+    """Keys of the leader's own choice with a text each.
+
+    Where ``known`` is not empty, each key must be one of it, in any case;
+    ``key_wanted`` says what the keys are.
+    """
 
     key_most: int
     value_most: int
-    key_pattern: str = ""
+    known: tuple[str, ...] = ()
     key_wanted: str = ""
 
 

@@ -16,7 +16,7 @@ from cuetrack.plan import shapes
 from cuetrack.plan.defaults import EACH_SIDE
 from cuetrack.plan.durations import parse_duration
 from cuetrack.plan.moments import parse_moment
-from cuetrack.plan.names import nearest
+from cuetrack.plan.names import key_form, nearest
 from cuetrack.plan.problems import shown
 from cuetrack.plan.yamltree import ListNode, MappingNode, Node, Scalar
 from cuetrack.times import duration
@@ -153,9 +153,25 @@ class ValueReader:
             remedy = f"Write 1 to {shape.count} of them, or take it out."
             self.problems.add(node.place, what, remedy)
             return UNREAD
-        read = [self._line(item, shape.most, spot) for item in nodes]
+        read = [self._one_text(item, shape, spot) for item in nodes]
         good = tuple(line for line in read if line is not UNREAD)
         return good if len(good) == len(read) else UNREAD
+
+    def _one_text(self, node: Node, shape: shapes.Texts, spot: Spot) -> str | Unread:
+        line = self._line(node, shape.most, spot)
+        if line is UNREAD or not shape.known:
+            return line
+        words = {key_form(w): name for name, also in shape.known for w in (name, *also)}
+        known = words.get(key_form(line))
+        if known is not None:
+            return known
+        near = nearest(line, words)
+        names = [name for name, _ in shape.known]
+        meant = words[key_form(near)] if near else None
+        remedy = f'Did you mean "{meant}"?' if meant else suggestion("", names)
+        what = f"{spot.label} has {shown(line)}, which is none of its words."
+        self.problems.add(node.place, what, remedy)
+        return UNREAD
 
     def time(self, node: Node, shape: shapes.Time, spot: Spot) -> int | Unread:
         """Return a length of time in ms; 0 where it says none and may."""
@@ -293,13 +309,15 @@ class ValueReader:
             key = self._line(entry.key, shape.key_most, spot)
             if key is UNREAD:
                 continue
+            if shape.known:
+                key = key.upper()
             if key in seen:
                 self.problems.add(*written_twice(entry.key, seen[key]))
                 continue
             seen[key] = entry.key.place
-            if shape.key_pattern and not re.fullmatch(shape.key_pattern, key):
+            if shape.known and key not in shape.known:
                 what = f"{shown(key)} is not {shape.key_wanted}."
-                self.problems.add(entry.key.place, what, "Correct it, or take it out.")
+                self.problems.add(entry.key.place, what, suggestion(key, shape.known))
             label = Spot(shown(key), entry.key.place)
             text = self._line(entry.value, shape.value_most, label)
             if text is not UNREAD:
@@ -349,5 +367,5 @@ def suggestion(word: str, known: Sequence[str]) -> str:
         return f'Did you mean "{near}"?'
     if not known:
         return "None is known here."
-    more = ", ..." if len(known) > _KNOWN_SHOWN else ""
-    return f"Known here: {', '.join(known[:_KNOWN_SHOWN])}{more}."
+    more = ", ..." if len(known) > _KNOWN_SHOWN else "."
+    return f"Known here: {', '.join(known[:_KNOWN_SHOWN])}{more}"

@@ -394,3 +394,22 @@ def test_a_legal_plan_is_complete(plan):
         assert (one.duration_ms is None) == bool(one.movements)
         if one.intervals is None:
             assert all(movement.duration_ms for movement in one.movements)
+
+
+@pytest.mark.parametrize(
+    ("written", "facts"),
+    [
+        ("group: [Vertigo, dizziness, thin bones]", ("dizziness", "osteoporosis")),
+        ("group: none", ()),
+        ("group: {facts: Hip-replacement}", ("hip replacement",)),
+    ],
+)
+def test_facts_of_a_group_are_kept_in_one_word(written, facts):
+    """Other words for a fact switch the same rules, once."""
+    assert read(f"title: A\n{written}\nwarm-up: a\n").group.facts == facts
+
+
+def test_the_stated_length_is_kept_beside_the_real_one():
+    """It changes no time; the review compares the two."""
+    plan = read("title: A\nlasts: 20 min\nwarm-up: a\n")
+    assert plan.lasts_ms == 1_200_000

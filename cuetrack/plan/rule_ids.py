@@ -1,0 +1,30 @@
+"""The ids of the rules of the plan review, for plans that acknowledge them.
+
+The rules themselves stand in `cuetrack.review`; a test keeps the two alike.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+RULE_IDS: Final[tuple[str, ...]] = tuple(
+    f"{theme}{number:02}"
+    for theme, numbers in (
+        ("T", range(1, 19)),
+        ("I", range(1, 8)),
+        ("S", range(1, 13)),
+        ("O", range(1, 4)),
+        ("H", range(1, 3)),
+        ("K", range(1, 3)),
+        ("B", range(1, 2)),
+        ("D", range(1, 2)),
+        ("M", (1, 2, 3, 4, 6, 7, 8, 9, 10)),
+        ("C", (1, 2, 3, 5, 6, 7, 9, 10, 11, 12, 13, 14)),
+        ("A", (1, 3, 4)),
+        ("L", range(1, 2)),
+        ("E", range(1, 5)),
+        ("P", range(1, 5)),
+        ("X", range(1, 3)),
+    )
+    for number in numbers
+)
