@@ -33,6 +33,7 @@ PHRASES = (
 )
 COUNT = ("Three.", "Two.", "One.")
 TARGET_LUFS = -16.2
+"""Nothing here limits peaks, so a little room is left below the -16 asked for."""
 
 
 class Shelf:
@@ -84,7 +85,7 @@ class Track:
         return replace(self, cues=cues)
 
     def sound(self) -> Samples:
-        """Return the track as it would be finished, at -16.2 LUFS: nothing here limits peaks, so a little room is left."""
+        """Return the track as it would be finished, at -16.2 LUFS."""
         speech = np.zeros(frames_from_ms(self.sheet.duration_ms), np.float32)
         for event in (*self.cues, *self.tones):
             at = max(0, event.at)
@@ -97,7 +98,7 @@ class Track:
 
 
 def levelled(sound: Samples) -> Samples:
-    """Return the sound at -16.2 LUFS: nothing here limits peaks, so a little room is left."""
+    """Return the sound at -16.2 LUFS."""
     shaped = sound.reshape(len(sound), -1)
     levels = measure([shaped], shaped.shape[1])
     gain = 10 ** ((TARGET_LUFS - levels.integrated_lufs) / 20)
