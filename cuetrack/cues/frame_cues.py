@@ -16,6 +16,7 @@ from cuetrack.cues.equipment_cues import all_equipment
 from cuetrack.cues.model import CueKind, Segment, SegmentKind
 from cuetrack.cues.phrases import sentence
 from cuetrack.plan.model import CountFrom, Section, SectionKind
+from cuetrack.plan.names import movement_key
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -106,9 +107,23 @@ def _greeting(scene: Scene, section: Section) -> Iterator[Line]:
         if len(main) == 1:
             fields = _clockwork(scene, main[0])
             yield CueKind.WELCOME, phrases.variants("welcome intervals", **fields)
-    things = (*scene.plan.bring, *all_equipment(scene), phrases.piece("water"))
-    listed = phrases.listed(tuple(dict.fromkeys(things)))
+    listed = phrases.listed(_things_to_bring(scene))
     yield CueKind.WELCOME, phrases.variants("welcome bring", things=listed)
+
+
+def _things_to_bring(scene: Scene) -> tuple[str, ...]:
+    """Return what the plan names, and what it does not name but needs."""
+    named = tuple(dict.fromkeys(scene.plan.bring))
+    keys = [movement_key(thing) for thing in named]
+    needed = (*all_equipment(scene), scene.phrases.piece("water"))
+    missing = (
+        thing
+        for thing in needed
+        if not any(
+            movement_key(scene.phrases.without_article(thing)) in key for key in keys
+        )
+    )
+    return (*named, *missing)
 
 
 def _own_words(says: tuple[str, ...], kind: CueKind) -> Iterator[Line]:

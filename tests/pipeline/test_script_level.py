@@ -1,0 +1,47 @@
+"""All that is said in a class is easy to follow, and said to adults."""
+
+from pathlib import Path
+
+import pytest
+
+from cuetrack.pipeline.checking import cue_sheet, load_plan
+from cuetrack.plan.reading_level import (
+    HIGHEST_GRADE,
+    count,
+    sentences_of,
+    unwanted_words,
+    words_of,
+)
+
+PATHS = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
+LONGEST_WORDS = 17
+"""Of a sentence: twelve and the five of "if you want it easier"."""
+
+each_example = pytest.mark.parametrize("path", PATHS, ids=lambda path: path.stem)
+
+
+def script_of(path):
+    """Return every wording that may be said in a class, a line each."""
+    sheet = cue_sheet(load_plan(path))
+    return "\n".join(dict.fromkeys(w.text for cue in sheet.cues for w in cue.wordings))
+
+
+@each_example
+def test_a_class_is_easy_to_follow(path):
+    """At most US grade 6 by Flesch and Kincaid, over hundreds of words."""
+    counts = count(script_of(path))
+    assert counts.words >= 300
+    assert counts.grade <= HIGHEST_GRADE
+
+
+@each_example
+def test_a_class_is_given_to_adults_in_plain_words(path):
+    """No talking down, no jargon, no figures of speech in any wording."""
+    assert unwanted_words(script_of(path)) == ()
+
+
+@each_example
+def test_no_sentence_of_a_class_is_long(path):
+    """Longer ones are hard to keep in mind while moving; common practice."""
+    for sentence in sentences_of(script_of(path)):
+        assert len(words_of(sentence)) <= LONGEST_WORDS, sentence
