@@ -198,7 +198,7 @@ class SubblockMeter:
         self._state = self._at_rest
         self._run: list[Block] = []
         self._run_index = 0
-        self._powers: dict[int, float] = {}
+        self._runs: list[tuple[int, npt.NDArray[np.float64]]] = []
 
     def add(self, index: int, subblock: Block) -> None:
         """Take in the 100 ms at ``index``, shape (4800, channels); indices rise.
@@ -215,10 +215,11 @@ class SubblockMeter:
         if len(self._run) == _RUN_SUBBLOCKS:
             self._filter_run()
 
-    def powers(self) -> dict[int, float]:
-        """Return the mean square of each subblock given so far, by its place."""
+    def write_powers(self, powers: npt.NDArray[np.float64]) -> None:
+        """Put the mean square of each subblock given so far in its place."""
         self._filter_run()
-        return self._powers
+        for index, run in self._runs:
+            powers[index : index + len(run)] = run
 
     def _filter_run(self) -> None:
         """Weight what waits in one call, which costs less than one for each."""
@@ -228,7 +229,7 @@ class SubblockMeter:
         weighted, self._state = sosfilt(K_WEIGHTING, run, zi=self._state)
         rows = weighted.reshape(len(run), len(self._run), SUBBLOCK_FRAMES)
         powers = np.einsum("cij,cij->i", rows, rows) / SUBBLOCK_FRAMES
-        self._powers.update(enumerate(powers.tolist(), self._run_index))
+        self._runs.append((self._run_index, powers))
         self._run_index += len(self._run)
         self._run = []
 
@@ -272,8 +273,7 @@ def read_subblocks(blocks: Iterable[Block], channels: int) -> Subblocks:
             index += 1
         all_peaks.append(peaks.astype(np.float64))
     powers = np.zeros(index)
-    for place, power in meter.powers().items():
-        powers[place] = power
+    meter.write_powers(powers)
     return Subblocks(powers, np.concatenate(all_peaks))
 
 

@@ -198,24 +198,24 @@ def _through_limiter(
     filter still rings, are measured again; the one before lets the filter settle.
     """
     meter = SubblockMeter(channels)
-    changed = [-1]
+    settling: list[int] = []
+    last_given = -1
     least_gain = 1.0
     touched_before = False
     before: Block | None = None
     for index, chunk in enumerate(limit(blocks, _ceiling_before_gain(master))):
         touched = chunk.least_gain < 1
         if touched or touched_before:
-            if before is not None and changed[-1] != index - 1:
+            if before is not None and last_given != index - 1:
                 meter.add(index - 1, before)
+                settling.append(index - 1)
             meter.add(index, chunk.sound)
-            changed.append(index)
+            last_given = index
         least_gain = min(least_gain, chunk.least_gain)
         before, touched_before = chunk.sound, touched
-    found = meter.powers()
     limited_powers = powers.copy()
-    for index in changed:
-        if index in found:
-            limited_powers[index] = found[index]
+    meter.write_powers(limited_powers)
+    limited_powers[settling] = powers[settling]
     return replace(
         master,
         output_lufs=gated_lufs(limited_powers) + master.gain_db,
