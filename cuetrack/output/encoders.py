@@ -146,14 +146,16 @@ def _refuse_too_long_for_wav(job: Job, frames: int) -> None:
 class Recipe:
     """How FFmpeg is asked for one format.
 
-    ``bits_per_second`` is for one channel and for two. ``decoder_skips`` is true
-    where the decoder itself drops what the encoder puts in front.
+    ``bits_per_second`` is for one channel and for two, ``level`` what the encoder
+    multiplies the sound by at that rate. ``decoder_skips`` is true where the decoder
+    itself drops what the encoder puts in front.
     """
 
     encoder: str
     decoder: str
     container: str
     bits_per_second: tuple[int, int]
+    level: tuple[float, float] = (1.0, 1.0)
     encoder_options: Mapping[str, str] = field(default_factory=dict)
     container_options: Mapping[str, str] = field(default_factory=dict)
     decoder_skips: bool = False
@@ -164,6 +166,8 @@ MP3 = Recipe(
     decoder="mp3float",
     container="mp3",
     bits_per_second=(128_000, 192_000),
+    # LAME turns the sound down at low rates: measured, 0.45 and 0.27 dB.
+    level=(0.95, 0.97),
     # Twice as fast as the encoder's own choice.
     encoder_options={"compression_level": "7"},
     # We write our own tag, since FFmpeg's has no table of contents.
@@ -294,8 +298,9 @@ def _encode(
                 container.mux(packet)
             target.check()
 
+        level = np.float32(recipe.level[job.channels - 1])
         for block in blocks:
-            mux(stream.encode(_frame(block, frames, job)))
+            mux(stream.encode(_frame(block / level, frames, job)))
             frames += len(block)
         hear(Encoded(start=frames, data=None))
         mux(stream.encode(None))

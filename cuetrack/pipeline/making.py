@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Protocol
@@ -19,7 +20,12 @@ from cuetrack.pipeline.checking import cue_sheet, spoken_texts, voice_of
 from cuetrack.pipeline.music import bed_of
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
-from cuetrack.sound.mastering import CEILING_DBTP, master_blocks, plan_master
+from cuetrack.sound.mastering import (
+    CEILING_DBTP,
+    TARGET_LUFS,
+    master_blocks,
+    plan_master,
+)
 from cuetrack.sound.mixing import mix_blocks
 from cuetrack.speech.records import timing_of
 from cuetrack.speech.speaker import StoredSpeaker
@@ -39,7 +45,10 @@ if TYPE_CHECKING:
 LOSSY_MARGIN_DB = 0.5
 """How far under the ceiling a mix stays that an encoder will change a little."""
 
-MOST_REWRITES = 3
+LOUDNESS_SLACK_LU = 0.3
+"""Less than this an encoder may change the loudness; 0.5 LU are promised."""
+
+MOST_REWRITES = 2
 
 
 class Watcher(Protocol):
@@ -162,23 +171,43 @@ def write_mix(
 ) -> Levels:
     """Master and encode a mix; return the levels of what a decoder gives back.
 
-    Should the encoder have raised a peak above the ceiling, the track is written
-    again with that much more room.
+    Should the encoder have changed the loudness by more than a little, or raised a
+    peak above the ceiling, the track is written again with as much put right.
     """
-    ceiling_dbtp = CEILING_DBTP
+    aim = Aim(target_lufs=TARGET_LUFS, ceiling_dbtp=CEILING_DBTP)
     if track_format(wishes.format).tolerance_frames:
-        ceiling_dbtp -= LOSSY_MARGIN_DB
-    levels = _encode(mix, speaker, cue_file, track, wishes, ceiling_dbtp=ceiling_dbtp)
+        aim = replace(aim, ceiling_dbtp=CEILING_DBTP - LOSSY_MARGIN_DB)
     for _ in range(MOST_REWRITES):
-        excess_db = levels.true_peak_dbtp - CEILING_DBTP
-        if excess_db <= 0:
-            break
-        ceiling_dbtp -= excess_db + 0.1
-        again = replace(wishes, overwrite=True)
-        levels = _encode(
-            mix, speaker, cue_file, track, again, ceiling_dbtp=ceiling_dbtp
-        )
-    return levels
+        levels, reached_lufs = _encode(mix, speaker, cue_file, track, wishes, aim=aim)
+        better = corrected(aim, levels, reached_lufs)
+        if better == aim:
+            return levels
+        aim, wishes = better, replace(wishes, overwrite=True)
+    return _encode(mix, speaker, cue_file, track, wishes, aim=aim)[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """What the master of a mix aims at before the encoder has its say."""
+
+    target_lufs: float
+    ceiling_dbtp: float
+
+
+def corrected(aim: Aim, levels: Levels, reached_lufs: float) -> Aim:
+    """Return the aim that makes up for what an encoder did, or the same again.
+
+    ``levels`` are those after encoding, ``reached_lufs`` the loudness before it. A
+    mix that cannot be made louder is left as it is.
+    """
+    was_reached = abs(reached_lufs - aim.target_lufs) < LOUDNESS_SLACK_LU
+    miss_lu = levels.integrated_lufs - TARGET_LUFS
+    if was_reached and LOUDNESS_SLACK_LU < abs(miss_lu) < math.inf:
+        aim = replace(aim, target_lufs=aim.target_lufs - miss_lu)
+    excess_db = levels.true_peak_dbtp - CEILING_DBTP
+    if excess_db > 0:
+        aim = replace(aim, ceiling_dbtp=aim.ceiling_dbtp - excess_db - 0.1)
+    return aim
 
 
 def _encode(
@@ -188,12 +217,15 @@ def _encode(
     track: Path,
     wishes: Wishes,
     *,
-    ceiling_dbtp: float,
-) -> Levels:
+    aim: Aim,
+) -> tuple[Levels, float]:
     watch = wishes.watch
     watch("measuring the mix", 0, 1)
     master = plan_master(
-        lambda: mix_blocks(mix, speaker), mix.channels, ceiling_dbtp=ceiling_dbtp
+        lambda: mix_blocks(mix, speaker),
+        mix.channels,
+        target_lufs=aim.target_lufs,
+        ceiling_dbtp=aim.ceiling_dbtp,
     )
     watch("measuring the mix", 1, 1)
     meter = Meter(mix.channels)
@@ -209,4 +241,4 @@ def _encode(
         progress=partial(watch, "writing the track"),
         listener=meter.add,
     )
-    return meter.levels()
+    return meter.levels(), master.output_lufs

@@ -54,6 +54,18 @@ def test_the_listener_hears_the_file(tmp_path, extension, channels):
 
 
 @ALL
+@pytest.mark.parametrize("channels", [1, 2])
+def test_no_format_turns_the_sound_down(tmp_path, extension, channels):
+    """A tone comes back at its level, whatever an encoder does at its bit rate."""
+    time_s = np.arange(SECOND * 2) / SECOND
+    tone = np.repeat(0.2 * np.sin(2 * np.pi * 997 * time_s)[:, None], channels, axis=1)
+    path = written(tmp_path / f"a.{extension}", tone.astype(np.float32))
+    found = decoded(path)[SECOND // 2 : SECOND * 3 // 2]
+    level_db = 20 * np.log10(np.sqrt(np.mean(found**2)) / (0.2 / np.sqrt(2)))
+    assert level_db == pytest.approx(0.0, abs=0.1)
+
+
+@ALL
 @pytest.mark.parametrize("frames", [12_000, 65_536, 65_537, 124_416, 124_433])
 def test_the_length_is_kept_whatever_the_block(tmp_path, extension, frames):
     """Lengths around the borders of blocks and of MP3 packets stay exact."""
