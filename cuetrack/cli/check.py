@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cuetrack.cli.movements import show_unknown
 from cuetrack.cli.show import console, show_class, show_losses
 from cuetrack.pipeline.checking import check, load_plan, stored_timing
 
@@ -36,6 +37,7 @@ def run(arguments: Namespace) -> int:
     screen = console()
     show_class(screen, plan, checked.placed.sheet.timeline)
     show_losses(screen, checked.placed)
+    show_unknown(screen, plan)
     if checked.estimated:
         screen.print(
             f"\n{checked.estimated} of {checked.wordings} wordings are not spoken yet; "

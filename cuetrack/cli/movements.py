@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from cuetrack.cli.arguments import Commands
     from cuetrack.plan.library import Entry
     from cuetrack.plan.library_search import Wanted
+    from cuetrack.plan.model import Plan
 
 ABOUT = """\
 List the movements a plan can name without saying more, or those that fit.
@@ -106,6 +107,19 @@ def run(arguments: Namespace) -> int:
         return 0
     _show_table(screen, found, wanted)
     return 0
+
+
+def show_unknown(screen: Console, plan: Plan) -> None:
+    """Show which movements of a plan nobody is told how to do, if any."""
+    from cuetrack.plan.library import unknown_movements
+
+    notes = unknown_movements(plan)
+    if notes:
+        screen.print()
+        screen.print("Movements without words", style="bold")
+    for note in notes:
+        place = f"{plan.file}:{note.place.line}:{note.place.column}"
+        screen.print(Text(f"{place}: {note}"), soft_wrap=True)
 
 
 def _entries(own: Iterable[Path]) -> tuple[Entry, ...]:

@@ -1,0 +1,140 @@
+"""The library as a person searches it: what fits, one in full, and what was meant."""
+
+from __future__ import annotations
+
+import pytest
+
+from cuetrack.cli.main import main
+from cuetrack.plan.library import library_entries
+from cuetrack.plan.vocabulary import vocabulary
+
+
+def shown(capsys, *words):
+    """Return the exit status and what stands on the screen, in one line."""
+    status = main(["movements", *words])
+    return status, " ".join(capsys.readouterr().out.split())
+
+
+def test_every_movement_is_listed(capsys):
+    """With how many there are, and what the scale of effort means."""
+    status, text = shown(capsys)
+    assert status == 0
+    assert f"{len(library_entries())} movements." in text
+    assert all(entry.name in text for entry in library_entries())
+    assert "from 0 (sitting) to 10 (all out)" in text
+
+
+def test_a_search_in_free_words(capsys):
+    """What was understood stands above what was found."""
+    status, text = shown(capsys, "legs,", "safe", "after", "hip", "replacement")
+    assert status == 0
+    assert text.startswith("Safe after hip replacement. Keep every knee below its hip.")
+    assert "heel dig" in text
+    assert "hip hinge" not in text
+
+
+def test_a_search_by_options(capsys):
+    """Each may be given again; all of them count."""
+    status, text = shown(
+        capsys,
+        *("--region", "arms", "--equipment", "weights"),
+        *("--without", "no shoulder work", "--without", "standing"),
+    )
+    assert status == 0
+    assert "hammer curl" in text
+    assert "biceps curl" not in text
+
+
+def test_avoiding_something_defers_to_those_who_know_the_person(capsys):
+    """A list is no advice."""
+    assert "clinician" in shown(capsys, "no twisting")[1]
+    assert "clinician" not in shown(capsys, "arms")[1]
+
+
+@pytest.mark.parametrize("entry", library_entries(), ids=lambda entry: entry.name)
+def test_one_movement_in_full(capsys, entry):
+    """All it says, in any spelling of its name."""
+    status, text = shown(capsys, "--show", entry.name.upper().replace("-", " "))
+    assert status == 0
+    movement = entry.movement
+    for said in (movement.how, *movement.form, movement.easier, movement.caution):
+        assert said is None or said in text
+    for tag in movement.tags:
+        assert vocabulary().tags[tag] in text
+
+
+def test_a_name_in_free_words_shows_the_movement_in_full(capsys):
+    """When it is the only one."""
+    status, text = shown(capsys, "side", "reach")
+    assert status == 0
+    assert "Slide one hand down beside the chair." in text
+
+
+@pytest.mark.parametrize("words", [("side", "reech"), ("--show", "side reech")])
+def test_a_slip_is_answered_with_what_was_meant(capsys, words):
+    """Nothing was found, so the status is 1."""
+    status, text = shown(capsys, *words)
+    assert status == 1
+    assert 'Did you mean "side reach"?' in text
+
+
+@pytest.mark.parametrize(
+    "words", [("teapot",), ("--show", "teapot"), ("neck", "towel")]
+)
+def test_what_is_not_there_leads_to_the_whole_list(capsys, words):
+    """No guess is made where nothing is near."""
+    status, text = shown(capsys, *words)
+    assert status == 1
+    assert text.endswith("cuetrack movements")
+
+
+@pytest.mark.parametrize(
+    ("option", "word", "answer"),
+    [
+        ("--region", "sholders", 'Did you mean "shoulders"?'),
+        ("--equipment", "piano", "Known: light hand weights, an exercise band,"),
+        ("--without", "hip replacment", 'Did you mean "safe after hip replacement"?'),
+        ("--without", "trombones", "Known: no shoulder work,"),
+    ],
+)
+def test_a_word_nobody_knows_is_refused(capsys, option, word, answer):
+    """With the nearest one or all of them; the command was wrong, so it is 2."""
+    assert main(["movements", option, word]) == 2
+    assert answer in " ".join(capsys.readouterr().err.split())
+
+
+def test_own_movements_are_listed_with_the_others(capsys, tmp_path):
+    """An own one stands in the place of that of the library."""
+    own = tmp_path / "own.yaml"
+    own.write_text(
+        "- {movement: ribbon wave, how: Wave., regions: [arms], tags: [overhead]}\n"
+        "- {movement: heel dig, how: Dig as we do., tags: [rapid]}\n",
+        "utf-8",
+    )
+    status, text = shown(capsys, "--library", str(own))
+    assert status == 0
+    assert "ribbon wave" in text
+    assert f"{len(library_entries()) + 1} movements." in text
+    status, text = shown(capsys, "--library", str(own), "--show", "heel dig")
+    assert "Dig as we do." in text
+    status, text = shown(capsys, "--library", str(own), "no overhead work")
+    assert "ribbon wave" not in text
+
+
+def test_a_mistake_in_an_own_file_is_told_with_its_place(capsys, tmp_path):
+    """As in a plan."""
+    own = tmp_path / "own.yaml"
+    own.write_text("- {movement: wave, tags: [overhed]}\n", "utf-8")
+    assert main(["movements", "--library", str(own)]) == 1
+    assert f"{own}:1:3: " in capsys.readouterr().err
+
+
+def test_check_tells_of_movements_without_words(capsys, tmp_path):
+    """A note with the place and the nearest name; the plan is still good."""
+    path = tmp_path / "class.yaml"
+    path.write_text("title: A\nwarm-up: [side reech, heel dig]\n", "utf-8")
+    main(["check", str(path)])
+    text = capsys.readouterr().out
+    assert f'{path}:2:11: "side reech" has no words' in text
+    assert 'Did you mean "side reach"?' in text
+    assert '"heel dig" has no words' not in text
