@@ -1,10 +1,11 @@
 """Coaching while people move: cautions, form, breath, options, encouragement.
 
 The first time a movement is done it gets its caution, up to two form points and
-the easier way; the second time one reminder, encouragement and the harder way;
-from then on mostly encouragement. A movement with equipment, a hold or a
-breathing text of its own gets a breath cue every time. The cues are spread
-evenly over the time that the clock leaves, few enough to leave it quiet.
+the easier way, and before them its breath when it takes effort; the second time
+one reminder, encouragement and the harder way; from then on mostly encouragement.
+A movement with equipment, a hold or a breathing text of its own gets a breath cue
+every time. The cues are spread evenly over the time that the clock leaves, few
+enough to leave it quiet.
 """
 
 from __future__ import annotations
@@ -47,6 +48,9 @@ CAUTION_FITS_MS = 15_000
 """In a movement of this length a caution always finds room."""
 
 EFFORT_TAGS = frozenset({"isometric", "resistance"})
+
+FIRST_BREATH_RANK = 75
+"""A held breath under effort is a danger: this goes before the calls of the clock."""
 
 TALK_FIRST_BY_MS = 600_000
 TALK_AGAIN_MS = (480_000, 900_000)
@@ -91,13 +95,17 @@ def _lines(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:
 
 
 def _first_time(scene: Scene, movement: Movement) -> Iterator[Line]:
+    breath = list(_breath(scene, movement))
+    if takes_effort(movement):
+        yield from breath
+        breath = []
     for number, point in enumerate(movement.form[:2]):
         yield CueKind.FORM, _form(scene, point)
         if number == 0:
-            yield from _breath(scene, movement)
+            yield from breath
             yield from _option(scene, "option easier", movement.easier)
     if not movement.form:
-        yield from _breath(scene, movement)
+        yield from breath
         yield from _option(scene, "option easier", movement.easier)
 
 
@@ -132,13 +140,17 @@ def _form(scene: Scene, point: str) -> tuple[Texts, ...]:
     return _point(scene, "form", point) + _point(scene, "form reminder", point)
 
 
+def takes_effort(movement: Movement) -> bool:
+    """Return whether people may hold their breath in a movement unless told not to."""
+    return bool(EFFORT_TAGS & set(movement.tags)) or movement.equipment is not None
+
+
 def _breath(scene: Scene, movement: Movement) -> Iterator[Line]:
-    effort = bool(EFFORT_TAGS & set(movement.tags)) or movement.equipment is not None
     own: tuple[Texts, ...] = ()
     if movement.breathing:
         own = _point(scene, "breath", movement.breathing)
         own += _point(scene, "breath reminder", movement.breathing)
-    elif not (movement.hold or effort):
+    elif not (movement.hold or takes_effort(movement)):
         return
     general = scene.phrases.variants(
         "breath hold" if movement.hold else "breath effort"
@@ -168,9 +180,19 @@ def _spread(
         into_ms = total_ms * (2 * number + 1) // (2 * len(said))
         for part, start_ms, end_ms in zones:
             if into_ms < end_ms - start_ms:
-                yield _line(scene, part, kind, words, start_ms + into_ms)
+                line = _line(scene, part, kind, words, start_ms + into_ms)
+                yield replace(line, own_priority=_rank(scene, part, kind))
                 break
             into_ms -= end_ms - start_ms
+
+
+def _rank(scene: Scene, part: Segment, kind: CueKind) -> int | None:
+    """Return the rank of the first word on breathing under effort, else None."""
+    movement = part.movement
+    first = scene.visits[part.activity] == 0
+    if kind is CueKind.BREATH and movement and first and takes_effort(movement):
+        return FIRST_BREATH_RANK
+    return None
 
 
 def _zone(scene: Scene, part: Segment) -> tuple[Segment, int, int] | None:
@@ -249,7 +271,10 @@ _TALK_NEEDS_MS = {
 def _allows_talk(segment: Segment) -> bool:
     held = segment.movement is not None and segment.movement.hold
     needs_ms = _TALK_NEEDS_MS.get(segment.kind)
-    return needs_ms is not None and segment.length_ms >= needs_ms and not held
+    if needs_ms is None or held or segment.side is not None:
+        # Sides are short, and need their words for the change.
+        return False
+    return segment.length_ms >= needs_ms
 
 
 def _talk_worth(segment: Segment) -> tuple[int, int]:
