@@ -1,0 +1,1 @@
+"""What a leader may have overlooked in a plan, and how much work a class is."""

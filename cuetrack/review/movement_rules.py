@@ -1,0 +1,222 @@
+"""Rules on the movements themselves: sides, muscles, options, loads, lengths."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from itertools import groupby, pairwise
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack.plan.model import Role
+from cuetrack.plan.names import movement_key, nearest
+from cuetrack.plan.vocabulary import vocabulary
+from cuetrack.review import limits
+from cuetrack.review.case import (
+    ARMS,
+    LEGS,
+    TRUNK,
+    done_times,
+    main_region,
+    named,
+    tags_of,
+)
+from cuetrack.review.model import Hit
+from cuetrack.times import duration
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping
+
+    from cuetrack.cues.model import Segment
+    from cuetrack.review.case import Case
+
+_SIDE: Final = re.compile(r"\b(left|right)\b", re.IGNORECASE)
+_WEIGHT: Final = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*(kg|kilos?|kilograms?|lbs?|pounds?)\b", re.IGNORECASE
+)
+_KG_A_POUND: Final = 0.45359237
+
+
+def unequal_sides(case: Case) -> Iterator[Hit]:
+    """M01: a side missing, or more time for one than for the other."""
+    for movement, segment in case.movements():
+        if "one_sided" in tags_of(movement) and not movement.sides:
+            what = f"{movement.name} works one side, and the plan says both."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+    for parts in done_times(case):
+        lengths_ms = [part.length_ms for part in parts]
+        apart_ms = max(lengths_ms) - min(lengths_ms)
+        if apart_ms > limits.SIDES_MOST_APART_MS and parts[0].movement:
+            what = (
+                f"{parts[0].movement.name} has {duration(apart_ms)} more on one side."
+            )
+            yield Hit(what=what, place=parts[0].movement.place, segments=(parts[0].id,))
+    if case.english:
+        yield from _named_sides(case)
+
+
+def _named_sides(case: Case) -> Iterator[Hit]:
+    """Yield sides that stand as movements of their own and differ."""
+    times: dict[str, dict[str, int]] = defaultdict(lambda: {"left": 0, "right": 0})
+    first: dict[str, Segment] = {}
+    for segment, *_ in done_times(case):
+        movement = segment.movement
+        side = _SIDE.search(movement.name) if movement else None
+        if movement is None or side is None or movement.sides:
+            continue
+        key = movement_key(_SIDE.sub("", movement.name))
+        times[key][side.group().lower()] += segment.length_ms
+        first.setdefault(key, segment)
+    for key, sides in times.items():
+        movement = first[key].movement
+        apart_ms = abs(sides["left"] - sides["right"])
+        if movement and apart_ms > limits.SIDES_MOST_APART_MS:
+            what = f"{movement.name}: left has {duration(sides['left'])}, right "
+            what += f"{duration(sides['right'])}."
+            yield Hit(what=what, place=movement.place, segments=(first[key].id,))
+
+
+def unannounced_side(case: Case) -> Iterator[Hit]:
+    """M02: nothing names the other side early enough."""
+    starts_ms = [p.start_ms for p in case.said(CueKind.SIDE_CHANGE)]
+    for parts in done_times(case):
+        movement = parts[0].movement
+        for before, after in pairwise(parts):
+            latest_ms = after.start_ms - limits.SIDE_LEAD_MS
+            if movement and not any(
+                before.start_ms <= s <= latest_ms for s in starts_ms
+            ):
+                what = f"{movement.name} changes sides without being announced."
+                yield Hit(what=what, place=movement.place, segments=(after.id,))
+
+
+def same_muscles(case: Case) -> Iterator[Hit]:
+    """M03: runs of works that all have one main region, or one name."""
+    works = [p[0] for p in done_times(case) if p[0].kind is SegmentKind.WORK]
+    told: set[str] = set()
+    for key, run in groupby(works, key=_likeness):
+        same = list(run)
+        if key is None or len(same) <= limits.SAME_REGION_MOST or key in told:
+            continue
+        told.add(key)
+        names = named([s.movement.name for s in same if s.movement])
+        what = f"{len(same)} works in a row are for the same muscles ({key}): {names}."
+        place = same[limits.SAME_REGION_MOST].movement
+        yield Hit(
+            what=what,
+            place=place.place if place else case.section(same[0]).place,
+            segments=tuple(s.id for s in same),
+        )
+
+
+def _likeness(segment: Segment) -> str | None:
+    if segment.movement is None:
+        return None
+    return main_region(segment.movement) or segment.movement.name
+
+
+def odd_repetitions(case: Case) -> Iterator[Hit]:
+    """M04: strength work whose pace is known."""
+    for movement, segment in case.work_movements():
+        if movement.role is not Role.STRENGTH or not movement.repetitions:
+            continue
+        count = segment.length_ms * movement.repetitions // 60_000
+        if not limits.FEWEST_REPETITIONS <= count <= limits.MOST_REPETITIONS:
+            each = " on each side" if movement.sides else ""
+            what = f"{movement.name} comes to {count} repetitions{each} in "
+            what += f"{duration(segment.length_ms)}."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def left_out_regions(case: Case) -> Iterator[Hit]:
+    """M06: in long classes whose movements all say what they work."""
+    movements = [m for m, _ in case.movements() if not m.hold]
+    if case.timeline.end_ms <= limits.ALL_REGIONS_FROM_MS or not case.works:
+        return
+    if not all(movement.regions for movement in movements):
+        return
+    worked = {region for movement in movements for region in movement.regions}
+    parts = {"legs": LEGS, "arms": ARMS, "trunk": TRUNK}
+    missing = [name for name, regions in parts.items() if not regions & worked]
+    if missing:
+        yield Hit(what=f"Nothing works the {named(missing)}.")
+
+
+def no_easier_way(case: Case) -> Iterator[Hit]:
+    """M07: one hit for all movements of the intervals that lack it."""
+    without = [m for m, _ in case.work_movements() if not m.easier]
+    if without:
+        what = f"No easier way is told for {named([m.name for m in without])}."
+        yield Hit(what=what, place=without[0].place)
+
+
+def heavy_weights(case: Case) -> Iterator[Hit]:
+    """M08: a weight written in what is brought or picked up."""
+    for thing in case.plan.bring:
+        if _heaviest_kg(thing) > limits.HEAVIEST_KG:
+            yield Hit(what=f'People bring "{thing}".')
+    for movement, segment in case.movements():
+        if _heaviest_kg(movement.equipment or "") > limits.HEAVIEST_KG:
+            what = f"{movement.name} is done with {movement.equipment}."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def _heaviest_kg(text: str) -> float:
+    return max(
+        (
+            float(number.replace(",", "."))
+            * (1 if unit.casefold().startswith("k") else _KG_A_POUND)
+            for number, unit in _WEIGHT.findall(text)
+        ),
+        default=0.0,
+    )
+
+
+def standing_alone(case: Case) -> Iterator[Hit]:
+    """M09."""
+    if not case.has("home alone"):
+        return
+    for movement, segment in case.movements():
+        if "standing" in tags_of(movement):
+            what = f"{movement.name} leaves the chair."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def stretch_length(case: Case) -> Iterator[Hit]:
+    """M10: held stretches; what strains is told by S06."""
+    least_ms, most_ms = limits.STRETCH_LEAST_MS, limits.STRETCH_MOST_MS
+    for movement, segment in case.movements():
+        held = movement.hold and "isometric" not in tags_of(movement)
+        if held and not least_ms <= segment.length_ms <= most_ms:
+            each = " on each side" if movement.sides else ""
+            what = f"{movement.name} is held for {duration(segment.length_ms)}{each}."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def unknown_tags(case: Case) -> Iterator[Hit]:
+    """X02."""
+    known = vocabulary(case.plan.language).tags
+    for movement, _ in case.movements():
+        for tag in sorted(tags_of(movement) - set(known)):
+            near = nearest(tag, known)
+            meant = f' Did you mean "{near}"?' if near else ""
+            what = f'{movement.name} has the tag "{tag}", which is not known.{meant}'
+            yield Hit(what=what, place=movement.place)
+
+
+CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
+    "M01": unequal_sides,
+    "M03": same_muscles,
+    "M04": odd_repetitions,
+    "M06": left_out_regions,
+    "M07": no_easier_way,
+    "M08": heavy_weights,
+    "M09": standing_alone,
+    "M10": stretch_length,
+    "X02": unknown_tags,
+}
+
+SHEET_CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
+    "M02": unannounced_side
+}
+"""Rules that need to know what is said when."""

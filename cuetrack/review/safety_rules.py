@@ -1,0 +1,297 @@
+"""Rules on safety words, water, breath, and what is hard on anybody."""
+
+from __future__ import annotations
+
+import re
+from itertools import groupby
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack.plan.model import Role, SectionKind
+from cuetrack.review import limits
+from cuetrack.review.case import (
+    DONE,
+    EFFORT_TAGS,
+    done_times,
+    named,
+    tags_of,
+    total_ms,
+)
+from cuetrack.review.clock_rules import eased_ms
+from cuetrack.review.model import Hit
+from cuetrack.review.texts import (
+    RESISTANCE,
+    asks_for,
+    movement_texts,
+    word_pattern,
+)
+from cuetrack.times import clock, duration
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping
+
+    from cuetrack.cues.model import PlacedCue, Segment
+    from cuetrack.plan.model import Movement
+    from cuetrack.review.case import Case
+
+STOP_SIGNS: Final = (
+    re.compile(r"\bchest\b", re.IGNORECASE),
+    re.compile(r"\b(dizz|faint|giddy)", re.IGNORECASE),
+    re.compile(r"\bbreath", re.IGNORECASE),
+)
+CHAIR: Final = re.compile(r"\bchair\b", re.IGNORECASE)
+WHEELS: Final = re.compile(r"\b(wheels?|firm|sturdy|stable|solid)\b", re.IGNORECASE)
+STANDING_UP: Final = (
+    re.compile(r"\b(stand|get up|rise)", re.IGNORECASE),
+    re.compile(r"\bslow", re.IGNORECASE),
+)
+WATER: Final = word_pattern("water", r"sips?", "drink")
+HEAD_DOWN: Final = word_pattern(
+    r"touch (?:your|the) toes",
+    r"reach (?:for|to|down to) (?:your|the) (?:toes|feet|floor)",
+    r"(?:head|chest|nose) (?:to|towards?|between) (?:your|the) (?:knees?|thighs?|lap)",
+    r"fold (?:all the way )?(?:forwards?|over|down)",
+    r"hang (?:down|over|forwards?)",
+    r"from the floor",
+)
+
+
+def _safety_before(case: Case, until_ms: int) -> tuple[PlacedCue, ...]:
+    return tuple(p for p in case.said(CueKind.SAFETY) if p.start_ms < until_ms)
+
+
+def _first_work_ms(case: Case) -> int:
+    return case.works[0].start_ms if case.works else case.timeline.end_ms
+
+
+def stop_signs(case: Case) -> Iterator[Hit]:
+    """S01; in other languages than English any safety cue will do."""
+    said = _safety_before(case, _first_work_ms(case))
+    text = " ".join(p.wording.text for p in said)
+    if not said or (case.english and not all(s.search(text) for s in STOP_SIGNS)):
+        what = "No warning signs are said before the first interval."
+        yield Hit(what=what, segments=_first_id(case))
+
+
+def chair_check(case: Case) -> Iterator[Hit]:
+    """S02."""
+    said = _safety_before(case, _first_work_ms(case))
+    text = " ".join(p.wording.text for p in said)
+    known = CHAIR.search(text) and WHEELS.search(text)
+    if not said or (case.english and not known):
+        what = "Nothing is said of a firm chair before the first interval."
+        yield Hit(what=what, segments=_first_id(case))
+
+
+def standing_up(case: Case) -> Iterator[Hit]:
+    """S03: in the last part, and after the last work."""
+    if not case.segments:
+        return
+    from_ms = case.works[-1].end_ms if case.works else case.segments[-1].start_ms
+    said = [p for p in case.said(CueKind.SAFETY) if p.start_ms >= from_ms]
+    text = " ".join(p.wording.text for p in said)
+    if not said or (case.english and not all(s.search(text) for s in STANDING_UP)):
+        what = "The end says nothing of standing up slowly."
+        yield Hit(what=what, segments=(case.segments[-1].id,))
+
+
+def _first_id(case: Case) -> tuple[str, ...]:
+    return tuple(segment.id for segment in case.segments[:1])
+
+
+def no_water(case: Case) -> Iterator[Hit]:
+    """S04: no offer at any break, or none for twenty minutes.
+
+    A leader who coaches live offers it herself.
+    """
+    if not case.works or not case.voice_coaches:
+        return
+    end_ms = case.works[-1].end_ms
+    breaks = [s for s in case.segments if s.kind is SegmentKind.RECOVERY]
+    offers = [p for p in case.said() if _offers_water(case, p)]
+    if breaks and not any(p.cue.segment in {b.id for b in breaks} for p in offers):
+        what = f"Water is offered in none of {len(breaks)} breaks."
+        yield Hit(what=what, segments=tuple(b.id for b in breaks))
+    since_ms = 0
+    for at_ms in [*(p.start_ms for p in offers if p.start_ms < end_ms), end_ms]:
+        if at_ms - since_ms > limits.WATER_EVERY_MS:
+            what = f"No water is offered from {clock(since_ms)} to {clock(at_ms)}."
+            yield Hit(what=what)
+        since_ms = at_ms
+
+
+def _offers_water(case: Case, placed: PlacedCue) -> bool:
+    if case.english:
+        return bool(WATER.search(placed.wording.text))
+    return placed.cue.kind is CueKind.REST
+
+
+def is_effort(movement: Movement) -> bool:
+    """Return whether a movement works against a weight, a band or itself."""
+    if movement.hold and "isometric" not in tags_of(movement):
+        return False
+    loaded = RESISTANCE.search(movement.equipment or "")
+    return bool(loaded) or not EFFORT_TAGS.isdisjoint(tags_of(movement))
+
+
+def no_breathing(case: Case) -> Iterator[Hit]:
+    """S05: said by the voice the first time, else written for the leader."""
+    breaths = {p.cue.segment for p in case.said(CueKind.BREATH)}
+    told: set[str] = set()
+    for parts in done_times(case):
+        movement = parts[0].movement
+        if movement is None or not is_effort(movement) or movement.name in told:
+            continue
+        told.add(movement.name)
+        if case.voice_coaches and breaths.isdisjoint(part.id for part in parts):
+            what = f"{movement.name} is done for the first time without a word on "
+            what += "breathing."
+        elif not case.voice_coaches and not movement.breathing:
+            what = f"{movement.name} has no words on breathing for the leader to say."
+        else:
+            continue
+        segments = tuple(part.id for part in parts)
+        yield Hit(what=what, place=movement.place, segments=segments)
+
+
+def long_strain(case: Case) -> Iterator[Hit]:
+    """S06."""
+    for movement, segment in case.movements():
+        if _strains(movement, segment):
+            what = f"{movement.name} is held for {duration(segment.length_ms)}."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def _strains(movement: Movement, segment: Segment) -> bool:
+    strained = movement.hold and "isometric" in tags_of(movement)
+    return strained and segment.length_ms > limits.LONGEST_STRAIN_MS
+
+
+def high_cool_down(case: Case) -> Iterator[Hit]:
+    """S07."""
+    high = {"overhead", "above_shoulder"}
+    for movement, segment in case.movements():
+        cooling = segment.section_kind is SectionKind.COOL_DOWN
+        if cooling and not high.isdisjoint(tags_of(movement)):
+            what = f"{movement.name} lifts the hands above the shoulders."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def much_overhead(case: Case) -> Iterator[Hit]:
+    """S08: for too long at a stretch, or too much of the works of a section."""
+    for section, run in groupby(case.works, key=lambda s: s.section):
+        works = tuple(run)
+        high = tuple(w for w in works if w.movement and _is_overhead(w.movement))
+        longest_ms = _longest_run_ms(works, _is_overhead)
+        share = total_ms(high) / total_ms(works)
+        if (
+            longest_ms <= limits.OVERHEAD_MOST_MS
+            and share <= limits.OVERHEAD_MOST_SHARE
+        ):
+            continue
+        names = named([w.movement.name for w in high if w.movement])
+        what = f"{names}: {share:.0%} of the work is overhead, "
+        what += f"up to {duration(longest_ms)} at a stretch."
+        place = case.plan.sections[section].place
+        yield Hit(what=what, place=place, segments=tuple(w.id for w in high))
+
+
+def _is_overhead(movement: Movement) -> bool:
+    return "overhead" in tags_of(movement)
+
+
+def _longest_run_ms(
+    works: tuple[Segment, ...], wanted: Callable[[Movement], bool]
+) -> int:
+    """Return the longest time of works that follow each other and are wanted."""
+    runs = groupby(works, key=lambda w: w.movement is not None and wanted(w.movement))
+    return max(
+        (total_ms(tuple(run)) for is_wanted, run in runs if is_wanted), default=0
+    )
+
+
+def head_down(case: Case) -> Iterator[Hit]:
+    """S09: by its tag, or by words that ask for it."""
+    for movement, segment in case.movements():
+        what = None
+        if "head_below_heart" in tags_of(movement):
+            what = f"{movement.name} takes the head below the heart."
+        elif case.english:
+            found = filter(
+                None, (asks_for(t.text, HEAD_DOWN) for t in movement_texts(movement))
+            )
+            words = next(found, None)
+            what = f'{movement.name} says "{words}".' if words else None
+        if what:
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def arms_alone(case: Case) -> Iterator[Hit]:
+    """S10: lively arm movements after one another."""
+    for section, run in groupby(case.works, key=lambda s: s.section):
+        works = tuple(run)
+        if _longest_run_ms(works, _is_arm_cardio) <= limits.ARMS_ONLY_MOST_MS:
+            continue
+        arms = [
+            w.movement.name for w in works if w.movement and _is_arm_cardio(w.movement)
+        ]
+        what = f"{named(arms)} follow each other with still feet."
+        yield Hit(what=what, place=case.plan.sections[section].place)
+
+
+def _is_arm_cardio(movement: Movement) -> bool:
+    lively = movement.role in (None, Role.ENERGISER) and not is_effort(movement)
+    return "arms_only" in tags_of(movement) and lively
+
+
+def early_stretch(case: Case) -> Iterator[Hit]:
+    """S11: where T07 does not tell it already."""
+    if not case.works or eased_ms(case) < limits.EASING_LEAST_MS:
+        return
+    end_ms = case.works[-1].end_ms
+    cooling = [
+        s
+        for s in case.segments
+        if s.kind in DONE
+        and s.start_ms >= end_ms
+        and s.section_kind is SectionKind.COOL_DOWN
+    ]
+    for segment in cooling:
+        into_ms = segment.start_ms - cooling[0].start_ms
+        if segment.movement and segment.movement.hold:
+            if into_ms < limits.EASING_LEAST_MS:
+                what = f"{segment.movement.name} is held {duration(into_ms)} into the "
+                place = segment.movement.place
+                yield Hit(what=f"{what}cool-down.", place=place, segments=(segment.id,))
+            return
+
+
+def strain_and_pressure(case: Case) -> Iterator[Hit]:
+    """S12."""
+    if not case.has("high blood pressure"):
+        return
+    for movement, segment in case.movements():
+        if _is_overhead(movement) or _strains(movement, segment):
+            does = "is done overhead" if _is_overhead(movement) else "is held"
+            what = f"{movement.name} {does}."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
+    "S06": long_strain,
+    "S07": high_cool_down,
+    "S08": much_overhead,
+    "S09": head_down,
+    "S10": arms_alone,
+    "S11": early_stretch,
+    "S12": strain_and_pressure,
+}
+
+SHEET_CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
+    "S01": stop_signs,
+    "S02": chair_check,
+    "S03": standing_up,
+    "S04": no_water,
+    "S05": no_breathing,
+}
+"""Rules that need to know what is said when."""

@@ -1,0 +1,93 @@
+"""The sentences a plan brings along, each with its place, and words found in them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.plan.model import Movement, Place
+    from cuetrack.review.case import Case
+
+_REFUSED: Final = re.compile(
+    r"\b(no|not|never|without|avoid|stop short|instead of|rather than)\b|n't\b",
+    re.IGNORECASE,
+)
+_SENTENCE_END: Final = re.compile(r"(?<=[.!?:;])\s+")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanText:
+    """One text of the plan: what it belongs to, in words, and where that stands."""
+
+    text: str
+    owner: str
+    place: Place
+    movement: Movement | None = None
+
+
+def movement_texts(movement: Movement) -> Iterator[PlanText]:
+    """Yield everything a movement has the voice say, but its name."""
+    said = (
+        movement.how,
+        movement.how_short,
+        *movement.form,
+        movement.easier,
+        movement.harder,
+        movement.breathing,
+        movement.caution,
+    )
+    for text in filter(None, said):
+        yield PlanText(
+            text=text, owner=movement.name, place=movement.place, movement=movement
+        )
+
+
+def plan_texts(case: Case) -> Iterator[PlanText]:
+    """Yield every sentence that is the plan's own or comes from its library."""
+    for section in case.plan.sections:
+        for text in section.says:
+            yield PlanText(text=text, owner=section.title, place=section.place)
+        for cue in section.free_cues:
+            yield PlanText(text=cue.text, owner=section.title, place=cue.place)
+    for movement, _ in case.movements():
+        yield from movement_texts(movement)
+
+
+def sentences(text: str) -> tuple[str, ...]:
+    """Return the sentences of a text; a colon ends one for the ear.
+
+    >>> sentences("Feet flat: both of them. Sit tall.")
+    ('Feet flat:', 'both of them.', 'Sit tall.')
+    """
+    return tuple(part for part in _SENTENCE_END.split(text.strip()) if part)
+
+
+def asks_for(text: str, pattern: re.Pattern[str]) -> str | None:
+    r"""Return the words found that a text asks for, None where it warns of them.
+
+    >>> kick = re.compile(r"\bkick", re.IGNORECASE)
+    >>> asks_for("Kick forward.", kick)
+    'Kick'
+    >>> asks_for("Lift it slowly, do not kick.", kick) is None
+    True
+    """
+    for sentence in sentences(text):
+        for found in pattern.finditer(sentence):
+            if not _REFUSED.search(sentence[: found.start()]):
+                return found.group()
+    return None
+
+
+def word_pattern(*phrases: str) -> re.Pattern[str]:
+    """Return a pattern that finds any of some phrases as whole words."""
+    return re.compile(rf"\b(?:{'|'.join(phrases)})\b", re.IGNORECASE)
+
+
+RESISTANCE: Final = word_pattern(
+    r"weights?", r"dumb-?bells?", r"bands?", r"bottles?", r"cans?", r"tins?"
+)
+"""What gives muscles something to work against."""

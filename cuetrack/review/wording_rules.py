@@ -1,0 +1,97 @@
+"""Rules on the sentences of the plan."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.plan.reading_level import (
+    grade,
+    sentences_of,
+    unwanted_words,
+    words_of,
+)
+from cuetrack.review import limits
+from cuetrack.review.model import Hit
+from cuetrack.review.texts import PlanText, plan_texts
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping
+
+    from cuetrack.review.case import Case
+
+
+def long_sentences(case: Case) -> Iterator[Hit]:
+    """C11: one hit for each text that is too long to be followed by ear."""
+    for text in plan_texts(case):
+        words = len(text.text.split())
+        longest = max((len(s.split()) for s in _heard(text)), default=0)
+        if longest > limits.MOST_WORDS_A_SENTENCE:
+            what = f"{text.owner} has a sentence of {longest} words: "
+        elif words > limits.MOST_WORDS_A_CUE:
+            what = f"{text.owner} has a cue of {words} words: "
+        else:
+            continue
+        yield Hit(what=f"{what}{_start_of(text.text)}", place=text.place)
+
+
+def _heard(text: PlanText) -> tuple[str, ...]:
+    """Return the sentences as they are heard; a colon makes a pause like a stop."""
+    return tuple(
+        part for s in sentences_of(text.text) for part in s.split(":") if part.strip()
+    )
+
+
+def _start_of(text: str) -> str:
+    words = text.split()
+    return f'"{" ".join(words[:6])}{" ..." if len(words) > 6 else ""}"'
+
+
+def hard_script(case: Case) -> Iterator[Hit]:
+    """C12: the grade of all sentences together."""
+    if not case.english:
+        return
+    script = "\n".join(dict.fromkeys(text.text for text in plan_texts(case)))
+    if len(words_of(script)) >= limits.GRADE_FROM_WORDS:
+        reached = grade(script)
+        if reached > limits.HIGHEST_GRADE:
+            what = f"The sentences of the plan read at US grade {reached:.1f}."
+            yield Hit(what=what)
+
+
+def _unwanted(case: Case, kind: str) -> Iterator[Hit]:
+    for text in plan_texts(case):
+        words = [
+            found.word
+            for found in unwanted_words(text.text, case.plan.language)
+            if found.kind == kind
+        ]
+        if words:
+            what = f'{text.owner} says "{words[0]}": {_start_of(text.text)}'
+            yield Hit(what=what, place=text.place)
+
+
+def talking_down(case: Case) -> Iterator[Hit]:
+    """C13."""
+    return _unwanted(case, "talking down")
+
+
+def jargon(case: Case) -> Iterator[Hit]:
+    """C14."""
+    return _unwanted(case, "jargon")
+
+
+def single_words(case: Case) -> Iterator[Hit]:
+    """A04: sentences of the leader's own that are one word; names go into phrases."""
+    for text in plan_texts(case):
+        if len(text.text.split()) == 1 and text.text[:1].isalpha():
+            what = f"{text.owner} has a cue of one word: {_start_of(text.text)}"
+            yield Hit(what=what, place=text.place)
+
+
+CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
+    "C11": long_sentences,
+    "C12": hard_script,
+    "C13": talking_down,
+    "C14": jargon,
+    "A04": single_words,
+}
