@@ -9,7 +9,7 @@ once and not in the tenth minute of a class.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
@@ -23,6 +23,8 @@ from cuetrack.cues.phrase_keys import (
     CUE_FIELDS,
     PIECE_FIELDS,
     SECTION_NAMES,
+    SHEET_FIELDS,
+    SHEET_LISTS,
 )
 from cuetrack.errors import CuetrackError
 
@@ -42,7 +44,8 @@ class Phrases:
 
     ``counts`` are the words of a count in the order they are said, the last one
     a second before the change. ``pronunciations`` are (written, said) pairs for
-    the voice. ``templates`` holds the variants of every phrase.
+    the voice. ``templates`` holds the variants of every phrase. ``sheet`` and
+    ``sheet_lists`` are the words of what is printed.
     """
 
     language: str
@@ -57,6 +60,8 @@ class Phrases:
     pieces: Mapping[str, str]
     templates: Mapping[str, tuple[Texts, ...]]
     pronunciations: tuple[tuple[str, str], ...]
+    sheet: Mapping[str, str] = field(default_factory=dict)
+    sheet_lists: Mapping[str, Texts] = field(default_factory=dict)
 
     def variants(self, key: str, **fields: str) -> tuple[Texts, ...]:
         """Return every variant of a phrase, filled, each from full to shortest.
@@ -71,6 +76,10 @@ class Phrases:
     def piece(self, key: str, **fields: str) -> str:
         """Return a part of a sentence, filled."""
         return self.pieces[key].format(**fields)
+
+    def on_sheet(self, key: str, **fields: str) -> str:
+        """Return words of the printed sheet, filled."""
+        return self.sheet[key].format(**fields)
 
     def number(self, count: int) -> str:
         """Return a number in words where the pack has it, else in figures."""
@@ -216,6 +225,8 @@ def read_phrases(text: str, file: str) -> Phrases:
             for key, variants in pack["cues"].items()
         },
         pronunciations=tuple((pack.get("pronounce") or {}).items()),
+        sheet={key: pack["sheet"][key] for key in SHEET_FIELDS},
+        sheet_lists={key: tuple(pack["sheet"][key]) for key in SHEET_LISTS},
     )
 
 
@@ -231,6 +242,7 @@ _TOP_KEYS: Mapping[str, type] = {
     "counted": dict,
     "pieces": dict,
     "cues": dict,
+    "sheet": dict,
 }
 
 
@@ -274,6 +286,18 @@ def _table_mistakes(
 
 def _piece_mistakes(pieces: Mapping[str, object]) -> Iterator[str]:
     yield from _table_mistakes(pieces, PIECE_FIELDS, "pieces")
+
+
+def _sheet_mistakes(sheet: Mapping[str, object]) -> Iterator[str]:
+    texts = {key: sheet[key] for key in sheet if key not in SHEET_LISTS}
+    yield from _table_mistakes(texts, SHEET_FIELDS, "sheet")
+    for key in SHEET_LISTS:
+        lines = sheet.get(key)
+        if not isinstance(lines, list) or not lines:
+            yield f"sheet: '{key}' is missing; give it at least one line."
+            continue
+        for line in lines:
+            yield from _text_mistakes(line, frozenset(), f"sheet: {key}")
 
 
 def _section_mistakes(sections: Mapping[str, object]) -> Iterator[str]:
@@ -334,11 +358,11 @@ def _text_mistakes(text: object, allowed: frozenset[str], where: str) -> Iterato
     except ValueError as error:
         yield f"{where}: the braces in '{text}' do not pair. ({error})"
         return
-    for _, field, spec, conversion in parts:
-        if field not in allowed or spec or conversion:
+    for _, name, spec, conversion in parts:
+        if name not in allowed or spec or conversion:
             choices = ", ".join(sorted(allowed)) or "none"
             yield (
-                f"{where}: '{{{field}}}' cannot be filled in here. "
+                f"{where}: '{{{name}}}' cannot be filled in here. "
                 f"Placeholders of this phrase: {choices}."
             )
 
@@ -362,4 +386,5 @@ _CHECKS: Mapping[str, Callable[[Any], Iterator[str]]] = {
     "pieces": _piece_mistakes,
     "sections": _section_mistakes,
     "cues": _cue_mistakes,
+    "sheet": _sheet_mistakes,
 }
