@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cuetrack.cli.movements import show_unknown
-from cuetrack.cli.show import console, show_class, show_losses
+from cuetrack.cli.show import console, show_class, show_lines, show_losses
 from cuetrack.pipeline.checking import check, load_plan, stored_timing
+from cuetrack.review.load import load_lines, load_of
+from cuetrack.review.report import review_lines
+from cuetrack.review.reviewing import failing, review
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -15,33 +19,50 @@ if TYPE_CHECKING:
     from cuetrack.cli.arguments import Commands
 
 ABOUT = """\
-Read a plan, lay it out and show its times, what is said in fewer words and what
-is left out. Nothing is spoken and nothing is written. Lengths of speech come from
-clips that are stored already; the others are estimated, a little on the long side.
+Read a plan, lay it out and show its times, what is said in fewer words, what is
+left out, how much work it is, and what the plan review finds. Nothing is spoken and
+nothing is written. Lengths of speech come from clips that are stored already; the
+others are estimated, a little on the long side.
+
+A rule of the review that you have thought about is answered in the plan, and then
+listed with your reason:
+
+  acknowledge:
+    T02: Our slot is short, and everyone walks here.
 """
 
 
 def add_to(commands: Commands) -> None:
     """Add this command to the command line."""
     command = commands.add_parser(
-        "check", help="see the times of a plan, and what is wrong", description=ABOUT
+        "check",
+        help="see the times of a plan, and what is wrong",
+        description=ABOUT,
+        formatter_class=RawDescriptionHelpFormatter,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.set_defaults(run=run)
 
 
 def run(arguments: Namespace) -> int:
-    """Show the plan laid out; 0 when it can be made as it is."""
+    """Show the plan laid out; 0 when it can be made as it is.
+
+    An error of the plan review that nobody acknowledged makes it fall short.
+    """
     plan = load_plan(arguments.plan)
     checked = check(plan, stored_timing(plan))
     screen = console()
     show_class(screen, plan, checked.placed.sheet.timeline)
     show_losses(screen, checked.placed)
     show_unknown(screen, plan)
+    timeline = checked.placed.sheet.timeline
+    findings = review(plan, timeline, checked.placed)
+    show_lines(screen, load_lines(load_of(plan, timeline)))
+    show_lines(screen, review_lines(findings))
     if checked.estimated:
         screen.print(
             f"\n{checked.estimated} of {checked.wordings} wordings are not spoken yet; "
             "their length is estimated.",
             style="dim",
         )
-    return 0
+    return 1 if failing(findings) else 0

@@ -6,7 +6,7 @@ from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cuetrack.cli.show import console, show_class, show_losses
+from cuetrack.cli.show import console, show_class, show_lines, show_losses
 from cuetrack.cli.watch import watching
 from cuetrack.times import clock
 
@@ -67,6 +67,7 @@ def run(arguments: Namespace) -> int:
     """Make the track and show what came of it."""
     from cuetrack.pipeline.checking import load_plan
     from cuetrack.pipeline.making import Wishes, make
+    from cuetrack.review.report import brief_lines
 
     plan = load_plan(arguments.plan)
     with watching(quiet=arguments.quiet) as watch:
@@ -80,6 +81,7 @@ def run(arguments: Namespace) -> int:
     screen = console()
     show_class(screen, plan, made.placed.sheet.timeline)
     show_losses(screen, made.placed)
+    show_lines(screen, brief_lines(made.findings))
     show_files(screen, made)
     return 0
 

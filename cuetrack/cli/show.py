@@ -10,6 +10,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -113,6 +114,14 @@ def show_losses(screen: Console, placed: PlacedSheet) -> None:
         screen.print()
         screen.print("Left out", style="bold")
         screen.print(left_out_table(placed.left_out))
+
+
+def show_lines(screen: Console, lines: Iterable[str]) -> None:
+    """Show lines of plain text, what is indented kept so when it is wrapped."""
+    screen.print()
+    for line in lines:
+        indent = len(line) - len(line.lstrip())
+        screen.print(Padding(Text(line.strip()), (0, 0, 0, indent)))
 
 
 def shortened_table(cues: Iterable[PlacedCue]) -> Table:

@@ -18,6 +18,7 @@ from cuetrack.output.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import cue_sheet, spoken_texts, voice_of
 from cuetrack.pipeline.music import bed_of
+from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
 from cuetrack.sound.mastering import (
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import PlacedSheet
     from cuetrack.output.cuefile import CueFile
     from cuetrack.plan.model import Plan
+    from cuetrack.review.model import Finding
     from cuetrack.sound.hearing_report import HearingReport
     from cuetrack.sound.loudness import Levels
     from cuetrack.sound.mixing import MixPlan
@@ -99,6 +101,7 @@ class Made:
     files: Files
     levels: Levels
     hearing: HearingReport
+    findings: tuple[Finding, ...]
     voice: str
     spoken_anew: int
 
@@ -126,8 +129,9 @@ def files_for(name: str, wishes: Wishes) -> Files:
 def make(plan: Plan, name: str, wishes: Wishes) -> Made:
     """Make a track of a plan and write it beside its captions and cue file.
 
-    Raises CuetrackError when something that must be said cannot fit, cannot be
-    spoken or cannot be written; then no file is left half written.
+    Raises CuetrackError when the plan review finds a danger that nobody
+    acknowledged, or when something that must be said cannot fit, cannot be spoken or
+    cannot be written; then no file is left half written.
     """
     files = files_for(name, wishes)
     try:
@@ -139,9 +143,11 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
+    refuse_unsafe(plan, review(plan, sheet.timeline))
     clips = speaker.speak(spoken_texts(sheet), partial(wishes.watch, "speaking"))
     timings = {text: timing_of(clip) for text, clip in clips.items()}
     placed = place(sheet, timings)
+    refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice.name)
     bed = bed_of(plan, sheet.timeline)
     heard = fit_to_hearing(
@@ -161,6 +167,12 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
         files=files,
         levels=levels,
         hearing=heard.hearing,
+        findings=review(
+            plan,
+            sheet.timeline,
+            placed,
+            separations_lu=heard.hearing.separations_lu,
+        ),
         voice=voice.name,
         spoken_anew=speaker.rendered,
     )

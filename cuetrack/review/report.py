@@ -38,6 +38,16 @@ def review_lines(findings: Sequence[Finding], width: int = 88) -> list[str]:
     return [*lines, "", *textwrap.wrap(DEFERRAL, width)]
 
 
+def brief_lines(findings: Sequence[Finding]) -> list[str]:
+    """Return one line for each finding that is not acknowledged, after the summary."""
+    lines = [
+        f"{finding.rule.id}  {finding.severity}: {_where(finding)}{finding.what}"
+        for finding in findings
+        if not finding.acknowledged
+    ]
+    return [summary(findings), *lines, DEFERRAL]
+
+
 def summary(findings: Iterable[Finding]) -> str:
     """Return how many findings of each weight there are, in one sentence."""
     kept = list(findings)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from itertools import chain
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.errors import PlanError, Problem
 from cuetrack.review import (
     body_rules,
     care_rules,
@@ -164,6 +165,28 @@ def failing(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def stopping(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Return the safety errors that nobody acknowledged: no track is made with one."""
     return tuple(finding for finding in failing(findings) if finding.rule.safety)
+
+
+def refuse_unsafe(plan: Plan, findings: Iterable[Finding]) -> None:
+    """Let a plan pass unless something in it stops a track from being made.
+
+    Raises
+    ------
+    PlanError
+        With every safety error that is neither mended nor acknowledged.
+    """
+    problems = [
+        Problem(
+            file=plan.file,
+            line=finding.place.line,
+            column=finding.place.column,
+            what=f"{finding.rule.id}: {finding.what} {finding.rule.why}",
+            remedy=f"{finding.rule.remedy} Or give your reason under acknowledge.",
+        )
+        for finding in stopping(findings)
+    ]
+    if problems:
+        raise PlanError(problems)
 
 
 def all_rule_ids() -> tuple[str, ...]:

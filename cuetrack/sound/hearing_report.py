@@ -92,6 +92,12 @@ class HearingReport:
     summary: tuple[str, ...]
     limits: str = LIMITS
 
+    @property
+    def separations_lu(self) -> tuple[float, ...]:
+        """Speech over the ducked music, one a cue that has music under it."""
+        found = (row.separation_lu for row in self.rows)
+        return tuple(lu for lu in found if lu is not None)
+
 
 def hearing_report(
     cue_ids: Sequence[str],

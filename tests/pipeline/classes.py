@@ -13,4 +13,5 @@ close: 45 s
 acknowledge:
   T01: a short class for trying things out
   T04: a short class for trying things out
+  T07: a short class for trying things out
 """
