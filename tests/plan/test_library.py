@@ -3,8 +3,11 @@
 import re
 
 import pytest
+from hypothesis import given
 from plan.scripts import script_of
+from plan.strategies import legal_plan_texts
 
+from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.library import (
     by_name,
     find,
@@ -327,6 +330,20 @@ def test_a_plan_in_another_language_is_not_filled_in_english():
     """The names may be the same."""
     (found,) = plan("language: de\nwarm-up: [ball squeeze]").sections[1].movements
     assert found.how is None
+
+
+@given(legal_plan_texts())
+def test_the_library_changes_no_time_of_any_plan(text):
+    """Words are filled in; sections, movements and their times stay."""
+    bare, filled = parse_plan(text, "p"), parse_plan(text, "p", library=load_library)
+    for before, after in zip(bare.sections, filled.sections, strict=True):
+        assert section_length_ms(before) == section_length_ms(after)
+        assert [(m.name, m.duration_ms, m.rest_ms) for m in before.movements] == [
+            (m.name, m.duration_ms, m.rest_ms) for m in after.movements
+        ]
+        for plain, full in zip(before.movements, after.movements, strict=True):
+            assert plain.how is None or plain.how == full.how
+            assert not plain.form or plain.form == full.form
 
 
 def test_recovery_breaks_know_the_easy_march():
