@@ -1,7 +1,7 @@
 """What a phrase pack must hold: every phrase, and the words it may be filled with.
 
-A pack is complete when it has each key of ``CUE_FIELDS``, ``PIECE_FIELDS`` and
-``COUNTED`` and uses no placeholder that is not listed beside it.
+A pack is complete when it has each key of ``CUE_FIELDS``, ``PIECE_FIELDS``,
+``PAGE_FIELDS`` and ``COUNTED`` and uses no placeholder that is not listed beside it.
 """
 
 from __future__ import annotations
@@ -92,6 +92,89 @@ PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
     }
 )
 """Parts of sentences, put together before a phrase is filled."""
+
+PAGE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
+    {
+        key: frozenset(fields.split())
+        for key, fields in {
+            "start": "",
+            "start again": "",
+            "play": "",
+            "pause": "",
+            "back": "",
+            "forward": "",
+            "hold": "",
+            "end hold": "",
+            "full screen": "",
+            "leave full screen": "",
+            "more": "",
+            "shut": "",
+            "player": "",
+            "kind welcome": "",
+            "kind opening": "",
+            "kind move": "",
+            "kind work": "",
+            "kind rest": "",
+            "kind recovery": "",
+            "kind close": "",
+            "ready": "",
+            "paused": "",
+            "on hold": "",
+            "count": "",
+            "finished": "",
+            "feet": "",
+            "easy movement": "",
+            "paused hint": "",
+            "second left": "",
+            "seconds left": "",
+            "minutes left": "",
+            "count left": "",
+            "held for": "",
+            "next": "",
+            "then": "first second",
+            "with side": "movement side",
+            "the end": "",
+            "back to": "",
+            "need": "",
+            "easier": "",
+            "care": "",
+            "round": "round rounds",
+            "position": "position positions",
+            "clock": "done total",
+            "announce": "kind what length",
+            "voice says": "",
+            "captions": "",
+            "captions page": "",
+            "captions browser": "",
+            "captions off": "",
+            "parts": "",
+            "part": "movement round",
+            "before": "",
+            "bring": "",
+            "lasts": "length",
+            "sound": "",
+            "voice volume": "",
+            "music volume": "",
+            "volume by device": "",
+            "keys": "",
+            "letter keys": "",
+            "key space": "",
+            "key arrows": "",
+            "space": "",
+            "arrows": "",
+            "after a pause": "",
+            "screen may sleep": "",
+            "safety": "",
+            "no sound": "file",
+            "press again": "",
+            "no script": "",
+            "tone start": "",
+            "tone stop": "",
+            "tone halfway": "",
+        }.items()
+    }
+)
+"""The words of the follow page, and the placeholders each may use."""
 
 COUNTED = ("round", "movement", "second", "minute")
 """Nouns a pack must be able to count: one of them, and ``{count}`` of them."""

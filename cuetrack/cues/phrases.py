@@ -21,6 +21,7 @@ import yaml
 from cuetrack.cues.phrase_keys import (
     COUNTED,
     CUE_FIELDS,
+    PAGE_FIELDS,
     PIECE_FIELDS,
     SECTION_NAMES,
     SHEET_FIELDS,
@@ -45,7 +46,8 @@ class Phrases:
     ``counts`` are the words of a count in the order they are said, the last one
     a second before the change. ``pronunciations`` are (written, said) pairs for
     the voice. ``templates`` holds the variants of every phrase. ``sheet`` and
-    ``sheet_lists`` are the words of what is printed.
+    ``sheet_lists`` are the words of what is printed, ``page`` those of the follow
+    page, placeholders unfilled.
     """
 
     language: str
@@ -62,6 +64,7 @@ class Phrases:
     pronunciations: tuple[tuple[str, str], ...]
     sheet: Mapping[str, str] = field(default_factory=dict)
     sheet_lists: Mapping[str, Texts] = field(default_factory=dict)
+    page: Mapping[str, str] = field(default_factory=dict)
 
     def variants(self, key: str, **fields: str) -> tuple[Texts, ...]:
         """Return every variant of a phrase, filled, each from full to shortest.
@@ -227,6 +230,7 @@ def read_phrases(text: str, file: str) -> Phrases:
         pronunciations=tuple((pack.get("pronounce") or {}).items()),
         sheet={key: pack["sheet"][key] for key in SHEET_FIELDS},
         sheet_lists={key: tuple(pack["sheet"][key]) for key in SHEET_LISTS},
+        page=pack["page"],
     )
 
 
@@ -242,6 +246,7 @@ _TOP_KEYS: Mapping[str, type] = {
     "counted": dict,
     "pieces": dict,
     "cues": dict,
+    "page": dict,
     "sheet": dict,
 }
 
@@ -298,6 +303,10 @@ def _sheet_mistakes(sheet: Mapping[str, object]) -> Iterator[str]:
             continue
         for line in lines:
             yield from _text_mistakes(line, frozenset(), f"sheet: {key}")
+
+
+def _page_mistakes(page: Mapping[str, object]) -> Iterator[str]:
+    yield from _table_mistakes(page, PAGE_FIELDS, "page")
 
 
 def _section_mistakes(sections: Mapping[str, object]) -> Iterator[str]:
@@ -384,6 +393,7 @@ _CHECKS: Mapping[str, Callable[[Any], Iterator[str]]] = {
     "sides": _word_mistakes("sides"),
     "counted": _noun_mistakes,
     "pieces": _piece_mistakes,
+    "page": _page_mistakes,
     "sections": _section_mistakes,
     "cues": _cue_mistakes,
     "sheet": _sheet_mistakes,
