@@ -38,6 +38,7 @@ PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
 EMPTY_HANDS: Final = "none"
 _NEAR: Final = 0.72
 _LONGEST_COMPARED: Final = 80
+_FIRST_LINE: Final = 'Start each movement with a line "- movement: NAME".'
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,6 +212,9 @@ def parse_movements(text: str, file: str) -> tuple[Entry, ...]:
         With every mistake found, in file order.
     """
     problems = Problems(file)
+    if _holds_nothing(text):
+        what = "This file holds no movements."
+        raise refusal(file, Place(line=1, column=1), what, _FIRST_LINE)
     root = read_tree(text, file)
     reader = BlockReader(problems)
     table = TABLES["library"]
@@ -221,13 +225,17 @@ def parse_movements(text: str, file: str) -> tuple[Entry, ...]:
         values = reader.value(root, table.fields[0].shape, spot)
     else:
         what = f"This is no file of movements: here is {kind_name(root)}."
-        remedy = 'Start each movement with a line "- movement: NAME".'
-        raise refusal(file, root.place, what, remedy)
+        raise refusal(file, root.place, what, _FIRST_LINE)
     read = [] if values is UNREAD else [v for v in values if v is not UNREAD]
     entries = [entry for value in read if (entry := _entry(value))]
     _check_names(entries, problems)
     problems.raise_if_any()
     return tuple(entries)
+
+
+def _holds_nothing(text: str) -> bool:
+    lines = (line.strip("\ufeff \t") for line in text.splitlines())
+    return all(line in {"", "---"} or line.startswith("#") for line in lines)
 
 
 def _entry(value: BlockValue) -> Entry | None:

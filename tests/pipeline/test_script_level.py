@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from cuetrack.pipeline.checking import cue_sheet, load_plan
+from cuetrack.cues.model import CueKind
+from cuetrack.pipeline.checking import check, cue_sheet, load_plan
+from cuetrack.plan.library import library_entries
 from cuetrack.plan.reading_level import (
     HIGHEST_GRADE,
     count,
@@ -45,3 +47,23 @@ def test_no_sentence_of_a_class_is_long(path):
     """Longer ones are hard to keep in mind while moving; common practice."""
     for sentence in sentences_of(script_of(path)):
         assert len(words_of(sentence)) <= LONGEST_WORDS, sentence
+
+
+def test_every_movement_can_be_taught_in_a_rest_of_half_a_minute(tmp_path):
+    """All of them in one class: each is shown, and each caution is said."""
+    path = tmp_path / "all.yaml"
+    names = [entry.name for entry in library_entries()]
+    path.write_text(
+        "title: All of them\nwarm-up: [easy march, shoulder roll]\n"
+        "intervals: {work: 40 s, rest: 30 s, rounds: 1, movements: ["
+        + ", ".join(names)
+        + "]}\ncool-down: [slow march, calf stretch]\n",
+        "utf-8",
+    )
+    placed = check(load_plan(path), lambda _: None).placed
+    kept = {CueKind.PREVIEW, CueKind.CAUTION, CueKind.EQUIPMENT, CueKind.SIDE_CHANGE}
+    assert not [item.cue.id for item in placed.left_out if item.cue.kind in kept]
+    said = " ".join(cue.wording.text.casefold() for cue in placed.placed)
+    for entry in library_entries():
+        assert entry.name in said
+        assert (entry.movement.caution or "").casefold() in said

@@ -5,7 +5,12 @@ from pathlib import Path
 import pytest
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.plan.library import find, load_library, unknown_movements
+from cuetrack.plan.library import (
+    find,
+    load_library,
+    read_movements,
+    unknown_movements,
+)
 from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import read_plan
 
@@ -106,3 +111,18 @@ def test_the_hall_class_shows_what_a_plan_can_say():
     assert main.free_cues
     assert dict(plan.pronunciations)["Maud"] == "mawd"
     assert plan.bring
+
+
+def test_the_movements_of_a_hall_can_be_read_and_used(tmp_path):
+    """As its comments say: by a plan beside the folder, before the library."""
+    (wave, dig) = read_movements(FOLDER / "movements" / "larkfield.yaml")
+    assert wave.movement.sides == ("right arm", "left arm")
+    assert wave.empty_hands
+    plan = tmp_path / "plan.yaml"
+    own = (FOLDER / "movements").as_posix()
+    plan.write_text(
+        f"title: A\nlibrary: {own}/larkfield.yaml\nwarm-up: [scarf wave, heel digs]\n",
+        "utf-8",
+    )
+    first, second = read(plan).sections[1].movements
+    assert (first.how, second.how) == (wave.movement.how, dig.movement.how)

@@ -3,6 +3,8 @@
 import jsonschema
 import pytest
 import yaml
+from hypothesis import given
+from hypothesis import strategies as st
 
 from cuetrack.errors import PlanError
 from cuetrack.plan import library
@@ -235,3 +237,25 @@ def test_the_schema_refuses_what_the_reader_refuses():
 def test_the_library_is_read_once():
     """Asked again it is the same."""
     assert library_entries() is library_entries()
+
+
+@given(st.integers(0, len(OWN)), st.integers(0, 30), st.text(max_size=12))
+def test_whatever_is_in_a_file_it_is_read_or_told(start, length, instead):
+    """Text cut out and put in anywhere gives movements or problems with places."""
+    text = OWN[:start] + instead + OWN[start + length :]
+    entries, problems = (), ()
+    try:
+        entries = parse_movements(text, "m")
+    except PlanError as error:
+        problems = error.problems
+    assert all(entry.name for entry in entries)
+    assert all(problem.file == "m" and problem.remedy for problem in problems)
+    assert entries or problems
+
+
+@pytest.mark.parametrize("text", ["", "\n", "# Ours.\n\n  # More.\n", "---\n"])
+def test_a_file_without_movements_is_told(text):
+    """And how the first one would start."""
+    (problem,) = said(text)
+    assert problem.startswith("m:1:1: This file holds no movements.")
+    assert problem.endswith('with a line "- movement: NAME".')
