@@ -32,7 +32,7 @@ SWAP_NEEDS_MS = 5_000
 """A rest needs this much more where something else is put down first."""
 
 REST_PUT_DOWN_MS = 14_000
-"""In a shorter rest the preview leaves no time to say it: it is said before."""
+"""In a shorter pause the preview leaves no time to say it: it is said before."""
 
 PUT_DOWN_MS = 16_000
 """Between movements without a rest, equipment is put down within this time."""
@@ -71,7 +71,8 @@ def _put_down(scene: Scene, segment: Segment, equipment: str) -> Draft:
     from_ms, until_ms = scene.words_from_ms(segment), scene.words_until_ms(segment)
     wanted_ms = from_ms + 4_000
     key = "equipment put down"
-    short = segment.kind is SegmentKind.REST and segment.length_ms < REST_PUT_DOWN_MS
+    pauses = (SegmentKind.REST, SegmentKind.OPENING)
+    short = segment.kind in pauses and segment.length_ms < REST_PUT_DOWN_MS
     if before is not None and (segment.kind in MOVING or short):
         key = "equipment put down later" if short else key
         until_ms = scene.words_until_ms(before)

@@ -11,13 +11,17 @@ from cuetrack.plan.model import Place, SectionKind
 from cuetrack.review import limits
 from cuetrack.review.case import DONE, effort_of, feet_move, named, total_ms
 from cuetrack.review.model import Hit
+from cuetrack.review.texts import word_pattern
 from cuetrack.times import clock, duration
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
-    from cuetrack.cues.model import Segment
+    from cuetrack.cues.model import PlacedCue, Segment
     from cuetrack.review.case import Case
+
+
+FEET: Final = word_pattern(r"feet|foot|toes?|heels?|ankles?")
 
 
 def before_work(case: Case) -> tuple[Segment, ...]:
@@ -169,16 +173,12 @@ def into_stillness(case: Case) -> Iterator[Hit]:
 
 
 def still_rest(case: Case) -> Iterator[Hit]:
-    """T08: a long rest in which nothing is said of feet, or a still recovery."""
-    told = {p.cue.segment for p in case.said(CueKind.REST)}
+    """T08: a long rest with no word on feet for minutes, or a still recovery."""
+    told_ms = [p.start_ms for p in case.said(CueKind.REST) if _on_feet(case, p)]
     still = tuple(
         s
         for s in case.segments
-        if s.length_ms > limits.STILL_REST_MS
-        and (
-            (s.kind is SegmentKind.REST and s.id not in told)
-            or (s.kind is SegmentKind.RECOVERY and not feet_move(s.movement))
-        )
+        if s.length_ms > limits.STILL_REST_MS and _is_still(s, told_ms)
     )
     for _, run in groupby(still, key=lambda s: (s.section, s.kind)):
         rests = tuple(run)
@@ -186,6 +186,18 @@ def still_rest(case: Case) -> Iterator[Hit]:
         what += f" of up to {duration(max(r.length_ms for r in rests))}"
         what += ", and nothing keeps the feet moving."
         yield Hit(what=what, place=case.section(rests[0]).place, segments=_ids(rests))
+
+
+def _on_feet(case: Case, placed: PlacedCue) -> bool:
+    return not case.english or bool(FEET.search(placed.wording.text))
+
+
+def _is_still(segment: Segment, told_ms: list[int]) -> bool:
+    if segment.kind is SegmentKind.RECOVERY:
+        return not feet_move(segment.movement)
+    since_ms = segment.end_ms - limits.FEET_TOLD_WITHIN_MS
+    told = any(since_ms <= at_ms < segment.end_ms for at_ms in told_ms)
+    return segment.kind is SegmentKind.REST and not told
 
 
 def _ratios(case: Case) -> Iterator[tuple[float, Segment, Segment]]:

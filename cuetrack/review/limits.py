@@ -33,6 +33,8 @@ EASING_LEAST_MS: Final = _MINUTE
 """Common practice: one to two minutes of moving feet before stillness."""
 STILL_REST_MS: Final = 30 * _SECOND
 """Common practice, after Thow 2006: feet move in rests longer than this."""
+FEET_TOLD_WITHIN_MS: Final = 3 * _MINUTE
+"""Common practice: who was told so lately keeps it in mind."""
 LONGEST_WITHOUT_BREAK_MS: Final = 10 * _MINUTE
 BREAK_LEAST_MS: Final = _MINUTE
 """Both common practice: a minute's break about every ten minutes."""

@@ -52,7 +52,6 @@ HEAD_DOWN: Final = word_pattern(
     r"(?:head|chest|nose) (?:to|towards?|between) (?:your|the) (?:knees?|thighs?|lap)",
     r"fold (?:all the way )?(?:forwards?|over|down)",
     r"hang (?:down|over|forwards?)",
-    r"from the floor",
 )
 
 
