@@ -27,8 +27,9 @@ LONGER_FRAMES = 4608
 decoded by some readers is 512 samples longer, MP3 without its tag up to 2304."""
 
 _SHORTER_FRAMES = 2
-_SURROUND_FRAMES = frames_from_ms(100)
-"""Fades and what lossy coding smears lie within this of a cue."""
+_SURROUND_FRAMES = frames_from_ms(200)
+"""Fades and what lossy coding smears lie within this of a cue: Opus at 64 kbit/s
+rings after speech, measured -57 dBFS 120 ms after its end and -70 after 200 ms."""
 _MOST_NAMED = 3
 
 
