@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 Paper = Literal["a4", "letter"]
 
 _TYPST_PAPERS = {"a4": "a4", "letter": "us-letter"}
-_RUNNING_TITLE = 40
+_RUNNING_TITLE = 34
+_RUNNING_PART = 18
 
 
 def run_sheet_pdf(
@@ -51,7 +52,7 @@ def _for_paper(content: SheetContent, paper: Paper) -> dict[str, Any]:
     values["running_title"] = shortened(content.title, _RUNNING_TITLE)
     values["begin"] = clock(0)
     for part, values_of_part in zip(content.parts, values["parts"], strict=True):
-        values_of_part["running_title"] = shortened(part.title, _RUNNING_TITLE)
+        values_of_part["running_title"] = shortened(part.title, _RUNNING_PART)
         rows = [row for group in part.groups for row in group.rows]
         row_values = [
             row for group in values_of_part["groups"] for row in group["rows"]
