@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
     from cuetrack.cli.arguments import Commands
 
+WIDEST = 88
+
 ABOUT = """\
 Read a plan, lay it out and show its times, what is said in fewer words, what is
 left out, how much work it is, and what the plan review finds. Nothing is spoken and
@@ -58,7 +60,7 @@ def run(arguments: Namespace) -> int:
     timeline = checked.placed.sheet.timeline
     findings = review(plan, timeline, checked.placed)
     show_lines(screen, load_lines(load_of(plan, timeline)))
-    show_lines(screen, review_lines(findings))
+    show_lines(screen, review_lines(findings, min(WIDEST, screen.width)))
     if checked.estimated:
         screen.print(
             f"\n{checked.estimated} of {checked.wordings} wordings are not spoken yet; "

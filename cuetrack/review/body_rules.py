@@ -64,6 +64,8 @@ def _tagged(case: Case, unwanted: frozenset[str]) -> Iterator[Hit]:
     """Yield a hit for each movement that has an unwanted tag."""
     for movement, segment in case.movements():
         found = unwanted & tags_of(movement)
+        if "overhead" in found:
+            found -= {"above_shoulder"}
         if found:
             does = named([TAG_WORDS[tag] for tag in sorted(found)])
             what = f"{movement.name} {does}."

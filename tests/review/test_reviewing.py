@@ -20,13 +20,14 @@ from review.flawed import (
 
 from cuetrack.cues.model import CueKind, ToneKind
 from cuetrack.cues.timeline import lay_out
-from cuetrack.errors import PlanError
+from cuetrack.errors import PlacementError, PlanError
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Acknowledgement
 from cuetrack.plan.reading import read_plan
 from cuetrack.plan.rule_ids import RULE_IDS
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import (
+    PLAN_CHECKS,
     all_rule_ids,
     failing,
     refuse_unsafe,
@@ -255,6 +256,23 @@ def test_findings_stand_where_the_plan_has_them():
     assert finding.place == turn.place
     assert finding.place.line > 20
     assert finding.segments == ("warm-up.m3",)
+
+
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(legal_plans())
+def test_a_placed_sheet_only_adds_its_own_rules(plan):
+    """What plan and timeline answer is the same with a cue sheet beside them."""
+    try:
+        sheet = placed_sheet(replace(plan, language="en"))
+    except PlacementError:
+        return
+    timeline = sheet.sheet.timeline
+    found = review(plan, timeline, sheet)
+    assert found == review(plan, timeline, sheet)
+    alone = review(plan, timeline)
+    assert [f for f in found if f.rule.id in PLAN_CHECKS] == [
+        f for f in alone if f.rule.id in PLAN_CHECKS
+    ]
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
