@@ -57,6 +57,15 @@ class Role(StrEnum):
     RECOVERY = "recovery"
 
 
+class MusicStyle(StrEnum):
+    """The moods of the music that is made for a plan."""
+
+    CALM = "calm"
+    STEADY = "steady"
+    BRIGHT = "bright"
+    SWINGING = "swinging"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class Place:
     """A spot in the plan file; line and column from 1, 0 for no spot at all."""
@@ -120,8 +129,9 @@ class Music:
     """Music under a section or the whole class: files of the user, in order.
 
     ``rights`` is what the user says of the right to play it, kept as said.
-    ``own`` asks for a bed made by cuetrack itself instead of files.
-    ``tempo_bpm`` is the wanted tempo, None to leave it as it is.
+    ``own`` asks for a bed made by cuetrack itself instead of files, in one of
+    the styles of `MusicStyle`. ``tempo_bpm`` is the wanted tempo, None to leave
+    it as it is.
     """
 
     files: tuple[str, ...] = ()

@@ -6,7 +6,7 @@ import itertools
 from typing import TYPE_CHECKING, Any
 
 from cuetrack.plan.blocks import BlockValue
-from cuetrack.plan.model import Music
+from cuetrack.plan.model import Music, MusicStyle
 from cuetrack.plan.names import nearest
 from cuetrack.plan.problems import shown
 
@@ -59,7 +59,12 @@ class MusicBuilder:
         if folder is None:
             return names
         for name in names:
-            check_file(folder, name, place, self._problems, what="music")
+            if name in set(MusicStyle) and not (folder / name).exists():
+                what = f"The music file {shown(name)} is not there."
+                remedy = f"For music that is made here, write {{own: {name}}}."
+                self._problems.add(place, what, remedy)
+            else:
+                check_file(folder, name, place, self._problems, what="music")
         return tuple(str(folder / name) for name in names)
 
 

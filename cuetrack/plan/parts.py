@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.plan.defaults import DEFAULT_BREAK_MS, SECOND, SHORTEST_REST_MS
 from cuetrack.plan.group_facts import GROUP_FACTS
-from cuetrack.plan.model import Role
+from cuetrack.plan.model import MusicStyle, Role
 from cuetrack.plan.shapes import (
     Block,
     Choice,
@@ -258,8 +258,8 @@ MUSIC = Table(
         ),
         Field(
             key="own",
-            shape=Text(most=40, none=True),
-            meaning="A bed that is made for this plan instead of files.",
+            shape=Choice(words=tuple(MusicStyle)),
+            meaning="Music that is made for this plan instead of files: its mood.",
         ),
         Field(
             key="rights",

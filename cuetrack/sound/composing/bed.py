@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import Segment, Timeline
     from cuetrack.sound.blocks import Block
+    from cuetrack.sound.mixing import Bed
 
 KEPT_BYTES = 3 * 2**30
 """How much rendered music is kept: some four hours of it."""
@@ -76,6 +77,20 @@ class OwnBed:
                         part = sound.frames(low - first, high - low)
                         block[low - start : high - start] += part
                 yield block
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JoinedBed:
+    """Several beds of one track, each silent where another plays."""
+
+    length_frames: int
+    beds: tuple[Bed, ...]
+
+    def blocks(self, block_frames: int) -> Iterator[Block]:
+        """Start a pass over all of them: blocks of shape (frames, 2)."""
+        passes = [bed.blocks(block_frames) for bed in self.beds]
+        for blocks in zip(*passes, strict=True):
+            yield np.sum(blocks, axis=0, dtype=np.float32)
 
 
 def own_bed(

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from cuetrack.plan.model import MusicStyle
 from cuetrack.sound.composing.scenes import Scene
 
 if TYPE_CHECKING:
@@ -403,9 +404,9 @@ _SWINGING = Style(
 )
 
 STYLES: Mapping[str, Style] = {
-    "calm": _CALM,
-    "steady": _STEADY,
-    "bright": _BRIGHT,
-    "swinging": _SWINGING,
+    MusicStyle.CALM: _CALM,
+    MusicStyle.STEADY: _STEADY,
+    MusicStyle.BRIGHT: _BRIGHT,
+    MusicStyle.SWINGING: _SWINGING,
 }
 """Every style by the word a plan uses for it."""
