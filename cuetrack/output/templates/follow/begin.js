@@ -1,0 +1,14 @@
+byId("back").addEventListener("click", back);
+byId("play").addEventListener("click", playOrPause);
+byId("forward").addEventListener("click", forward);
+byId("hold").addEventListener("click", holdOrReturn);
+byId("sleep-note").hidden = canKeepAwake;
+setUpPanels();
+setUpVolumes();
+setUpFullScreen();
+setUpKeys();
+setUpMediaKeys();
+loadSound();
+refresh();
+window.addEventListener("resize", fit);
+requestAnimationFrame(frame);

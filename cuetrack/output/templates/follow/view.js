@@ -1,0 +1,121 @@
+// What is to be seen at a moment, as plain values; nothing here touches the page.
+function titleOf(segment) {
+  if (segment.movement) return segment.movement;
+  if (segment.kind === "opening" || segment.kind === "welcome") return segment.section;
+  return words[`kind ${segment.kind}`];
+}
+
+function nameOf(segment) {
+  const title = titleOf(segment);
+  return segment.side ? say("with side", { movement: title, side: segment.side }) : title;
+}
+
+const nextMover = (index) => segments.findIndex((row, at) => at > index && row.movement);
+
+function comingAfter(index) {
+  const next = segments[index + 1];
+  if (!next) return words["the end"];
+  const mover = segments[nextMover(index)];
+  if (next.movement || !mover) return nameOf(next);
+  return say("then", { first: titleOf(next), second: nameOf(mover) });
+}
+
+function detailsOf(segment) {
+  return ["equipment", "easier", "caution"]
+    .filter((key) => segment[key])
+    .map((key) => [words[{ equipment: "need", easier: "easier", caution: "care" }[key]], segment[key]]);
+}
+
+function countOf(ms) {
+  const seconds = Math.max(0, Math.ceil(ms / 1000));
+  if (seconds >= 60) return { count: clock(seconds * 1000), unit: words["minutes left"] };
+  return { count: String(seconds), unit: words[seconds === 1 ? "second left" : "seconds left"] };
+}
+
+function placeOf(segment) {
+  const parts = [segment.section];
+  if (segment.round) {
+    const rounds = segment.rounds ?? segment.round;
+    parts.push(say("round", { round: segment.round, rounds }));
+  }
+  if (segment.movement && segment.position) {
+    parts.push(say("position", { position: segment.position, positions: segment.positions }));
+  }
+  return parts;
+}
+
+function segmentView(ms) {
+  const index = segmentAt(ms);
+  const segment = segments[index];
+  const shows = segment.kind === "rest" || segment.kind === "opening";
+  const mover = shows ? segments[nextMover(index)] : null;
+  return {
+    kind: segment.kind,
+    shape: segment.kind,
+    badge: words[`kind ${segment.kind}`],
+    what: titleOf(segment),
+    side: segment.side ?? "",
+    how: segment.kind === "rest" ? words.feet : segment.how ?? "",
+    details: detailsOf(segment),
+    comingHead: words.next,
+    coming: mover ? nameOf(mover) : comingAfter(index),
+    comingHow: mover?.how ?? "",
+    comingDetails: mover ? detailsOf(mover) : [],
+    ...countOf(segment.end - ms),
+    share: (ms - segment.start) / (segment.end - segment.start),
+    place: placeOf(segment),
+    clock: say("clock", { done: clock(ms), total: clock(data.end) }),
+    course: ms / data.end,
+    caption: captionAt(ms),
+  };
+}
+
+const easyMovement = segments.find((row) => row.kind === "recovery" && row.movement);
+
+function holdView(ms, heldMs) {
+  const here = segments[segmentAt(ms)];
+  return {
+    ...segmentView(ms),
+    kind: "holding",
+    shape: "holding",
+    badge: words["on hold"],
+    what: words.feet,
+    side: "",
+    how: easyMovement?.how ?? words["easy movement"],
+    details: [],
+    comingHead: words["back to"],
+    coming: nameOf(here),
+    comingHow: "",
+    comingDetails: [],
+    count: clock(heldMs),
+    unit: words["held for"],
+    share: 0,
+    caption: words["paused hint"],
+  };
+}
+
+// `state` has mode, ms, and what the mode needs: heldMs, or the steps left to count.
+function viewOf(state) {
+  const view = segmentView(state.ms);
+  switch (state.mode) {
+    case "paused":
+      return { ...view, shape: "paused", badge: words.paused, caption: words["paused hint"] };
+    case "counting":
+      return { ...view, shape: "opening", badge: words.count, count: String(state.steps), unit: words["count left"], caption: "" };
+    case "holding":
+      return holdView(state.ms, state.heldMs);
+    case "ended":
+      return {
+        ...view, kind: "close", shape: "done", badge: words.finished, what: data.title,
+        side: "", how: data.goodbye, details: [], coming: "", comingHow: "", comingDetails: [],
+        count: "", unit: "", share: 1, course: 1, caption: "",
+      };
+    default:
+      return view;
+  }
+}
+
+function announcementOf(view, length) {
+  const what = view.side ? say("with side", { movement: view.what, side: view.side }) : view.what;
+  return say("announce", { kind: view.badge, what, length });
+}
