@@ -47,7 +47,7 @@ ENCOURAGED_EVERY_MS = 30_000
 CAUTION_FITS_MS = 15_000
 """In a movement of this length a caution always finds room."""
 
-EFFORT_TAGS = frozenset({"isometric", "resistance"})
+EFFORT_TAGS = frozenset({"isometric", "resistance", "loaded"})
 
 FIRST_BREATH_RANK = 75
 """A held breath under effort is a danger: this goes before the calls of the clock."""
