@@ -221,7 +221,7 @@ def phrase_sizes(beats: int) -> list[int]:
     Phrases have eight bars; up to three bars left over join the last one.
 
     >>> phrase_sizes(40), phrase_sizes(80), phrase_sizes(18)
-    ([40], [32, 48], [18])
+    ([40], [32, 32, 16], [18])
     """
     whole, left = divmod(beats, PHRASE_BARS * BAR_BEATS)
     sizes = [PHRASE_BARS * BAR_BEATS] * whole
