@@ -85,7 +85,8 @@ class Movement:
     both sides work together. ``hold`` marks a held stretch.
     ``tags`` are the cautions of the movement library. The first of ``regions``
     works most. ``tempo_bpm`` counts beats, ``repetitions`` whole movements a
-    minute; ``effort`` is from 0 (sitting) to 10 (all out).
+    minute; ``effort`` is from 0 (sitting) to 10 (all out). ``importance`` is from
+    1 (left out first in a shorter slot) to 5 (never left out), None for the middle.
     """
 
     name: str
@@ -107,6 +108,7 @@ class Movement:
     effort: int | None = None
     repetitions: int | None = None
     role: Role | None = None
+    importance: int | None = None
     place: Place = field(default_factory=Place, compare=False)
 
 

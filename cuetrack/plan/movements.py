@@ -33,14 +33,15 @@ _ATTRIBUTE: Final = {
     "tempo": "tempo_bpm",
     "repetitions": "repetitions",
     "effort": "effort",
+    "importance": "importance",
     "role": "role",
     "regions": "regions",
     "tags": "tags",
 }
 """Which attribute of a `Movement` each key of a movement fills."""
 
-_NEVER_FILLED: Final = frozenset({"for", "rest"})
-"""Times are the plan's own: a library's usual time is advice, not a clock."""
+_NEVER_FILLED: Final = frozenset({"for", "rest", "importance"})
+"""The plan's own: a library's usual time is advice, not a clock."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -142,6 +142,13 @@ MOVEMENT = Table(
             meaning="How hard it should feel, from 0 (sitting) to 10 (all out).",
         ),
         Field(
+            key="importance",
+            shape=Number(least=1, most=5),
+            meaning="When a class is fitted into a shorter slot: from 1 (left out "
+            "first) to 5 (never left out); 3 when not said.",
+            also=("keep",),
+        ),
+        Field(
             key="role",
             shape=Choice(words=tuple(Role)),
             meaning="What it is for in a class.",
@@ -172,7 +179,7 @@ _EACH_NAMED = {
 NAMED_SIDES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(_EACH_NAMED)
 """The sides that a word for them means; alternating ones take turns unannounced."""
 
-_OTHERWISE_SAID: Final = frozenset({"for", "rest", "sides"})
+_OTHERWISE_SAID: Final = frozenset({"for", "rest", "sides", "importance"})
 
 LIBRARY_MOVEMENT = Table(
     what="a movement of a library",
