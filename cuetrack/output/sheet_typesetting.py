@@ -20,7 +20,11 @@ FACE = fontpkg_noto_sans.FAMILY
 _POINTS_PER_INCH = 72.0
 _PICTURE = """\
 #set page(width: auto, height: auto, margin: 0pt)
-#image(bytes(sys.inputs.content), format: "svg")
+#image(
+  bytes(sys.inputs.content),
+  format: "svg",
+  width: float(sys.inputs.width) * 1pt,
+)
 """
 
 
@@ -61,12 +65,12 @@ def _compiled(source: str, content: str, standard: Literal["ua-1"] | None) -> by
     return pdf
 
 
-def png_of(svg: str, pixels_per_unit: float) -> bytes:
-    """Return a picture of an SVG with so many pixels for each of its units."""
+def png_of(svg: str, width: float, pixels_per_unit: float) -> bytes:
+    """Return a picture of an SVG that is ``width`` units wide."""
     png: bytes = typst.compile(
         _PICTURE.encode("utf-8"),
         font_paths=_fonts(),
-        sys_inputs={"content": svg},
+        sys_inputs={"content": svg, "width": str(width)},
         format="png",
         ppi=_POINTS_PER_INCH * pixels_per_unit,
     )
