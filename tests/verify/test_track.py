@@ -325,3 +325,31 @@ def test_a_sheet_without_cues_has_nothing_to_fail(tmp_path):
     track = build((), duration_ms=2000)
     report = verified(tmp_path, track, np.zeros(96_000, np.float32))
     assert failed(report) == {"loudness"}
+
+
+def test_three_faults_are_counted_in_one_sentence(tmp_path):
+    """More than two faults are not read out one by one, but counted by kind."""
+    track = small_class().move(1, 4800).move(4, -4800).drop(6)
+    report = verified(tmp_path, track)
+    assert report.headline == (
+        "3 of 16 cues and tones are not as planned: 2 moved, 1 missing."
+    )
+
+
+def test_a_missing_head_and_a_missing_cue_are_two_findings(tmp_path):
+    """What all cues share does not hide what one has by itself."""
+    track = small_class().drop(6)
+    report = verified(tmp_path, track, track.sound()[frames_from_ms(50) :])
+    assert report.headline == (
+        "Every cue is 50.0 ms early: the head of the file is missing 50.0 ms. "
+        "Besides, 1 of 16 cues and tones are not as planned: 1 missing."
+    )
+    assert sum("<-" in line for line in report_lines(report, every_row=False)) == 1
+
+
+def test_a_single_cue_is_spoken_of_in_the_singular(tmp_path):
+    """One cue is one cue."""
+    report = verified(tmp_path, build(((500, "Rest."),), duration_ms=3000))
+    assert report.headline == (
+        "The 1 spoken cue is on time; the largest error is 0.00 ms."
+    )
