@@ -1,0 +1,155 @@
+"""The one thing to do: every remedy is tried on the measured room, the best is said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from cuetrack.verify.room.audibility import ENOUGH_SII, Change
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cuetrack.verify.room.audibility import Audience
+
+Indices = npt.NDArray[np.float64]
+"""The index of each cue, shape (cues,)."""
+
+LOUDEST_SPEECH_DB = 80.0
+"""Louder speech is unpleasant to old and young alike (Sato et al., JASA)."""
+
+NEARER_DB = 6.0
+"""Half the distance brings the direct sound up by this; the room's stays."""
+
+_MOST_DB = 20
+_FEW_SHARE = 0.05
+_ALIKE = 0.01
+
+
+class Remedy(StrEnum):
+    """What to do in the room."""
+
+    FINE = "fine as it is"
+    MUSIC_DOWN = "turn the music down"
+    LOUDSPEAKER_UP = "turn the loudspeaker up"
+    MOVE_CLOSER = "move it closer"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """What to do, by how much, and how many cues are lost now and would be then.
+
+    What the echo takes counts as lost. ``amount_db`` is None for what is not a
+    matter of decibels.
+    """
+
+    remedy: Remedy
+    amount_db: int | None
+    lost_now: int
+    lost_then: int
+    cues: int
+
+    @property
+    def sentence(self) -> str:
+        """The advice in plain words."""
+        if self.remedy is Remedy.FINE:
+            return "It is fine as it is."
+        cured = self.lost_then <= _FEW_SHARE * self.cues
+        return f"{_WORDS[self.remedy](self.amount_db)} {self._outlook(cured=cured)}"
+
+    def _outlook(self, *, cured: bool) -> str:
+        if cured:
+            return "Then record again to be sure."
+        return (
+            f"That helps most but will not be enough: {self.lost_then} of {self.cues} "
+            "cues would still be lost. Do it, record again, and let those who hear "
+            "badly sit in front."
+        )
+
+
+_WORDS: dict[Remedy, Callable[[int | None], str]] = {
+    Remedy.MUSIC_DOWN: lambda amount: (
+        f"Turn the music {amount} dB down in the plan and make the track again."
+    ),
+    Remedy.LOUDSPEAKER_UP: lambda amount: (
+        f"Turn the loudspeaker up, by about {amount} dB."
+    ),
+    Remedy.MOVE_CLOSER: lambda _: (
+        "Move the loudspeaker closer to the people, to half the distance: the room is "
+        "too lively, and louder would be no clearer."
+    ),
+}
+
+
+def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advice:
+    """Return the remedy after which the least is missing, at its smallest dose.
+
+    Parameters
+    ----------
+    level_db_spl
+        Level of the average cue where it was recorded; the loudspeaker is not
+        turned up beyond ``LOUDEST_SPEECH_DB`` there.
+    """
+    now = audience.indices()
+    lost_now, cues = _lost(now), now.size
+    if lost_now <= _FEW_SHARE * cues:
+        return Advice(
+            remedy=Remedy.FINE,
+            amount_db=None,
+            lost_now=lost_now,
+            lost_then=lost_now,
+            cues=cues,
+        )
+    louder = int(min(_MOST_DB, max(LOUDEST_SPEECH_DB - level_db_spl, 1)))
+    doses = {
+        Remedy.LOUDSPEAKER_UP: [
+            Change(loudspeaker_db=amount) for amount in range(1, louder + 1)
+        ],
+        Remedy.MOVE_CLOSER: [Change(early_db=NEARER_DB)],
+    }
+    if has_music:
+        doses[Remedy.MUSIC_DOWN] = [
+            Change(music_db=-amount) for amount in range(1, _MOST_DB + 1)
+        ]
+    best, tried = _best(audience, doses)
+    lost = [_lost(indices) for indices in tried]
+    wanted = max(lost[-1], int(_FEW_SHARE * cues))
+    dose = next(index for index, count in enumerate(lost) if count <= wanted)
+    return Advice(
+        remedy=best,
+        amount_db=None if best is Remedy.MOVE_CLOSER else dose + 1,
+        lost_now=lost_now,
+        lost_then=lost[dose],
+        cues=cues,
+    )
+
+
+def _best(
+    audience: Audience, doses: dict[Remedy, list[Change]]
+) -> tuple[Remedy, list[Indices]]:
+    """Return the remedy that leaves least missing at its largest dose, and its doses.
+
+    Of remedies that do nearly the same the first is taken: a knob is turned
+    sooner than a loudspeaker is carried, and that sooner than a track is made.
+    """
+    tried = {
+        remedy: [audience.indices(change) for change in changes]
+        for remedy, changes in doses.items()
+    }
+    missing = {remedy: _missing(indices[-1]) for remedy, indices in tried.items()}
+    least = min(missing.values())
+    best = next(remedy for remedy, left in missing.items() if left <= least + _ALIKE)
+    return best, tried[best]
+
+
+def _lost(indices: Indices) -> int:
+    return int(np.count_nonzero(indices < ENOUGH_SII))
+
+
+def _missing(indices: Indices) -> float:
+    """Return how far the cues are below enough, on average."""
+    return float(np.mean(np.maximum(ENOUGH_SII - indices, 0)))

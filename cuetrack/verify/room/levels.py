@@ -1,0 +1,222 @@
+"""How loud speech, music and everything else arrived, for every cue.
+
+In each band the power that arrives is taken to be that of the track, spread over
+time as the room answers, times one gain, plus the power of everything else. The
+gain is that which fits the whole recording; what is over near a cue, most of all
+where the track is quiet, is the background there. Music under a cue is what the
+track holds just beside the cue, where the bed is already down.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+from scipy.signal import lfilter
+
+from cuetrack.verify.room.heard import BANDS, HOP_S
+
+if TYPE_CHECKING:
+    from cuetrack.output.cuefile import CueFile, CueRow
+    from cuetrack.verify.room.clock import Clock
+    from cuetrack.verify.room.heard import Heard, Powers
+    from cuetrack.verify.room.response import Response
+
+Floats = npt.NDArray[np.float64]
+Flags = npt.NDArray[np.bool_]
+
+_AROUND_S = 2.0
+_BESIDE_S = 0.08
+_BLUR_S = 0.03
+_LEAST_POWER = 1e-16
+_FIT_ROUNDS = 6
+_RECORDED_SHARE = 0.45
+_CLEAR_SHARE = 0.1
+_MOST_SWING = 4.0
+_LEAST_SHARE = 1e-4
+"""Background more than 40 dB below speech cannot be told from none."""
+_ACTIVE_SHARE = 10**-2.5
+"""25 dB below the loudest: the rule by which clips are levelled."""
+_UPPER_EDGE = 10 ** (1 / 20)
+_CENTRES_HZ = 1000 * 10 ** (np.arange(-8, 10) / 10)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuePowers:
+    """What arrived while one cue was spoken: mean squares by band, shape (18,).
+
+    Pauses do not count. ``music`` is the bed of the track, all nought where there
+    is none, ``noise`` everything that is not of the track.
+    """
+
+    cue: CueRow
+    speech: Floats
+    music: Floats
+    noise: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomLevels:
+    """The cues that lie whole within the recording.
+
+    ``highest_hz`` is the centre of the highest band that the recorder kept;
+    above it speech and background are taken to stand as they do there.
+    """
+
+    cues: tuple[CuePowers, ...]
+    highest_hz: float
+
+
+def measure_levels(
+    track: Heard, recording: Heard, clock: Clock, response: Response, cue_file: CueFile
+) -> RoomLevels:
+    """Return the levels of every cue that was recorded from start to end."""
+    start_s = clock.start_s + response.direct_s * clock.rate
+    arrived, inside = _on_track_time(track, recording.powers, start_s, clock.rate)
+    inside &= _between(clock, inside.size)
+    sent = np.maximum(track.powers.astype(np.float64), 0)
+    spread = lfilter(np.asarray(response.kernel), [1.0], sent, axis=0)
+    gain, noise = _fit(spread[inside], arrived[inside])
+    kept = _kept_bands(recording, gain, noise, spread[inside])
+    gain = np.where(kept, gain, _held(gain, kept))
+    whole = [cue for cue in cue_file.cues if kept.any() and _is_inside(cue, inside)]
+    busy = _busy(cue_file, len(sent))
+    found = []
+    for cue in whole:
+        speech, bed = _in_track(sent, cue, busy, has_bed=track.channels > 1)
+        local, over = _beside(spread * gain, arrived, inside, noise, cue)
+        speech, bed = speech * gain * local, bed * gain * local
+        over = np.where(kept, over, (speech + bed) * _held(over / (speech + bed), kept))
+        over = np.maximum(over, _LEAST_SHARE * speech)
+        found.append(CuePowers(cue=cue, speech=speech, music=bed, noise=over))
+    return RoomLevels(
+        cues=tuple(found),
+        highest_hz=float(_CENTRES_HZ[kept][-1]) if kept.any() else 0.0,
+    )
+
+
+def _on_track_time(
+    track: Heard, powers: Powers, start_s: float, rate: float
+) -> tuple[Floats, Flags]:
+    """Return the recording's powers at the hops of the track, and which there are."""
+    places = (start_s + np.arange(len(track.powers)) * HOP_S * rate) / HOP_S
+    inside = (places >= 0) & (places <= len(powers) - 1)
+    below = np.clip(places.astype(np.int64), 0, max(len(powers) - 2, 0))
+    part = np.clip(places - below, 0, 1)[:, None]
+    timed = powers[below] * (1 - part) + powers[below + 1] * part
+    return np.where(inside[:, None], timed, 0.0), inside
+
+
+def _between(clock: Clock, hops: int) -> Flags:
+    """Return the hops in which the recording follows the track, and their surround."""
+    times_s = np.arange(hops) * HOP_S
+    followed: Flags = (times_s >= clock.first_s - _AROUND_S) & (
+        times_s <= clock.last_s + _AROUND_S
+    )
+    return followed
+
+
+def _fit(sent: Floats, arrived: Floats) -> tuple[Floats, Floats]:
+    """Return for each band gain and noise: least squares of relative errors."""
+    gain = arrived.sum(axis=0) / np.maximum(sent.sum(axis=0), _LEAST_POWER)
+    least = _LEAST_SHARE * arrived.mean(axis=0) + _LEAST_POWER
+    noise = np.maximum(np.quantile(arrived, 0.2, axis=0), least)
+    for _ in range(_FIT_ROUNDS):
+        weights = 1 / (gain * sent + noise) ** 2
+        total = weights.sum(axis=0)
+        sent_mean = (weights * sent).sum(axis=0) / total
+        arrived_mean = (weights * arrived).sum(axis=0) / total
+        about = sent - sent_mean
+        along = (weights * about * arrived).sum(axis=0)
+        spread = (weights * about**2).sum(axis=0)
+        gain = np.maximum(along / np.maximum(spread, _LEAST_POWER**2), 0)
+        rest = arrived_mean - gain * sent_mean
+        noise = np.maximum(rest, least)
+    return gain, noise
+
+
+def _kept_bands(recording: Heard, gain: Floats, noise: Floats, sent: Floats) -> Flags:
+    """Return which bands the recorder kept and the track stands out in."""
+    kept = 2 * _RECORDED_SHARE * recording.rate_hz / 2 > _CENTRES_HZ * _UPPER_EDGE
+    loud = np.quantile(sent, 0.95, axis=0) * gain
+    return kept & (loud > _CLEAR_SHARE * noise) & (noise > 2 * _LEAST_POWER)
+
+
+def _held(values: Floats, kept: Flags) -> Floats:
+    """Return the values, in bands that were not kept that of the nearest kept one."""
+    if not kept.any():
+        return values
+    good = np.flatnonzero(kept)
+    nearest = good[np.abs(np.arange(BANDS)[:, None] - good).argmin(axis=1)]
+    held: Floats = values[nearest]
+    return held
+
+
+def _hops(start_ms: float, end_ms: float) -> slice:
+    """Return the hops centred within a stretch, at least one."""
+    first = int(np.ceil(start_ms / 1000 / HOP_S))
+    return slice(max(first, 0), max(int(end_ms / 1000 / HOP_S) + 1, first + 1, 1))
+
+
+def _is_inside(cue: CueRow, inside: Flags) -> bool:
+    hops = _hops(cue.start_ms, cue.end_ms)
+    return hops.stop <= inside.size and bool(inside[hops].all())
+
+
+def _busy(cue_file: CueFile, hops: int) -> Flags:
+    """Return at which hops a cue or a tone sounds, or blurs into the window."""
+    busy = np.zeros(hops, np.bool_)
+    stretches = [(row.start_ms, row.end_ms) for row in cue_file.cues]
+    stretches += [(row.start_ms, row.end_ms) for row in cue_file.tones]
+    for start_ms, end_ms in stretches:
+        busy[_hops(start_ms - 1000 * _BLUR_S, end_ms + 1000 * _BLUR_S)] = True
+    return busy
+
+
+def _in_track(
+    sent: Floats, cue: CueRow, busy: Flags, *, has_bed: bool
+) -> tuple[Floats, Floats]:
+    """Return the mean power of speech and of the bed under it, in the track."""
+    during = sent[_hops(cue.start_ms, cue.end_ms)]
+    strength = during.sum(axis=1)
+    both = during[strength >= _ACTIVE_SHARE * strength.max()].mean(axis=0)
+    if not has_bed:
+        return both + _LEAST_POWER, np.zeros(BANDS)
+    reach_ms = 1000 * (_BESIDE_S + _BLUR_S)
+    sides = [
+        _hops(cue.start_ms - reach_ms, cue.start_ms),
+        _hops(cue.end_ms, cue.end_ms + reach_ms),
+    ]
+    free = [sent[side][~busy[side]] for side in sides]
+    beside = np.concatenate(free)
+    beside = beside if len(beside) else np.quantile(during, [0.1], axis=0)
+    bed = np.minimum(beside.mean(axis=0), both)
+    return both - bed + _LEAST_POWER, bed
+
+
+def _beside(
+    expected: Floats, arrived: Floats, inside: Flags, noise: Floats, cue: CueRow
+) -> tuple[float, Floats]:
+    """Return how much louder than on average the track is here, and the background.
+
+    A recorder that levels by itself makes both louder; a listener who turns the
+    player up, only the one.
+    """
+    around = _hops(cue.start_ms - 1000 * _AROUND_S, cue.end_ms + 1000 * _AROUND_S)
+    there = inside[around]
+    sent, heard = expected[around][there], arrived[around][there]
+    least = _LEAST_SHARE * heard.mean(axis=0) + _LEAST_POWER
+    local, over = 1.0, noise
+    for _ in range(3):
+        weights = 1 / (local * sent + over) ** 2
+        total = weights.sum(axis=0)
+        over = (weights * (heard - local * sent)).sum(axis=0) / total
+        over = np.maximum(over, least)
+        along = float((weights * sent * (heard - over)).sum())
+        spread = float((weights * sent**2).sum())
+        # One count of doubt for every hop and band in which the track is clear.
+        local = (along + BANDS) / (spread + BANDS)
+        local = float(np.clip(local, 1 / _MOST_SWING, _MOST_SWING))
+    return local, over
