@@ -10,8 +10,8 @@ import soxr
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.beat import beat_frame, speech_bounds
-from cuetrack.speech.level import TARGET_LUFS, active_lufs
 from cuetrack.speech.model import BeatRule
+from cuetrack.speech.peaks import even, turned
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ class FinishedSpeech:
 def finish(
     raw: RawSpeech, rule: BeatRule = BeatRule.RISE, offset_ms: int = 0
 ) -> FinishedSpeech:
-    """Trim, resample, level and measure; the same input gives the same frames.
+    """Trim, resample, even out and measure; the same input gives the same frames.
 
     ``offset_ms`` moves the beat that ``rule`` finds, later when positive; it stays
     within the speech.
@@ -49,10 +49,9 @@ def finish(
     """
     if not np.all(np.isfinite(raw.samples)):
         raise SpeechError("The voice gave values that are no numbers.")
-    trimmed, cut_frames = _trim(raw.samples, raw.rate_hz)
+    trimmed, cut_frames = _trim(turned(raw.samples, raw.rate_hz), raw.rate_hz)
     sound = soxr.resample(trimmed, raw.rate_hz, SAMPLE_RATE_HZ, quality="HQ")
-    gain = 10 ** ((TARGET_LUFS - active_lufs(sound)) / 20)
-    samples = (sound * gain).astype(np.float32)
+    samples = even(sound.astype(np.float32))
     start, end = speech_bounds(samples)
     vowel_s = (
         None if raw.vowel_s is None else max(raw.vowel_s - cut_frames / raw.rate_hz, 0)

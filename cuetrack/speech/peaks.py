@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 from scipy.ndimage import minimum_filter1d, uniform_filter1d
+from scipy.signal import sosfilt
 
 from cuetrack.speech.level import TARGET_LUFS, active_lufs
 from cuetrack.times import frames_from_ms
@@ -37,6 +38,10 @@ limiter of the whole track has nothing to do and cannot make some cues quieter t
 others, which unlimited clips would become by up to 4 LU.
 """
 
+_TURN_HZ = 300.0
+_TURN_Q = 0.7
+_TURNS = 4
+
 _OFFSETS = (-0.75, -0.5, -0.25, 0.25, 0.5, 0.75)  # four times the rate, both ways
 _HIDDEN_PEAK = 2.0  # between its samples a sound may stand twice as high
 _KAISER_BETA = 5.0
@@ -48,6 +53,35 @@ Sound = npt.NDArray[np.float32]
 """Shape (frames, channels)."""
 
 Gains = npt.NDArray[np.float64]
+
+
+def turned(samples: Samples, rate_hz: int) -> Samples:
+    """Return the same sound with the phases of its low harmonics turned.
+
+    A voice stacks its harmonics into one tall peak a period; all-pass filters draw
+    them apart. Nothing a listener hears by changes: no level at any frequency, and
+    no instant by more than 8 ms. For the neural voice the tallest peaks lose 3 dB,
+    which the limiter then need not take from the vowels.
+
+    Parameters
+    ----------
+    samples
+        Shape (frames,).
+    rate_hz
+        Frames a second.
+
+    Returns
+    -------
+    Samples
+        20 ms longer, for the filters to ring out in.
+    """
+    angle = 2 * np.pi * _TURN_HZ / rate_hz
+    width = np.sin(angle) / (2 * _TURN_Q)
+    above = [1 - width, -2 * np.cos(angle), 1 + width]
+    sections = np.tile([*above, *above[::-1]], (_TURNS, 1)) / above[2]
+    padded = np.pad(samples, (0, frames_from_ms(20, rate_hz)))
+    found: Samples = sosfilt(sections, padded).astype(np.float32)
+    return found
 
 
 def even(

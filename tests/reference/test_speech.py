@@ -136,17 +136,19 @@ def cummins_beat(samples) -> float:
 
 
 def test_rise_evens_out_the_digits_that_onsets_leave_apart(spoken) -> None:
-    """By an independent estimator, digits placed by their rise lie thrice as close.
+    """By an independent estimator, digits placed by their rise lie twice as close.
 
-    Measured range (sd) over one to ten: neural 86 (27) ms by onset, 30 (9) by rise;
-    espeak 123 (37) by onset, 33 (9) by rise. No listener took part.
+    Measured range (sd) over one to ten: neural 80 (25) ms by onset, 24 (8) by rise;
+    espeak 126 (36) by onset, 63 (16) by rise, of which one word ("nine") makes 20.
+    Before their peaks are evened out, both lie at 33 (9) by rise. No listener took
+    part.
     """
     clips = [spoken[word] for word in DIGITS]
     beats = np.array([cummins_beat(clip.samples) for clip in clips])
     by_onset = (beats - [clip.speech_start for clip in clips]) / 48
     by_rise = (beats - [clip.beat for clip in clips]) / 48
     assert np.ptp(by_onset) > 80
-    assert np.ptp(by_rise) < 40
+    assert np.ptp(by_rise) < 70
     assert np.std(by_rise) < np.std(by_onset) / 2
 
 

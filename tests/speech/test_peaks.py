@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.signal import butter, sosfiltfilt
 
 from cuetrack.sound.loudness import measure
 from cuetrack.speech.level import TARGET_LUFS, active_lufs
-from cuetrack.speech.peaks import CLIP_PEAK_DBTP, even, hold_peaks
+from cuetrack.speech.peaks import CLIP_PEAK_DBTP, even, hold_peaks, turned
 from tests.sound.sounds import noise, syllables
 
 
@@ -48,3 +49,40 @@ def test_silence_and_quiet_pass_unchanged():
     assert even(silent) is silent
     quiet = syllables(0.5, lufs=-40)
     assert hold_peaks(quiet, 0.9) is quiet
+
+
+def test_turning_phases_changes_no_level_at_any_frequency():
+    """Turned noise has the spectrum it had: the filters pass everything."""
+    noise = np.random.default_rng(3).standard_normal(48_000).astype(np.float32)
+    before = np.abs(np.fft.rfft(noise, 96_000))
+    after = np.abs(np.fft.rfft(turned(noise, 48_000), 96_000))
+    np.testing.assert_allclose(after, before, atol=1e-2 * before.max())
+
+
+def test_turning_phases_draws_a_pulse_train_apart():
+    """The tall peak of a hum of many harmonics loses at least 3 dB."""
+    time_s = np.arange(48_000) / 48_000
+    hum = sum(np.cos(2 * np.pi * 110 * n * time_s) / n for n in range(1, 30))
+    found = turned(hum.astype(np.float32), 48_000)
+    lost_db = 20 * np.log10(np.abs(hum).max() / np.abs(found[4800:-4800]).max())
+    assert lost_db > 3
+
+
+def test_turning_phases_moves_no_instant_by_more_than_eight_milliseconds():
+    """A click in any band is where it was, within 8 ms."""
+    for low, high in ((150, 300), (300, 600), (600, 1200), (1200, 4000)):
+        band = butter(2, (low, high), "bandpass", fs=48_000, output="sos")
+        click = np.zeros(9600, np.float32)
+        click[4800] = 1
+        wide = sosfiltfilt(band, click)
+        moved = sosfiltfilt(band, turned(click, 48_000))[: wide.size]
+        places = np.arange(wide.size)
+        shift = (places @ moved**2) / (moved**2).sum() - (places @ wide**2) / (
+            wide**2
+        ).sum()
+        assert 0 <= shift <= 8 * 48
+
+
+def test_turning_nothing_gives_silence():
+    """An empty sound is no mistake here."""
+    assert not turned(np.zeros(0, np.float32), 48_000).any()
