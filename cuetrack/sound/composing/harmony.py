@@ -20,6 +20,8 @@ _COLOURS = {
 PENTATONIC = (0, 2, 4, 7, 9)
 """The scale of every melody: no tone of it is harsh over chords of its key."""
 
+MAJOR = (0, 2, 4, 5, 7, 9, 11)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chord:
@@ -76,6 +78,17 @@ def near(tone: int, centre: float) -> int:
     60
     """
     return int(tone + 12 * round((centre - tone) / 12))
+
+
+def in_key(pitch: int, tonic: int, chord: Chord) -> int:
+    """Return a pitch, or the one below it where it is foreign to key and chord.
+
+    >>> in_key(66, 0, chord("iii"))
+    65
+    """
+    tone = (pitch - tonic) % 12
+    belongs = tone in MAJOR or tone in {one % 12 for one in chord.tones}
+    return pitch if belongs else pitch - 1
 
 
 def voicing(

@@ -23,7 +23,7 @@ from cuetrack.sound.composing.figures import (
     STRENGTHS,
     strokes,
 )
-from cuetrack.sound.composing.harmony import PENTATONIC, Chord, near, voicing
+from cuetrack.sound.composing.harmony import PENTATONIC, Chord, in_key, near, voicing
 from cuetrack.sound.composing.scenes import Scene
 from cuetrack.sound.composing.styles import STYLES, Layer, Part
 from cuetrack.sound.composing.tempo import BAR_BEATS
@@ -40,6 +40,7 @@ PHRASE_BARS = 8
 _STEP = TICKS_A_BEAT // STEPS_A_BEAT
 
 _BASS_CENTRE = 41
+_BASS_HIGHEST = 53
 _CHORD_CENTRE = 57
 _ARPEGGIO_CENTRE = 59
 _PAD_CENTRE = 53
@@ -197,16 +198,17 @@ def _bass(
             if stroke.sign == "3":
                 pitch += chord.third - chord.root
             else:
-                pitch += _BASS_SCALE[stroke.sign]
-            if pitch > _BASS_CENTRE + 9:
+                pitch = in_key(pitch + _BASS_SCALE[stroke.sign], phrase.tonic, chord)
+            if pitch > _BASS_HIGHEST:
                 pitch -= 12
             last = stroke.step == 3 * STEPS_A_BEAT and "." not in playing
             if last and beats == BAR_BEATS and following != chord:
-                pitch = _approach(pitch, near(phrase.tonic + following.root, pitch))
+                goal = near(phrase.tonic + following.root, pitch)
+                pitch = in_key(_beside(goal, pitch), phrase.tonic, chord)
             yield _note(style, stroke, layer, players, first=first, pitch=pitch)
 
 
-def _approach(pitch: int, goal: int) -> int:
+def _beside(goal: int, pitch: int) -> int:
     """Return a tone beside the goal, on the side the line comes from."""
     return goal - 2 if pitch < goal else goal + 2 if pitch > goal else pitch
 
