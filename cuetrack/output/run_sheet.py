@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 Paper = Literal["a4", "letter"]
 
 _TYPST_PAPERS = {"a4": "a4", "letter": "us-letter"}
-_RUNNING_TITLE = 34
+_RUNNING_TITLE = 40
 _RUNNING_PART = 18
 
 
