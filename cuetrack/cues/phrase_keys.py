@@ -143,6 +143,7 @@ PAGE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "position": "position positions",
             "clock": "done total",
             "announce": "kind what length",
+            "announce kind": "kind length",
             "voice says": "",
             "captions": "",
             "captions page": "",

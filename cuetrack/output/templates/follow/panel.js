@@ -15,7 +15,7 @@ function listParts() {
     if (!segment.movement && !plain) return;
     if (headOf(segment) !== head) {
       head = headOf(segment);
-      const title = document.createElement("h4");
+      const title = document.createElement("h3");
       title.textContent = head;
       title.dir = "auto";
       lists.push(title, document.createElement("ol"));

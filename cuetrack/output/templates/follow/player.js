@@ -23,14 +23,15 @@ function playFrom(ms) {
     // A new order may overtake the last one; that is no trouble.
     if (error.name === "AbortError" || !running()) return;
     setMode("paused");
-    if (!troubled) tell(words["press again"]);
+    if (media.error) tellOfSound();
+    else tell(words["press again"]);
   });
 }
 
 // Whoever is to move is counted in, unless the track is about to do so itself.
 function goOn(ms) {
   unlock();
-  tell("");
+  tellOfSound();
   const segment = segments[segmentAt(ms)];
   stopSound();
   goTo(ms);
@@ -157,6 +158,11 @@ function frame() {
 }
 
 media.addEventListener("timeupdate", () => running() && refresh());
+media.addEventListener("seeked", () => {
+  if (state.mode !== "paused") return;
+  state.ms = nowMs();
+  refresh();
+});
 media.addEventListener("ended", () => {
   state.ms = data.end;
   bed?.pause();

@@ -16,9 +16,15 @@ function loadSound() {
     if (!element) return;
     const source = data.sources[index];
     element.preload = "auto";
-    element.addEventListener("error", () => tell(say("no sound", { file: source.name ?? "" })));
+    element.addEventListener("error", tellOfSound);
     element.src = addressOf(source);
   });
+}
+
+// Tells of a sound that cannot be played, or takes back what was told before.
+function tellOfSound() {
+  const lost = [media, bed].findIndex((element) => element?.error);
+  tell(lost < 0 ? "" : say("no sound", { file: data.sources[lost].name ?? "" }));
 }
 
 const nowMs = () => media.currentTime * 1000;

@@ -116,10 +116,7 @@ function fit() {
   stage.classList.remove("measuring");
 }
 
-let troubled = "";
-
 function tell(text) {
-  troubled = text;
   const trouble = byId("trouble");
   trouble.textContent = text;
   trouble.hidden = text === "";

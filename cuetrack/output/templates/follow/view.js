@@ -58,6 +58,7 @@ function segmentView(ms) {
     how: segment.kind === "rest" ? words.feet : segment.how ?? "",
     details: detailsOf(segment),
     comingHead: words.next,
+    comingTold: Boolean(mover),
     coming: mover ? nameOf(mover) : comingAfter(index),
     comingHow: mover?.how ?? "",
     comingDetails: mover ? detailsOf(mover) : [],
@@ -117,5 +118,8 @@ function viewOf(state) {
 
 function announcementOf(view, length) {
   const what = view.side ? say("with side", { movement: view.what, side: view.side }) : view.what;
-  return say("announce", { kind: view.badge, what, length });
+  const now = view.badge === view.what
+    ? say("announce kind", { kind: view.badge, length })
+    : say("announce", { kind: view.badge, what, length });
+  return view.comingTold ? `${now} ${words.next}: ${view.coming}` : now;
 }
