@@ -95,7 +95,7 @@ GROOVES: dict[str, dict[str, str]] = {
     },
     "pulse": {"kick": "o.......o.......", "shaker": "x...o...x...o..."},
     "breath": {"shaker": "o.......o......."},
-    "tread": {"low drum": "x.......o.......", "shaker": "o...o...o...o..."},
+    "heartbeat": {"low drum": "x.......o.......", "shaker": "o...o...o...o..."},
 }
 """What the drums play, bar after bar."""
 

@@ -119,7 +119,7 @@ _CALM = Style(
     ),
     scenes={
         Scene.WORK: (
-            (_drums("tread", "hands", level_db=-7), _drums("stroll", level_db=-8)),
+            (_drums("heartbeat", "hands", level_db=-7), _drums("stroll", level_db=-8)),
             (_bass("two", "two up", "long two"),),
             (
                 _arpeggio("guitar", "up and down", "rolling", "broken", level_db=-2),
@@ -132,7 +132,7 @@ _CALM = Style(
             (_melody("vibes", -5), None, _melody("guitar", -3), _melody("kalimba", -5)),
         ),
         Scene.WARM: (
-            (_drums("breath", "tread", level_db=-9),),
+            (_drums("breath", "heartbeat", level_db=-9),),
             (_bass("two", "long two", level_db=-1),),
             (
                 _arpeggio("guitar", "up and down", "broken", level_db=-2),
@@ -149,7 +149,7 @@ _CALM = Style(
             (_sparse("vibes", -4), None),
         ),
         Scene.REST: (
-            (_drums("breath", "tread", level_db=-8),),
+            (_drums("breath", "heartbeat", level_db=-8),),
             (_bass("long", "long two", level_db=-2),),
             (_pad(level_db=-3),),
             (None, _chords("keys", "whole", level_db=-4)),
@@ -210,7 +210,7 @@ _STEADY = Style(
             ),
         ),
         Scene.WARM: (
-            (_drums("stroll", "hands", level_db=-4), _drums("tread", level_db=-3)),
+            (_drums("stroll", "hands", level_db=-4), _drums("heartbeat", level_db=-3)),
             (_bass("two", "two up"),),
             (
                 _chords("guitar", "off beats", "strum", level_db=-4),
@@ -220,7 +220,7 @@ _STEADY = Style(
             (_sparse("vibes", -4, 1), None, _sparse("kalimba", -4, 1)),
         ),
         Scene.EASY: (
-            (_drums("tread", "pulse", level_db=-5),),
+            (_drums("heartbeat", "pulse", level_db=-5),),
             (_bass("two", "long two", level_db=-1),),
             (_arpeggio("guitar", "up and down", "broken", level_db=-3),),
             (_pad(level_db=-7),),
@@ -367,12 +367,14 @@ _SWINGING = Style(
                 _chords("guitar", "two and four", level_db=-3),
                 _chords("keys", "charleston", "halves", level_db=-3),
             ),
+            (_pad(level_db=-11),),
             (_sparse("vibes", -3, 1), None, _sparse("guitar", -2, 1)),
         ),
         Scene.EASY: (
             (_drums("shuffle", "pulse", level_db=-6),),
             (_bass("two", "long two"),),
             (_chords("keys", "halves", "charleston", level_db=-3),),
+            (_pad(level_db=-8),),
             (_sparse("vibes", -3), None),
         ),
         Scene.REST: (
