@@ -23,8 +23,10 @@ LOUDEST_SPEECH_DB = 80.0
 """Louder speech is unpleasant to old and young alike (Sato et al., JASA)."""
 
 NEARER_DB = 6.0
-"""Half the distance brings the direct sound up by this; the room's stays."""
+"""Half the distance brings the direct sound this far up over that of the room."""
 
+_LEAST_DB = 3
+"""Less is hardly heard, and not worth the way."""
 _MOST_DB = 20
 _FEW_SHARE = 0.05
 _ALIKE = 0.01
@@ -104,16 +106,16 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advic
             lost_then=lost_now,
             cues=cues,
         )
-    louder = int(min(_MOST_DB, max(LOUDEST_SPEECH_DB - level_db_spl, 1)))
+    louder = int(min(_MOST_DB, max(LOUDEST_SPEECH_DB - level_db_spl, _LEAST_DB)))
     doses = {
         Remedy.LOUDSPEAKER_UP: [
-            Change(loudspeaker_db=amount) for amount in range(1, louder + 1)
+            Change(loudspeaker_db=amount) for amount in range(_LEAST_DB, louder + 1)
         ],
-        Remedy.MOVE_CLOSER: [Change(early_db=NEARER_DB)],
+        Remedy.MOVE_CLOSER: [Change(late_db=-NEARER_DB)],
     }
     if has_music:
         doses[Remedy.MUSIC_DOWN] = [
-            Change(music_db=-amount) for amount in range(1, _MOST_DB + 1)
+            Change(music_db=-amount) for amount in range(_LEAST_DB, _MOST_DB + 1)
         ]
     best, tried = _best(audience, doses)
     lost = [_lost(indices) for indices in tried]
@@ -121,7 +123,7 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advic
     dose = next(index for index, count in enumerate(lost) if count <= wanted)
     return Advice(
         remedy=best,
-        amount_db=None if best is Remedy.MOVE_CLOSER else dose + 1,
+        amount_db=None if best is Remedy.MOVE_CLOSER else dose + _LEAST_DB,
         lost_now=lost_now,
         lost_then=lost[dose],
         cues=cues,

@@ -48,13 +48,14 @@ _NO_ECHO = 1.0
 class Change:
     """What is done otherwise than when it was recorded, in dB.
 
-    ``loudspeaker_db`` raises speech and music together, ``early_db`` the direct
-    sound and the early reflections alone, as coming nearer does.
+    ``loudspeaker_db`` raises speech and music together. ``late_db`` is for what
+    comes late of both: coming nearer lowers it, once the loudspeaker is turned
+    down to the level there was.
     """
 
     music_db: float = 0.0
     loudspeaker_db: float = 0.0
-    early_db: float = 0.0
+    late_db: float = 0.0
     echo: bool = True
 
 
@@ -89,10 +90,11 @@ class Audience:
     def indices(self, change: Change = AS_IT_IS) -> Floats:
         """Return the index of each cue for whoever hears it worst, shape (cues,)."""
         loud = 10 ** (change.loudspeaker_db / 10)
-        early_share = self._early if change.echo else _NO_ECHO
-        early = self._speech * early_share * loud * 10 ** (change.early_db / 10)
-        late = self._speech * (_NO_ECHO - early_share) * loud
-        music = self._music * loud * 10 ** (change.music_db / 10)
+        share = self._early if change.echo else _NO_ECHO
+        early_gain = share * loud
+        late_gain = (_NO_ECHO - share) * loud * 10 ** (change.late_db / 10)
+        early, late = self._speech * early_gain, self._speech * late_gain
+        music = self._music * (early_gain + late_gain) * 10 ** (change.music_db / 10)
         speech_db, noise_db = (
             self._at_the_ear(powers) for powers in (early, self._noise + music + late)
         )

@@ -3,8 +3,7 @@
 In each band the power that arrives is taken to be that of the track, spread over
 time as the room answers, times one gain, plus the power of everything else. The
 gain is that which fits the whole recording; what is over near a cue, most of all
-where the track is quiet, is the background there. Music under a cue is what the
-track holds just beside the cue, where the bed is already down.
+where the track is quiet, is the background there.
 """
 
 from __future__ import annotations
@@ -13,10 +12,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 from scipy.signal import lfilter
 
 from cuetrack.verify.room.heard import BANDS, HOP_S
+from cuetrack.verify.room.in_track import Flags, Floats, cues_in_track, hops_of
 
 if TYPE_CHECKING:
     from cuetrack.output.cuefile import CueFile, CueRow
@@ -24,12 +23,7 @@ if TYPE_CHECKING:
     from cuetrack.verify.room.heard import Heard, Powers
     from cuetrack.verify.room.response import Response
 
-Floats = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
-
 _AROUND_S = 2.0
-_BESIDE_S = 0.08
-_BLUR_S = 0.03
 _LEAST_POWER = 1e-16
 _FIT_ROUNDS = 6
 _RECORDED_SHARE = 0.45
@@ -37,8 +31,6 @@ _CLEAR_SHARE = 0.1
 _MOST_SWING = 4.0
 _LEAST_SHARE = 1e-4
 """Background more than 40 dB below speech cannot be told from none."""
-_ACTIVE_SHARE = 10**-2.5
-"""25 dB below the loudest: the rule by which clips are levelled."""
 _UPPER_EDGE = 10 ** (1 / 20)
 _CENTRES_HZ = 1000 * 10 ** (np.arange(-8, 10) / 10)
 
@@ -82,15 +74,15 @@ def measure_levels(
     kept = _kept_bands(recording, gain, noise, spread[inside])
     gain = np.where(kept, gain, _held(gain, kept))
     whole = [cue for cue in cue_file.cues if kept.any() and _is_inside(cue, inside)]
-    busy = _busy(cue_file, len(sent))
+    parts = cues_in_track(sent, whole, cue_file, has_bed=track.channels > 1)
+    expected = spread * gain
     found = []
-    for cue in whole:
-        speech, bed = _in_track(sent, cue, busy, has_bed=track.channels > 1)
-        local, over = _beside(spread * gain, arrived, inside, noise, cue)
-        speech, bed = speech * gain * local, bed * gain * local
-        over = np.where(kept, over, (speech + bed) * _held(over / (speech + bed), kept))
+    for part in parts:
+        local, over = _beside(expected, arrived, inside, kept, part.cue)
+        speech, bed = part.speech * gain * local, part.bed * gain * local
+        over = np.where(kept, over, speech * _held(over / speech, kept))
         over = np.maximum(over, _LEAST_SHARE * speech)
-        found.append(CuePowers(cue=cue, speech=speech, music=bed, noise=over))
+        found.append(CuePowers(cue=part.cue, speech=speech, music=bed, noise=over))
     return RoomLevels(
         cues=tuple(found),
         highest_hz=float(_CENTRES_HZ[kept][-1]) if kept.any() else 0.0,
@@ -154,69 +146,32 @@ def _held(values: Floats, kept: Flags) -> Floats:
     return held
 
 
-def _hops(start_ms: float, end_ms: float) -> slice:
-    """Return the hops centred within a stretch, at least one."""
-    first = int(np.ceil(start_ms / 1000 / HOP_S))
-    return slice(max(first, 0), max(int(end_ms / 1000 / HOP_S) + 1, first + 1, 1))
-
-
 def _is_inside(cue: CueRow, inside: Flags) -> bool:
-    hops = _hops(cue.start_ms, cue.end_ms)
+    hops = hops_of(cue.start_ms, cue.end_ms)
     return hops.stop <= inside.size and bool(inside[hops].all())
 
 
-def _busy(cue_file: CueFile, hops: int) -> Flags:
-    """Return at which hops a cue or a tone sounds, or blurs into the window."""
-    busy = np.zeros(hops, np.bool_)
-    stretches = [(row.start_ms, row.end_ms) for row in cue_file.cues]
-    stretches += [(row.start_ms, row.end_ms) for row in cue_file.tones]
-    for start_ms, end_ms in stretches:
-        busy[_hops(start_ms - 1000 * _BLUR_S, end_ms + 1000 * _BLUR_S)] = True
-    return busy
-
-
-def _in_track(
-    sent: Floats, cue: CueRow, busy: Flags, *, has_bed: bool
-) -> tuple[Floats, Floats]:
-    """Return the mean power of speech and of the bed under it, in the track."""
-    during = sent[_hops(cue.start_ms, cue.end_ms)]
-    strength = during.sum(axis=1)
-    both = during[strength >= _ACTIVE_SHARE * strength.max()].mean(axis=0)
-    if not has_bed:
-        return both + _LEAST_POWER, np.zeros(BANDS)
-    reach_ms = 1000 * (_BESIDE_S + _BLUR_S)
-    sides = [
-        _hops(cue.start_ms - reach_ms, cue.start_ms),
-        _hops(cue.end_ms, cue.end_ms + reach_ms),
-    ]
-    free = [sent[side][~busy[side]] for side in sides]
-    beside = np.concatenate(free)
-    beside = beside if len(beside) else np.quantile(during, [0.1], axis=0)
-    bed = np.minimum(beside.mean(axis=0), both)
-    return both - bed + _LEAST_POWER, bed
-
-
 def _beside(
-    expected: Floats, arrived: Floats, inside: Flags, noise: Floats, cue: CueRow
+    expected: Floats, arrived: Floats, inside: Flags, kept: Flags, cue: CueRow
 ) -> tuple[float, Floats]:
     """Return how much louder than on average the track is here, and the background.
 
-    A recorder that levels by itself makes both louder; a listener who turns the
+    A recorder that levels by itself makes both louder; someone who turns the
     player up, only the one.
     """
-    around = _hops(cue.start_ms - 1000 * _AROUND_S, cue.end_ms + 1000 * _AROUND_S)
+    around = hops_of(cue.start_ms - 1000 * _AROUND_S, cue.end_ms + 1000 * _AROUND_S)
     there = inside[around]
     sent, heard = expected[around][there], arrived[around][there]
     least = _LEAST_SHARE * heard.mean(axis=0) + _LEAST_POWER
-    local, over = 1.0, noise
-    for _ in range(3):
-        weights = 1 / (local * sent + over) ** 2
-        total = weights.sum(axis=0)
+    local, over = 1.0, np.maximum(np.quantile(heard, 0.2, axis=0), least)
+    for _ in range(_FIT_ROUNDS):
+        weights = kept / (local * sent + over) ** 2
+        total = np.maximum(weights.sum(axis=0), _LEAST_POWER)
         over = (weights * (heard - local * sent)).sum(axis=0) / total
         over = np.maximum(over, least)
         along = float((weights * sent * (heard - over)).sum())
         spread = float((weights * sent**2).sum())
-        # One count of doubt for every hop and band in which the track is clear.
+        # One count of doubt a band: where the track is hardly heard, none is louder.
         local = (along + BANDS) / (spread + BANDS)
         local = float(np.clip(local, 1 / _MOST_SWING, _MOST_SWING))
     return local, over
