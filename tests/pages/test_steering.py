@@ -218,10 +218,10 @@ def test_full_screen_can_be_entered_and_left(page):
     """The button says what it will do."""
     page.click("#full")
     wait_until(page, "document.fullscreenElement !== null")
-    assert page.inner_text("#full") == "Leave full screen"
+    wait_until(page, "document.querySelector('#full').innerText === 'Leave full screen'")
     page.click("#full")
     wait_until(page, "document.fullscreenElement === null")
-    assert page.inner_text("#full") == "Full screen"
+    wait_until(page, "document.querySelector('#full').innerText === 'Full screen'")
 
 
 def test_the_screen_is_kept_awake_only_while_it_is_needed(page):
