@@ -218,10 +218,11 @@ def test_full_screen_can_be_entered_and_left(page):
     """The button says what it will do."""
     page.click("#full")
     wait_until(page, "document.fullscreenElement !== null")
-    wait_until(page, "document.querySelector('#full').innerText === 'Leave full screen'")
+    said = "document.querySelector('#full').innerText"
+    wait_until(page, f"{said} === 'Leave full screen'")
     page.click("#full")
     wait_until(page, "document.fullscreenElement === null")
-    wait_until(page, "document.querySelector('#full').innerText === 'Full screen'")
+    wait_until(page, f"{said} === 'Full screen'")
 
 
 def test_the_screen_is_kept_awake_only_while_it_is_needed(page):
