@@ -17,7 +17,7 @@ from cuetrack.cues.placement import place
 from cuetrack.cues.spoken_text import say_as
 from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.library import load_library
-from cuetrack.plan.reading import read_plan
+from cuetrack.plan.reading import parse_plan, read_plan
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.records import StoredTimings
 from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices
@@ -38,6 +38,21 @@ def load_plan(path: Path) -> Plan:
     """
     return read_plan(
         path,
+        voices=_voice_names(),
+        languages=phrase_languages(),
+        library=load_library,
+    )
+
+
+def plan_from_text(text: str, path: Path) -> Plan:
+    """Read a plan that is not in its file yet, as `load_plan` would from ``path``.
+
+    Raises PlanError with every mistake in it.
+    """
+    return parse_plan(
+        text,
+        str(path),
+        folder=path.parent,
         voices=_voice_names(),
         languages=phrase_languages(),
         library=load_library,

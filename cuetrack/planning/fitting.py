@@ -1,0 +1,192 @@
+"""Fitting a class into a slot: the smallest change that ends exactly on it.
+
+Every section has ways of being shorter or longer, each with a length and a cost;
+the class is the sum of both. The cheapest sum that the welcome and the close can
+pad to the slot is found exactly, by merging the sections one after the other and
+keeping the cheapest way of every length.
+
+What changes cost stands in `cuetrack.planning.ways`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.cues.timeline import lay_out
+from cuetrack.plan.model import SectionKind
+from cuetrack.planning.ways import STEP_MS, TALK_STEP_COST, Bounds, section_ways
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from cuetrack.plan.model import Place, Plan, Section
+    from cuetrack.planning.ways import Way
+
+_TALKS: Final = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
+_TALK_NEEDS_MS: Final = {SectionKind.WELCOME: 60_000, SectionKind.CLOSE: 45_000}
+"""What the usual words of a welcome and a close take with the safety words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitted:
+    """A class that ends on the slot, and what the change costs."""
+
+    plan: Plan
+    cost: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoFit:
+    """No change within the bounds ends on the slot.
+
+    ``below_ms`` and ``above_ms`` are the nearest lengths that can be had, None
+    where there is none on that side.
+    """
+
+    slot_ms: int
+    below_ms: int | None
+    above_ms: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Sum:
+    cost: int
+    ways: tuple[Way, ...] = field(default=())
+
+
+def fit(
+    plan: Plan,
+    slot_ms: int,
+    bounds: Bounds | None = None,
+    *,
+    sharing: frozenset[Place] = frozenset(),
+) -> Fitted | NoFit:
+    """Return the class with the cheapest change that makes it last ``slot_ms``.
+
+    Parameters
+    ----------
+    plan
+        The class as it is.
+    slot_ms
+        The length to end on, to the millisecond.
+    bounds
+        How far it may be changed; None for the usual bounds.
+    sharing
+        Places of the movements that share the time of their section, as told by
+        `cuetrack.planning.editing.sharing`; these take up what it grows by.
+    """
+    allowed = bounds or Bounds()
+    ways = [
+        section_ways(plan, section, allowed, sharing)
+        for section in plan.sections
+        if section.kind not in _TALKS
+    ]
+    talks = [section for section in plan.sections if section.kind in _TALKS]
+    sums = _cheapest_sums(ways)
+    best: tuple[int, int] | None = None
+    for length_ms, found in sums.items():
+        padding = _padding(talks, slot_ms - length_ms, allowed)
+        if padding is None:
+            continue
+        cost = found.cost + talk_cost(talks, slot_ms - length_ms)
+        if best is None or (cost, length_ms) < best:
+            best = (cost, length_ms)
+    if best is None:
+        return _no_fit(slot_ms, sums, talks, allowed)
+    cost, length_ms = best
+    parts = iter(sums[length_ms].ways)
+    padded = iter(_padding(talks, slot_ms - length_ms, allowed) or ())
+    sections = tuple(
+        replace(section, duration_ms=next(padded))
+        if section.kind in _TALKS
+        else next(parts).section
+        for section in plan.sections
+    )
+    lasts_ms = None if plan.lasts_ms is None else slot_ms
+    fitted = replace(plan, sections=sections, lasts_ms=lasts_ms)
+    return Fitted(plan=fitted, cost=cost)
+
+
+def _cheapest_sums(all_ways: Iterable[tuple[Way, ...]]) -> Mapping[int, _Sum]:
+    """Return the cheapest choice of a way for each section, by the sum of lengths."""
+    sums = {0: _Sum(0)}
+    for ways in all_ways:
+        cheapest = _cheapest_by_length(ways)
+        grown: dict[int, _Sum] = {}
+        for length_ms, found in sums.items():
+            for way in cheapest:
+                total_ms, cost = length_ms + way.length_ms, found.cost + way.cost
+                if total_ms not in grown or cost < grown[total_ms].cost:
+                    grown[total_ms] = _Sum(cost, (*found.ways, way))
+        sums = grown
+    return sums
+
+
+def _cheapest_by_length(ways: Iterable[Way]) -> tuple[Way, ...]:
+    cheapest: dict[int, Way] = {}
+    for way in ways:
+        if way.length_ms not in cheapest or way.cost < cheapest[way.length_ms].cost:
+            cheapest[way.length_ms] = way
+    return tuple(sorted(cheapest.values(), key=lambda way: (way.cost, way.length_ms)))
+
+
+# --- welcome and close ------------------------------------------------------------
+
+
+def _talk_range(section: Section, bounds: Bounds) -> tuple[int, int]:
+    planned_ms = section.duration_ms or 0
+    least_ms = min(planned_ms, _TALK_NEEDS_MS[section.kind])
+    if section.says:
+        least_ms = planned_ms
+    return least_ms, planned_ms + bounds.talk_longer_ms
+
+
+def _padding(
+    talks: list[Section], wanted_ms: int, bounds: Bounds
+) -> tuple[int, ...] | None:
+    """Return lengths of the talks that make up ``wanted_ms``, None if none do.
+
+    Each takes about an equal part of the change; the last takes what is left.
+    """
+    ranges = [_talk_range(talk, bounds) for talk in talks]
+    if not sum(low for low, _ in ranges) <= wanted_ms <= sum(up for _, up in ranges):
+        return None
+    lengths = [talk.duration_ms or 0 for talk in talks]
+    for position, (low, up) in enumerate(ranges):
+        later = ranges[position + 1 :]
+        over_ms = wanted_ms - sum(lengths)
+        share_ms = over_ms
+        if later:
+            share_ms = int(over_ms / (len(later) + 1) / STEP_MS) * STEP_MS
+        rest_ms = wanted_ms - sum(lengths[:position])
+        least_ms = max(low, rest_ms - sum(u for _, u in later))
+        most_ms = min(up, rest_ms - sum(w for w, _ in later))
+        wanted = lengths[position] + share_ms
+        lengths[position] = min(max(wanted, least_ms), most_ms)
+    return tuple(lengths)
+
+
+def talk_cost(talks: Iterable[Section], wanted_ms: int) -> int:
+    """Return what it costs to make the welcome and the close last ``wanted_ms``."""
+    change_ms = abs(wanted_ms - sum(talk.duration_ms or 0 for talk in talks))
+    return TALK_STEP_COST * -(-change_ms // STEP_MS)
+
+
+def _no_fit(
+    slot_ms: int, sums: Mapping[int, _Sum], talks: list[Section], bounds: Bounds
+) -> NoFit:
+    ranges = [_talk_range(talk, bounds) for talk in talks]
+    low_ms, up_ms = (sum(r[end] for r in ranges) for end in (0, 1))
+    below = [length + up_ms for length in sums if length + up_ms < slot_ms]
+    above = [length + low_ms for length in sums if length + low_ms > slot_ms]
+    return NoFit(
+        slot_ms=slot_ms,
+        below_ms=max(below, default=None),
+        above_ms=min(above, default=None),
+    )
+
+
+def length_ms(plan: Plan) -> int:
+    """Return how long a class lasts."""
+    return lay_out(plan).end_ms

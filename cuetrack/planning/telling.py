@@ -1,0 +1,72 @@
+"""What changed from one plan to another, in words for the leader."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cuetrack.times import duration
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.plan.model import Intervals, Plan, Section
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One thing that is otherwise: what it is, what it was, what it is now."""
+
+    what: str
+    before: str
+    after: str
+
+
+def changes(before: Plan, after: Plan) -> tuple[Change, ...]:
+    """Return what is otherwise in ``after``, in the order of the class."""
+    found = [
+        Change(what="title", before=before.title, after=after.title)
+        for _ in range(before.title != after.title)
+    ]
+    for was, now in zip(before.sections, after.sections, strict=True):
+        found += _section_changes(was, now)
+    return tuple(found)
+
+
+def _section_changes(was: Section, now: Section) -> Iterator[Change]:
+    title = was.title.lower()
+    if was.duration_ms != now.duration_ms:
+        yield _times(title, was.duration_ms or 0, now.duration_ms or 0)
+    if was.intervals and now.intervals:
+        yield from _clock_changes(title, was.intervals, now.intervals)
+        kept = {movement.place for movement in now.movements}
+        for movement in was.movements:
+            if movement.place not in kept:
+                what = f"{title}, {movement.name}"
+                yield Change(what=what, before="done", after="left out")
+        return
+    whole = [sum(m.duration_ms or 0 for m in part.movements) for part in (was, now)]
+    if whole[0] != whole[1]:
+        yield _times(f"{title}, all movements", *whole)
+
+
+def _clock_changes(title: str, was: Intervals, now: Intervals) -> Iterator[Change]:
+    for what, before_ms, after_ms in (
+        ("work", was.work_ms, now.work_ms),
+        ("rest", was.rest_ms, now.rest_ms),
+        ("break between rounds", _pause_ms(was), _pause_ms(now)),
+    ):
+        if before_ms != after_ms:
+            yield _times(f"{title}, {what}", before_ms, after_ms)
+    if was.rounds != now.rounds:
+        yield Change(
+            what=f"{title}, rounds", before=str(was.rounds), after=str(now.rounds)
+        )
+
+
+def _pause_ms(clock: Intervals) -> int:
+    return clock.between_rounds.duration_ms if clock.between_rounds else 0
+
+
+def _times(what: str, before_ms: int, after_ms: int) -> Change:
+    return Change(what=what, before=duration(before_ms), after=duration(after_ms))
