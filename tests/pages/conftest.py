@@ -20,18 +20,30 @@ START_STOP_S = 20
 
 
 @pytest.fixture(scope="session")
-def browser():
-    """Chromium as the system has it; its tests are left out where there is none."""
+def launch():
+    """Start Chromium as the system has it; left out where there is none."""
     sync_api = pytest.importorskip("playwright.sync_api")
     path = next(filter(None, map(shutil.which, CHROMIUM_NAMES)), None)
     if path is None:
         pytest.skip("no Chromium on this machine: the page cannot be opened")
     with sync_api.sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(
-            executable_path=path, args=list(SWITCHES), timeout=START_STOP_S * 1000
-        )
-        yield chromium
-        chromium.close()
+
+        def launch(*more):
+            return playwright.chromium.launch(
+                executable_path=path,
+                args=[*SWITCHES, *more],
+                timeout=START_STOP_S * 1000,
+            )
+
+        yield launch
+
+
+@pytest.fixture(scope="session")
+def browser(launch):
+    """One browser for all tests that need no settings of their own."""
+    chromium = launch()
+    yield chromium
+    chromium.close()
 
 
 @pytest.fixture(scope="session")

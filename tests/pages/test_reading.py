@@ -73,6 +73,21 @@ def test_it_fits_every_width_with_large_buttons(open_page, short_class, width, h
     assert all(min(box) >= TARGET_PX for box in boxes)
 
 
+@pytest.mark.parametrize(("width", "height"), [(390, 844), (1280, 720)])
+def test_letters_twice_as_large_still_fit(launch, short_class, width, height):
+    """WCAG 2.2, 1.4.4: with letters of 200 % nothing is lost to the side."""
+    chromium = launch("--blink-settings=defaultFontSize=32")
+    page = chromium.new_page(viewport={"width": width, "height": height})
+    page.goto((short_class / "beside.html").as_uri())
+    paused_at(page, 8200)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    cut = page.evaluate("""() => [...document.querySelectorAll("#screen button")]
+      .filter((one) => one.checkVisibility() && one.scrollWidth > one.clientWidth + 1)
+      .map((one) => one.id)""")
+    assert cut == []
+    chromium.close()
+
+
 def words_broken(page) -> list[str]:
     """Return the large lines in which a word does not fit its line."""
     return page.evaluate("""() => ["what", "coming-what", "count"].filter((id) => {

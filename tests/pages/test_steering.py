@@ -216,13 +216,11 @@ def test_letter_keys_can_be_switched_off(page):
 
 def test_full_screen_can_be_entered_and_left(page):
     """The button says what it will do."""
+    word = "document.getElementById('full').innerText.trim()"
     page.click("#full")
-    wait_until(page, "document.fullscreenElement !== null")
-    said = "document.querySelector('#full').innerText"
-    wait_until(page, f"{said} === 'Leave full screen'")
+    wait_until(page, f"document.fullscreenElement && {word} === 'Leave full screen'")
     page.click("#full")
-    wait_until(page, "document.fullscreenElement === null")
-    wait_until(page, f"{said} === 'Full screen'")
+    wait_until(page, f"!document.fullscreenElement && {word} === 'Full screen'")
 
 
 def test_the_screen_is_kept_awake_only_while_it_is_needed(page):

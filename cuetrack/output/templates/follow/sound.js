@@ -3,10 +3,20 @@ const media = byId("media");
 const bed = data.sources.length > 1 ? document.createElement("audio") : null;
 const LARGEST_DRIFT_S = 0.08;
 
+// Megabytes pass through here on small phones: a plain loop is ten times as fast
+// as a function for each byte.
+function bytesOf(base64) {
+  if (Uint8Array.fromBase64) return Uint8Array.fromBase64(base64);
+  const letters = atob(base64);
+  const bytes = new Uint8Array(letters.length);
+  for (let at = 0; at < letters.length; at += 1) bytes[at] = letters.charCodeAt(at);
+  return bytes;
+}
+
 function addressOf(source) {
   if (source.url !== null) return source.url;
   const holder = byId(`sound-${source.role}`);
-  const bytes = Uint8Array.from(atob(holder.textContent), (letter) => letter.charCodeAt(0));
+  const bytes = bytesOf(holder.textContent);
   holder.remove();
   return URL.createObjectURL(new Blob([bytes], { type: source.type }));
 }

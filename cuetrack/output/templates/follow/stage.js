@@ -91,7 +91,7 @@ function showView(view, mode) {
 }
 
 // The largest letters with which the whole screen is still seen without scrolling.
-const SIZES = Array.from({ length: 40 }, (_, step) => 1.75 * 1.06 ** step);
+const SIZES = Array.from({ length: 60 }, (_, step) => 1.75 * 1.06 ** step);
 
 const setSize = (rem) => byId("stage").style.setProperty("--what", `${rem}rem`);
 
