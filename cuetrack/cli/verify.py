@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
+from cuetrack.errors import UsageError
+from cuetrack.plan.model import Group
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Iterable
 
     from cuetrack.cli.arguments import Commands
 
@@ -18,7 +22,15 @@ ABOUT = """\
 Read a finished track, find every tone and every spoken cue in the sound, and show
 measured against planned. Nothing of how the track was made is used but its cue
 sheet. Exit status 0 only when every cue is where it belongs.
+
+With --recording, hear the room instead: play the track where the class is, leave a
+phone recording where the last row sits, and give that file here. It tells which
+cues are lost at that place, and the one thing to do about it. Exit status 0 only
+when it is fine as it is.
 """
+
+YOUNGEST, OLDEST = 18, 110
+QUIETEST_DB, LOUDEST_DB = 40, 90
 
 
 def add_to(commands: Commands) -> None:
@@ -44,11 +56,83 @@ def add_to(commands: Commands) -> None:
     command.add_argument(
         "--json", action="store_true", help="print the measurements as JSON"
     )
+    room = command.add_argument_group("the room")
+    room.add_argument(
+        "--recording",
+        type=Path,
+        metavar="FILE",
+        help="a recording made in the room while the track played; any part of it, "
+        "a minute or more",
+    )
+    room.add_argument(
+        "--age",
+        type=int,
+        metavar="YEARS",
+        help="whose hearing counts (default: as in a plan, 75)",
+    )
+    room.add_argument(
+        "--level",
+        type=float,
+        metavar="DB",
+        help="how loud speech is where it was recorded, in dB SPL (default: as in a "
+        "plan, 65)",
+    )
     command.set_defaults(run=run)
 
 
 def run(arguments: Namespace) -> int:
-    """Measure and show; 0 when all is as planned, 1 when not."""
+    """Measure and show; 0 when all is as it should be, 1 when not."""
+    if arguments.recording is not None:
+        return run_room(arguments)
+    if arguments.age is not None or arguments.level is not None:
+        raise UsageError("--age and --level belong to --recording. Give that too.")
+    return run_track(arguments)
+
+
+def run_room(arguments: Namespace) -> int:
+    """Hear the room and show; 0 when it is fine as it is."""
+    from cuetrack.pipeline.verifying import hear_room
+    from cuetrack.verify.room import room_lines, to_json
+
+    if arguments.listen:
+        raise UsageError(
+            "--listen is for the track, --recording for the room. Do one, then the "
+            "other."
+        )
+    group = group_of(arguments)
+    with watching(quiet=arguments.json) as watch:
+        report = hear_room(
+            arguments.track, arguments.recording, arguments.cues, group, watch
+        )
+    if arguments.json:
+        result = {"room": to_json(report)}
+        print(json.dumps(result, indent=1, ensure_ascii=False))
+    else:
+        show(room_lines(report, every_row=not arguments.brief))
+    return 0 if report.passed else 1
+
+
+def group_of(arguments: Namespace) -> Group:
+    """Return the group of --age and --level, what is not given as in a plan."""
+    group = Group()
+    if arguments.age is not None:
+        if not YOUNGEST <= arguments.age <= OLDEST:
+            raise UsageError(
+                f"--age is {arguments.age}. Give years from {YOUNGEST} to {OLDEST}."
+            )
+        group = replace(group, age=arguments.age)
+    if arguments.level is not None:
+        if not QUIETEST_DB <= arguments.level <= LOUDEST_DB:
+            raise UsageError(
+                f"--level is {arguments.level:g}. Give dB from {QUIETEST_DB} to "
+                f"{LOUDEST_DB}."
+            )
+        group = replace(group, level_db_spl=arguments.level)
+    return group
+
+
+def run_track(arguments: Namespace) -> int:
+    """Measure the track and show; 0 when all is as planned."""
     from cuetrack.pipeline.verifying import listen_to, verify
     from cuetrack.verify.listening import listening_lines, listening_to_json
     from cuetrack.verify.report import report_lines, to_json
@@ -69,7 +153,12 @@ def run(arguments: Namespace) -> int:
         lines = report_lines(report, every_row=not arguments.brief)
         if heard is not None:
             lines += ["", *listening_lines(heard, every_row=not arguments.brief)]
-        screen = console()
-        for line in lines:
-            screen.print(line, markup=False, soft_wrap=True)
+        show(lines)
     return 0 if report.passed and (heard is None or heard.passed is not False) else 1
+
+
+def show(lines: Iterable[str]) -> None:
+    """Print the lines of a report, however long."""
+    screen = console()
+    for line in lines:
+        screen.print(line, markup=False, soft_wrap=True)

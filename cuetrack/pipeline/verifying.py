@@ -12,6 +12,7 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import find_voice
 from cuetrack.verify.listening import listen
+from cuetrack.verify.room import check_room
 from cuetrack.verify.targets import respeak_with
 from cuetrack.verify.track import verify_track
 
@@ -19,8 +20,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.pipeline.making import Watcher
+    from cuetrack.plan.model import Group
     from cuetrack.verify.listening import ListeningReport
     from cuetrack.verify.report import Report
+    from cuetrack.verify.room import RoomReport
 
 
 def verify(track: Path, cues: Path | None, watch: Watcher = unwatched) -> Report:
@@ -51,6 +54,27 @@ def listen_to(
         track,
         read_cue_file(cues or cue_file_beside(track)),
         progress=partial(watch, "listening"),
+    )
+
+
+def hear_room(
+    track: Path,
+    recording: Path,
+    cues: Path | None,
+    group: Group,
+    watch: Watcher = unwatched,
+) -> RoomReport:
+    """Tell from a recording made in the room what people there can follow.
+
+    Raises TrackError when a file cannot be read, or the recording is of something
+    else.
+    """
+    return check_room(
+        recording,
+        track,
+        read_cue_file(cues or cue_file_beside(track)),
+        group,
+        progress=partial(watch, "hearing the room"),
     )
 
 
