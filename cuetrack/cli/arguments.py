@@ -6,12 +6,12 @@ import argparse
 from importlib.metadata import version
 from typing import TYPE_CHECKING
 
-from cuetrack.cli import check, fit, make, movements, verify, voices
+from cuetrack.cli import check, fit, handout, make, movements, verify, voices
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
-COMMANDS = (check, make, verify, voices, movements, fit)
+COMMANDS = (check, make, handout, verify, voices, movements, fit)
 
 STORY = """\
 The usual way:

@@ -28,6 +28,14 @@ captions and its cue sheet. What was spoken before is not spoken again.
   NAME.vtt         captions
   NAME.cues.json   what is said when; `cuetrack verify` measures the track by it
 
+With --all also, each after NAME:
+
+  .run-sheet.a4.pdf  .run-sheet.letter.pdf  .run-sheet.html   for the music stand
+  .follow.html       a page to watch that plays the track; open it by double-click
+  .timeline.svg  .timeline.png                the class at a glance
+  .notice.txt        for an e-mail or a notice board
+  .srt  .chapters.vtt                         captions and chapters once more
+
 Files that are already there are kept unless you say --overwrite.
 """
 
@@ -55,6 +63,12 @@ def add_to(commands: Commands) -> None:
         "the web (default: mp3)",
     )
     command.add_argument(
+        "--all",
+        action="store_true",
+        help="also everything people are handed: run sheet, follow page, picture, "
+        "notice, captions as SRT and chapters",
+    )
+    command.add_argument(
         "--overwrite", action="store_true", help="replace files that are there"
     )
     command.add_argument(
@@ -66,6 +80,7 @@ def add_to(commands: Commands) -> None:
 def run(arguments: Namespace) -> int:
     """Make the track and show what came of it."""
     from cuetrack.pipeline.checking import load_plan
+    from cuetrack.pipeline.handing_out import Handout
     from cuetrack.pipeline.making import Wishes, make
     from cuetrack.review.report import brief_lines
 
@@ -75,6 +90,7 @@ def run(arguments: Namespace) -> int:
             folder=arguments.out or arguments.plan.parent,
             format=arguments.format,
             overwrite=arguments.overwrite,
+            handouts=tuple(Handout) if arguments.all else (),
             watch=watch,
         )
         made = make(plan, arguments.plan.stem, wishes)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from cuetrack.errors import OutputError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
     from pathlib import Path
 
 _REMEDIES = {
@@ -50,6 +50,22 @@ def write_text(path: Path, text: str, *, overwrite: bool = False) -> None:
     """
     with replacing(path, overwrite=overwrite) as temporary, explained(path):
         temporary.write_bytes(text.encode("utf-8"))
+
+
+def refuse_taken(paths: Iterable[Path]) -> None:
+    """Refuse to go on where any of these files is there already.
+
+    Raises
+    ------
+    OutputError
+        Naming every one of them, so that nothing is found out file by file.
+    """
+    taken = [str(path) for path in paths if os.path.lexists(path)]
+    if taken:
+        raise OutputError(
+            f"Already there, and kept: {', '.join(taken)}. Choose another folder "
+            "with --out, or replace them with --overwrite."
+        )
 
 
 @contextmanager

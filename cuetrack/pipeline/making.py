@@ -13,10 +13,16 @@ from cuetrack.output.captions import captions, to_webvtt
 from cuetrack.output.chapters import chapters_of
 from cuetrack.output.cuefile import cue_file_of, to_json
 from cuetrack.output.encoding import track_format, write_track
-from cuetrack.output.files import safe_name, write_text
+from cuetrack.output.files import refuse_taken, safe_name, write_text
 from cuetrack.output.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import cue_sheet, spoken_texts, voice_of
+from cuetrack.pipeline.handing_out import (
+    ClassMaterial,
+    Handout,
+    hand_out,
+    handout_files,
+)
 from cuetrack.pipeline.music import bed_of
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
@@ -72,6 +78,7 @@ class Wishes:
     folder: Path
     format: str = "mp3"
     overwrite: bool = False
+    handouts: tuple[Handout, ...] = ()
     watch: Watcher = unwatched
 
 
@@ -82,10 +89,11 @@ class Files:
     track: Path
     cues: Path
     captions: Path
+    handouts: tuple[Path, ...] = ()
 
     def all(self) -> tuple[Path, ...]:
         """Return every file, the track first."""
-        return (self.track, self.cues, self.captions)
+        return (self.track, self.cues, self.captions, *self.handouts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,13 +124,10 @@ def files_for(name: str, wishes: Wishes) -> Files:
         track=wishes.folder / f"{base}.{track_format(wishes.format).extension}",
         cues=wishes.folder / f"{base}.cues.json",
         captions=wishes.folder / f"{base}.vtt",
+        handouts=tuple(handout_files(wishes.folder, base, wishes.handouts)),
     )
-    taken = [str(path) for path in files.all() if path.exists()]
-    if taken and not wishes.overwrite:
-        raise OutputError(
-            f"Already there, and kept: {', '.join(taken)}. Choose another folder "
-            "with --out, or replace them with --overwrite."
-        )
+    if not wishes.overwrite:
+        refuse_taken(files.all())
     return files
 
 
@@ -160,6 +165,22 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
     write_text(files.cues, to_json(cue_file), overwrite=wishes.overwrite)
     vtt = to_webvtt(captions(cue_file), cue_file)
     write_text(files.captions, vtt, overwrite=wishes.overwrite)
+    wishes.watch("making the handouts", 0, 1)
+    hand_out(
+        ClassMaterial(
+            plan=plan,
+            placed=placed,
+            cue_file=cue_file,
+            track=files.track.name,
+            mix=heard.plan,
+            clips=speaker,
+        ),
+        wishes.handouts,
+        wishes.folder,
+        safe_name(name),
+        overwrite=wishes.overwrite,
+    )
+    wishes.watch("making the handouts", 1, 1)
     return Made(
         plan=plan,
         placed=placed,

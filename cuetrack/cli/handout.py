@@ -1,0 +1,69 @@
+"""``cuetrack handout``: one of the things a class is handed, without a new track."""
+
+from __future__ import annotations
+
+from argparse import RawDescriptionHelpFormatter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cuetrack.cli.show import console
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from cuetrack.cli.arguments import Commands
+
+KINDS = ("run-sheet", "follow-page", "picture", "notice", "captions")
+
+ABOUT = """\
+Make one of the things that `cuetrack make --all` makes, alone.
+
+  run-sheet     pages for the music stand, from the plan (PDF, HTML)
+  notice        text for an e-mail or a notice board, from the plan
+  follow-page   a page to watch; from the cue sheet of a finished track
+  picture       the class at a glance; from the cue sheet of a finished track
+  captions      SRT and chapters; from the cue sheet of a finished track
+
+The last three look for NAME.cues.json, and the page for its track, in the folder
+they write to.
+"""
+
+
+def add_to(commands: Commands) -> None:
+    """Add this command to the command line."""
+    command = commands.add_parser(
+        "handout",
+        help="make a run sheet, follow page, picture, notice or captions alone",
+        description=ABOUT,
+        formatter_class=RawDescriptionHelpFormatter,
+    )
+    command.add_argument("kind", choices=KINDS, help="what to make")
+    command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
+    command.add_argument(
+        "--out",
+        type=Path,
+        metavar="FOLDER",
+        help="where to write (default: beside the plan)",
+    )
+    command.add_argument(
+        "--overwrite", action="store_true", help="replace files that are there"
+    )
+    command.set_defaults(run=run)
+
+
+def run(arguments: Namespace) -> int:
+    """Make it and name the files."""
+    from cuetrack.pipeline.checking import load_plan
+    from cuetrack.pipeline.handing_out import Handout, hand_out_alone
+
+    paths = hand_out_alone(
+        load_plan(arguments.plan),
+        arguments.plan.stem,
+        Handout(arguments.kind),
+        arguments.out or arguments.plan.parent,
+        overwrite=arguments.overwrite,
+    )
+    screen = console()
+    for path in paths:
+        screen.print(str(path), markup=False)
+    return 0

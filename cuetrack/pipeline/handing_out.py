@@ -1,0 +1,186 @@
+"""What a class needs beside its track: sheets, page, picture, notice, captions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.phrases import load_phrases
+from cuetrack.errors import OutputError
+from cuetrack.output.captions import captions, chapters_webvtt, to_srt
+from cuetrack.output.chapters import chapters_of
+from cuetrack.output.cuefile import read_cue_file
+from cuetrack.output.encoding import FORMATS
+from cuetrack.output.files import explained, refuse_taken, replacing, safe_name
+from cuetrack.output.follow_data import details_of
+from cuetrack.output.follow_page import PageSound, follow_page
+from cuetrack.output.notice import notice
+from cuetrack.output.picture import timeline_png, timeline_svg
+from cuetrack.output.picture_loudness import loudness_series
+from cuetrack.output.run_sheet import run_sheet_html, run_sheet_pdf
+from cuetrack.pipeline.checking import check, stored_timing
+from cuetrack.sound.mixing import Stem, mix_blocks
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+    from cuetrack.cues.model import PlacedSheet
+    from cuetrack.cues.phrases import Phrases
+    from cuetrack.output.cuefile import CueFile
+    from cuetrack.output.picture_loudness import LoudnessSeries
+    from cuetrack.plan.model import Plan
+    from cuetrack.sound.mixing import MixPlan
+    from cuetrack.speech.model import ClipSource
+
+
+class Handout(StrEnum):
+    """Something a class is given beside the track."""
+
+    RUN_SHEET = "run-sheet"
+    FOLLOW_PAGE = "follow-page"
+    PICTURE = "picture"
+    NOTICE = "notice"
+    CAPTIONS = "captions"
+
+
+ENDINGS = {
+    Handout.RUN_SHEET: (
+        ".run-sheet.a4.pdf",
+        ".run-sheet.letter.pdf",
+        ".run-sheet.html",
+    ),
+    Handout.FOLLOW_PAGE: (".follow.html",),
+    Handout.PICTURE: (".timeline.svg", ".timeline.png"),
+    Handout.NOTICE: (".notice.txt",),
+    Handout.CAPTIONS: (".srt", ".chapters.vtt"),
+}
+"""How the files of each are called, after the name of the track."""
+
+NEED_A_TRACK = frozenset({Handout.FOLLOW_PAGE, Handout.PICTURE, Handout.CAPTIONS})
+"""Those that are made from the cue sheet of a finished track."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClassMaterial:
+    """All that handouts are made of; ``track`` is the file's name.
+
+    ``cue_file`` and ``track`` are None before there is a track; ``mix`` and ``clips``
+    where the loudness over time is not to be drawn.
+    """
+
+    plan: Plan
+    placed: PlacedSheet
+    cue_file: CueFile | None = None
+    track: str | None = None
+    mix: MixPlan | None = None
+    clips: ClipSource | None = None
+
+
+def handout_files(folder: Path, base: str, wanted: Iterable[Handout]) -> list[Path]:
+    """Return the files that these handouts are written to."""
+    return [folder / f"{base}{ending}" for what in wanted for ending in ENDINGS[what]]
+
+
+def hand_out(
+    material: ClassMaterial,
+    wanted: Iterable[Handout],
+    folder: Path,
+    base: str,
+    *,
+    overwrite: bool = False,
+) -> list[Path]:
+    """Write these handouts and return their files, in order.
+
+    Raises OutputError when a file is there already or cannot be written.
+    """
+    wanted = tuple(wanted)
+    paths = handout_files(folder, base, wanted)
+    if not overwrite:
+        refuse_taken(paths)
+    contents = [content for what in wanted for content in _contents(what, material)]
+    for path, content in zip(paths, contents, strict=True):
+        with replacing(path, overwrite=overwrite) as temporary, explained(path):
+            temporary.write_bytes(content)
+    return paths
+
+
+def _contents(what: Handout, material: ClassMaterial) -> tuple[bytes, ...]:
+    """Return the content of each file of a handout, in the order of `ENDINGS`."""
+    plan, placed = material.plan, material.placed
+    phrases = load_phrases(plan.language)
+    if what is Handout.RUN_SHEET:
+        return (
+            run_sheet_pdf(plan, placed, phrases, paper="a4"),
+            run_sheet_pdf(plan, placed, phrases, paper="letter"),
+            run_sheet_html(plan, placed, phrases, paper="a4").encode(),
+        )
+    if what is Handout.NOTICE:
+        return (notice(plan, placed.sheet.timeline, phrases).encode(),)
+    if material.cue_file is None:
+        raise ValueError(f"{what} is made from the cue sheet of a track")
+    return _of_track(what, material, material.cue_file, phrases)
+
+
+def _of_track(
+    what: Handout, material: ClassMaterial, cue_file: CueFile, phrases: Phrases
+) -> tuple[bytes, ...]:
+    if what is Handout.FOLLOW_PAGE:
+        page = follow_page(
+            cue_file,
+            PageSound(track=material.track or ""),
+            details=details_of(material.placed.sheet.timeline),
+            bring=material.plan.bring,
+            phrases=phrases,
+        )
+        return (page.encode(),)
+    if what is Handout.PICTURE:
+        series = _loudness(material)
+        return (
+            timeline_svg(cue_file, phrases, series).encode(),
+            timeline_png(cue_file, phrases, series),
+        )
+    shown = captions(cue_file)
+    return (
+        to_srt(shown).encode(),
+        chapters_webvtt(chapters_of(cue_file), cue_file).encode(),
+    )
+
+
+def _loudness(material: ClassMaterial) -> LoudnessSeries | None:
+    mix, clips = material.mix, material.clips
+    if mix is None or clips is None:
+        return None
+    bed = None if mix.bed is None else mix_blocks(mix, clips, stem=Stem.BED)
+    return loudness_series(mix_blocks(mix, clips, stem=Stem.SPEECH), bed, mix.channels)
+
+
+def hand_out_alone(
+    plan: Plan, name: str, what: Handout, folder: Path, *, overwrite: bool = False
+) -> list[Path]:
+    """Write one handout of a plan, without making its track again.
+
+    Cues are placed by stored clips and estimates. Raises OutputError when a
+    file is there already, or when there is no track that the handout is made from.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    base = safe_name(name)
+    material = ClassMaterial(plan=plan, placed=check(plan, stored_timing(plan)).placed)
+    if what in NEED_A_TRACK:
+        cues = folder / f"{base}.cues.json"
+        if not cues.exists():
+            raise OutputError(
+                f"{cues}: is not there, and the {what} is made from it. Make the "
+                "track first, or name its folder with --out."
+            )
+        material = replace(
+            material, cue_file=read_cue_file(cues), track=_track_beside(folder, base)
+        )
+    return hand_out(material, (what,), folder, base, overwrite=overwrite)
+
+
+def _track_beside(folder: Path, base: str) -> str | None:
+    """Return the name of the track of this name, of several formats the first."""
+    names = (f"{base}.{extension}" for extension in FORMATS)
+    return next((name for name in names if (folder / name).exists()), None)
