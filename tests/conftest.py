@@ -7,7 +7,7 @@ import os
 import pytest
 from hypothesis import HealthCheck, settings
 
-collect_ignore_glob = ["benchmarks/*", "reference/data/*"]
+collect_ignore_glob = ["benchmarks/*", "*/data/*"]
 
 settings.register_profile(
     "ci", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
