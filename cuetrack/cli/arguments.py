@@ -6,16 +6,17 @@ import argparse
 from importlib.metadata import version
 from typing import TYPE_CHECKING
 
-from cuetrack.cli import check, fit, handout, make, movements, verify, voices
+from cuetrack.cli import check, fit, handout, make, movements, new, verify, voices
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
-COMMANDS = (check, make, handout, verify, voices, movements, fit)
+COMMANDS = (new, check, make, handout, verify, voices, movements, fit)
 
 STORY = """\
 The usual way:
 
+  cuetrack new my-class.yaml       answer a few questions, get a plan to start from
   cuetrack check my-class.yaml     see the times, and what would be left out
   cuetrack make my-class.yaml      speak it, mix it, write the track
   cuetrack verify my-class.mp3     measure that every cue is where it belongs

@@ -1,0 +1,205 @@
+"""``cuetrack new``: a sound plan to start from, after a few questions."""
+
+from __future__ import annotations
+
+import re
+import sys
+from argparse import RawDescriptionHelpFormatter
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from cuetrack.cli.changed_plans import reviewed
+from cuetrack.cli.show import console
+from cuetrack.errors import CuetrackError, PlacementError, UsageError
+from cuetrack.output.files import write_text
+from cuetrack.pipeline.checking import plan_from_text
+from cuetrack.plan.model import Coaching
+from cuetrack.planning import answers
+from cuetrack.planning.wishes import Level, Wishes
+from cuetrack.review.model import Severity
+from cuetrack.times import duration
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Callable
+
+    from rich.console import Console
+
+    from cuetrack.cli.arguments import Commands
+
+ABOUT = """\
+Write a plan to start from: complete, with notes, and ending on your slot. It asks a
+few questions; press Enter for the answer in brackets. Or give the answers as options,
+and --yes to be asked nothing.
+
+  cuetrack new thursday.yaml
+  cuetrack new --minutes 30 --who "new hip, sore knees" --equipment weights --yes
+"""
+
+TITLE: Final = "title"
+QUESTIONS: Final[tuple[tuple[str, str, str, Callable[[str], Any]], ...]] = (
+    ("minutes", "How many minutes is your slot?", "30", answers.slot),
+    ("level", "Is the group new, usual or experienced?", "usual", answers.level),
+    (
+        "who",
+        "Does anything need care: new hip, sore knees, dizziness, home alone...?",
+        "nobody",
+        answers.who,
+    ),
+    (
+        "equipment",
+        "What is at hand: weights, band, ball, towel?",
+        "nothing",
+        answers.equipment,
+    ),
+    (
+        "regions",
+        "What should be worked most, such as legs or arms?",
+        "the whole body",
+        answers.regions,
+    ),
+    (
+        "coaching",
+        "Who coaches: the voice (everything), or you (clock)?",
+        "everything",
+        answers.coaching,
+    ),
+)
+"""Option, question, usual answer, and what understands the answer."""
+
+
+def add_to(commands: Commands) -> None:
+    """Add this command to the command line."""
+    command = commands.add_parser(
+        "new",
+        help="write a plan to start from",
+        description=ABOUT,
+        formatter_class=RawDescriptionHelpFormatter,
+    )
+    command.add_argument(
+        "file", type=Path, nargs="?", metavar="FILE", help="the plan (from its title)"
+    )
+    for name, question, usual, _ in QUESTIONS:
+        command.add_argument(
+            f"--{name}", metavar="ANSWER", help=f"{question} [{usual}]"
+        )
+    command.add_argument(f"--{TITLE}", help="what the class is called")
+    command.add_argument(
+        "--another",
+        type=int,
+        default=0,
+        metavar="NUMBER",
+        help="another choice of movements for the same answers",
+    )
+    command.add_argument(
+        "--yes", action="store_true", help="ask nothing; take the usual answers"
+    )
+    command.add_argument(
+        "--overwrite", action="store_true", help="replace a plan of that name"
+    )
+    command.set_defaults(run=run)
+
+
+def run(arguments: Namespace) -> int:
+    """Ask, write the plan, and say what comes next."""
+    from cuetrack.planning.generating import generate
+
+    screen = console()
+    asking = not arguments.yes and sys.stdin.isatty()
+    path: Path | None = arguments.file
+    if path is not None and path.suffix.casefold() not in {".yaml", ".yml"}:
+        path = path.with_name(f"{path.name}.yaml")
+    if path is not None and path.exists() and not arguments.overwrite:
+        raise CuetrackError(
+            f"{path}: there is a plan of this name already. Choose another name, or "
+            "add --overwrite to replace it."
+        )
+    wishes = _wishes(arguments, screen, asking=asking)
+    path = path or Path(f"{_file_name(wishes.title)}.yaml")
+    text = generate(wishes, arguments.another, partial(_nothing_to_mend, path=path))
+    write_text(path, text, overwrite=arguments.overwrite)
+    screen.print(
+        f"\nWritten: {path}, {duration(wishes.slot_ms)} to the second.\n"
+        f"Next: cuetrack check {path}\n"
+        f"Then: cuetrack make {path}",
+        soft_wrap=True,
+    )
+    return 0
+
+
+def _nothing_to_mend(text: str, path: Path) -> bool:
+    """Return whether the review, what is said when included, has notes at most."""
+    try:
+        findings = reviewed(plan_from_text(text, path))
+    except PlacementError:
+        return False
+    return all(finding.severity is Severity.NOTE for finding in findings)
+
+
+def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> Wishes:
+    said: dict[str, Any] = {}
+    for name, question, usual, understand in QUESTIONS:
+        given: str | None = getattr(arguments, name)
+        if given is not None:
+            said[name] = _option(name, given, understand)
+        elif asking:
+            said[name] = _asked(screen, question, usual, understand)
+        else:
+            said[name] = understand(usual)
+    if "home alone" in said["who"] and said["coaching"] is Coaching.CLOCK:
+        screen.print("Nobody coaches at home, so the voice says everything.")
+        said["coaching"] = Coaching.EVERYTHING
+    usual_title = f"{duration(said['minutes']).replace(' min', ' minutes')} on chairs"
+    title = arguments.title
+    if title is None and asking:
+        title = _asked(screen, "What is the class called?", usual_title, _title)
+    return Wishes(
+        slot_ms=said["minutes"],
+        title=_option(TITLE, title or usual_title, _title),
+        level=Level(said["level"]),
+        facts=said["who"],
+        equipment=said["equipment"],
+        regions=said["regions"],
+        coaching=Coaching(said["coaching"]),
+    )
+
+
+def _title(answer: str) -> str:
+    plain = " ".join(answer.split())
+    if not plain or len(plain) > 100:
+        raise ValueError("Please write a title of up to 100 letters.")
+    return plain
+
+
+def _option(name: str, answer: str, understand: Callable[[str], Any]) -> Any:  # noqa: ANN401
+    try:
+        return understand(answer)
+    except ValueError as error:
+        raise UsageError(f"--{name}: {error}") from error
+
+
+def _asked(
+    screen: Console, question: str, usual: str, understand: Callable[[str], Any]
+) -> Any:  # noqa: ANN401
+    """Ask until the answer is understood; an empty one is the usual one."""
+    while True:
+        screen.print(f"{question} [{usual}]", markup=False)
+        try:
+            answer = input("> ").strip() or usual
+        except EOFError:
+            answer = usual
+        try:
+            return understand(answer)
+        except ValueError as error:
+            screen.print(f"  {error}", markup=False)
+
+
+def _file_name(title: str) -> str:
+    """Return a file name for a title.
+
+    >>> _file_name("Easy Thursday, at the hall!")
+    'easy-thursday-at-the-hall'
+    """
+    words = re.sub(r"[^\w]+", "-", title.casefold()).strip("-_")
+    return words[:60].rstrip("-") or "plan"

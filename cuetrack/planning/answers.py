@@ -1,0 +1,166 @@
+"""Plain answers understood: how long, who comes, what is at hand, what to work.
+
+Everything here takes the words of a person and gives a value, or raises ValueError
+with a sentence that says what would be understood.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final, TypeVar
+
+from cuetrack.plan.durations import parse_duration
+from cuetrack.plan.group_facts import GROUP_FACTS
+from cuetrack.plan.library import EMPTY_HANDS
+from cuetrack.plan.library_search import (
+    UnknownWordError,
+    equipment_named,
+    region_named,
+)
+from cuetrack.plan.model import Coaching
+from cuetrack.planning.wishes import LONGEST_SLOT_MS, SHORTEST_SLOT_MS, Level
+from cuetrack.times import duration
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+T = TypeVar("T")
+
+NOBODY_SPECIAL: Final = frozenset(
+    {"", "nobody", "none", "no", "nothing", "everyone", "everybody", "all", "anyone"}
+)
+_LEVELS: Final = {
+    Level.NEW: ("new", "beginner", "first", "never", "just starting"),
+    Level.USUAL: ("usual", "some", "normal", "middle", "mixed", "a few weeks"),
+    Level.EXPERIENCED: ("experienced", "regular", "used to it", "fit", "long"),
+}
+_COACHING: Final = {
+    Coaching.EVERYTHING: ("everything", "voice", "all", "yes", "track", "full"),
+    Coaching.CLOCK: ("clock", "me", "myself", "live", "i do", "leader", "no"),
+}
+
+
+def slot(answer: str) -> int:
+    """Return a length of class, ms; a bare number counts minutes.
+
+    >>> slot("45") == slot("45 minutes") == slot(
+    ...     "three quarters".replace("three quarters", "0:45:00")
+    ... )
+    True
+    """
+    plain = answer.strip().casefold()
+    if re.fullmatch(r"\d+(?:[.,]\d+)?", plain):
+        plain += " min"
+    if plain in {"half an hour", "half hour"}:
+        plain = "30 min"
+    if plain in {"an hour", "one hour"}:
+        plain = "60 min"
+    try:
+        length_ms = parse_duration(plain)
+    except ValueError as error:
+        raise ValueError("Please write minutes, such as 30.") from error
+    if not SHORTEST_SLOT_MS <= length_ms <= LONGEST_SLOT_MS:
+        raise ValueError(
+            f"A sound class takes from {duration(SHORTEST_SLOT_MS)} (five minutes each "
+            f"to warm up and to cool down) to {duration(LONGEST_SLOT_MS)}."
+        )
+    return length_ms
+
+
+def level(answer: str) -> Level:
+    """Return how used to it the group is.
+
+    >>> level("They are all beginners")
+    <Level.NEW: 'new'>
+    """
+    return _chosen(answer, _LEVELS, "Please write new, usual or experienced.")
+
+
+def coaching(answer: str) -> Coaching:
+    """Return who coaches.
+
+    >>> coaching("I do it myself")
+    <Coaching.CLOCK: 'clock'>
+    """
+    wanted = "Please write everything (the voice coaches) or clock (you do)."
+    return _chosen(answer, _COACHING, wanted)
+
+
+def _chosen(answer: str, words: dict[T, tuple[str, ...]], wanted: str) -> T:
+    plain = answer.casefold()
+    for value, known in words.items():
+        if any(re.search(rf"\b{re.escape(word)}", plain) for word in known):
+            return value
+    raise ValueError(wanted)
+
+
+def _parts(answer: str) -> list[str]:
+    parts = re.split(r",|;|\band\b|\n", answer.casefold())
+    return [part.strip(" .") for part in parts if part.strip(" .")]
+
+
+def who(answer: str) -> tuple[str, ...]:
+    """Return the facts of a group.
+
+    >>> who("a new hip, and some with sore knees")
+    ('hip replacement', 'knee pain')
+    """
+    found = []
+    for part in _parts(answer):
+        fact = _fact(part)
+        if fact:
+            found.append(fact)
+        elif part not in NOBODY_SPECIAL:
+            known = ", ".join(fact for fact, _ in GROUP_FACTS if fact not in _NO_WHO)
+            raise ValueError(f'"{part}" is not known here. Known are: {known}.')
+    return tuple(dict.fromkeys(found))
+
+
+_NO_WHO: Final = frozenset({"new", "experienced", "screened", "emergency plan"})
+
+
+def _fact(part: str) -> str | None:
+    for fact, others in GROUP_FACTS:
+        words = (fact, *others)
+        if fact not in _NO_WHO and any(
+            re.search(rf"\b{re.escape(word)}\b", part) for word in words
+        ):
+            return fact
+    return None
+
+
+def equipment(answer: str) -> tuple[str, ...]:
+    """Return the things at hand, as the library calls them.
+
+    >>> equipment("dumbbells and a ball")
+    ('light hand weights', 'a soft ball')
+    """
+    things = _looked_up(answer, equipment_named, "Known are weights, band, ball, towel")
+    return tuple(dict.fromkeys(t for t in things if t != EMPTY_HANDS))
+
+
+def regions(answer: str) -> frozenset[str]:
+    """Return the regions to be worked most, empty for the whole body.
+
+    >>> sorted(regions("trunk, everything"))
+    ['trunk']
+    """
+    wanted = "Known are legs, arms, shoulders, chest, back, trunk"
+    return frozenset().union(*_looked_up(answer, region_named, wanted))
+
+
+_EVERYTHING: Final = frozenset({"whole body", "everything", "the whole body", "body"})
+
+
+def _looked_up(answer: str, look_up: Callable[[str], T], wanted: str) -> list[T]:
+    found = []
+    for part in _parts(answer):
+        if part in NOBODY_SPECIAL | _EVERYTHING:
+            continue
+        plain = re.sub(r"^(an?|the|some|our|my)\s+", "", part)
+        try:
+            found.append(look_up(plain))
+        except UnknownWordError as error:
+            near = f' Did you mean "{error.near}"?' if error.near else ""
+            raise ValueError(f'"{part}" is not known here.{near} {wanted}.') from error
+    return found
