@@ -10,7 +10,7 @@ from __future__ import annotations
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import cycle, pairwise
+from itertools import cycle
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -43,7 +43,8 @@ class Span:
 
     ``fade_frames`` at either end the music comes and goes; the crossfade from tune
     to tune is ``crossfade_frames``, or a quarter of the shorter tune. Tunes that
-    are made to follow on each other take 0.
+    are made to follow on each other take 0; tunes that were cut to meet bring the
+    length of the crossfade after each, ``crossfades``, which is taken as it is.
     """
 
     start_frame: int
@@ -51,12 +52,30 @@ class Span:
     tunes: tuple[Tune, ...]
     fade_frames: int = FADE_FRAMES
     crossfade_frames: int = CROSSFADE_FRAMES
+    crossfades: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         if not 0 <= self.start_frame < self.end_frame:
             raise ValueError(f"a span of music must last: {self}")
         if not self.tunes:
             raise ValueError(f"a span of music needs a tune: {self}")
+        if self.crossfades and len(self.crossfades) != len(self.tunes):
+            raise ValueError(f"a crossfade is wanted after each tune: {self}")
+        for before, tune, after in self._neighbours():
+            if tune.frames < before + after or tune.frames == after:
+                raise ValueError(f"a tune is shorter than its crossfades: {self}")
+
+    def _neighbours(self) -> Iterator[tuple[int, Tune, int]]:
+        """Give each tune with the crossfades before and after it, if they are told."""
+        befores = (*self.crossfades[-1:], *self.crossfades[:-1])
+        return zip(befores, self.tunes, self.crossfades, strict=False)
+
+    def crossfade_after(self, place: int) -> int:
+        """Return the length of the crossfade after the tune at some place, frames."""
+        if self.crossfades:
+            return self.crossfades[place]
+        tune, after = self.tunes[place], self.tunes[(place + 1) % len(self.tunes)]
+        return min(self.crossfade_frames, tune.frames // 4, after.frames // 4)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,8 +159,8 @@ def _schedule(span: Span) -> tuple[_Playing, ...]:
     """Return every playing that the span needs, each overlapping the next."""
     playings: list[_Playing] = []
     start, fade_in = span.start_frame, 0
-    for tune, after in pairwise(cycle(span.tunes)):
-        fade_out = min(span.crossfade_frames, tune.frames // 4, after.frames // 4)
+    for place, tune in cycle(enumerate(span.tunes)):
+        fade_out = span.crossfade_after(place)
         playing = _Playing(
             tune=tune, start_frame=start, fade_in=fade_in, fade_out=fade_out
         )

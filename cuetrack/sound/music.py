@@ -10,11 +10,8 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import tempfile
 import warnings
-from contextlib import contextmanager
-from dataclasses import asdict, dataclass
-from pathlib import Path
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,12 +20,14 @@ import soxr
 
 from cuetrack.errors import MusicError, TrackError
 from cuetrack.sound.decoding import open_sound
+from cuetrack.sound.keeping import prune, written_beside
 from cuetrack.sound.loudness import SILENCE_LUFS, Meter
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Collection, Iterable, Iterator
+    from pathlib import Path
 
     from cuetrack.sound.blocks import Block
     from cuetrack.sound.decoding import Sound
@@ -37,6 +36,9 @@ SHORTEST_MS = 3000
 """Shorter music would be a jingle that starts again and again."""
 
 CHANNELS = 2
+
+KEPT_BYTES = 4 * 2**30
+"""How much ready music is kept: some three hours of it."""
 
 _VERSION = 1
 _BLOCK_FRAMES = 65_536
@@ -103,33 +105,52 @@ def ready_tune(path: Path, folder: Path | None = None) -> Tune:
     try:
         sound = open_sound(path)
         stem = folder / f"{_digest(path)}-{_VERSION}"
-        kept = _kept(stem)
+        kept = kept_tune(stem)
         return _made(sound, stem) if kept is None else kept
     except TrackError as error:
         raise MusicError(str(error)) from error
 
 
-def prune_music(max_bytes: int, folder: Path | None = None) -> int:
-    """Delete ready music unused for longest until the rest fits; return how many."""
+def prune_music(
+    max_bytes: int = KEPT_BYTES,
+    folder: Path | None = None,
+    *,
+    needed: Collection[Path] = (),
+) -> int:
+    """Delete ready music unused for longest until the rest fits; return how many.
+
+    Files that are ``needed`` stay, however large they are.
+    """
     folder = music_folder() if folder is None else folder
-    tunes = [(path.stat(), path) for path in folder.glob("*.wav")]
-    total, removed = 0, 0
-    for status, path in sorted(tunes, key=lambda one: -one[0].st_mtime_ns):
-        total += status.st_size
-        if total > max_bytes:
-            path.unlink(missing_ok=True)
-            path.with_suffix(".json").unlink(missing_ok=True)
-            removed += 1
-    return removed
+    return prune(folder, max_bytes, needed=needed)
 
 
-def _digest(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+def tune_blocks(tune: Tune) -> Iterator[Block]:
+    """Read a tune from its first frame to its last, in blocks of shape (frames, 2).
+
+    Raises MusicError when its file is gone or was changed.
+    """
+    left = tune.frames
+    try:
+        with soundfile.SoundFile(tune.path) as file:
+            file.seek(tune.first_frame)
+            while left:
+                block = file.read(min(left, _BLOCK_FRAMES), "float32", always_2d=True)
+                if not len(block):
+                    break
+                left -= len(block)
+                yield block
+    except (OSError, soundfile.SoundFileError):
+        pass  # told below, as what is missing
+    if left:
+        raise MusicError(
+            f"{tune.path}: the music made ready for this track is gone or was "
+            "changed meanwhile. Make the track again."
+        )
 
 
-def _kept(stem: Path) -> Tune | None:
-    """Return what was made ready before, None where it is missing or damaged."""
+def kept_tune(stem: Path) -> Tune | None:
+    """Return what was kept under a name before, None where missing or damaged."""
     try:
         fields = json.loads(stem.with_suffix(".json").read_text("utf-8"))
         frames = fields.pop("frames")
@@ -142,35 +163,59 @@ def _kept(stem: Path) -> Tune | None:
     return tune
 
 
-def _made(sound: Sound, stem: Path) -> Tune:
-    _refuse_layout(sound)
+def keep_tune(
+    stem: Path,
+    blocks: Iterable[Block],
+    music: Path,
+    refine: Callable[[Tune], Tune] | None = None,
+) -> Tune:
+    """Write 48 kHz stereo music under a name, measured, and return it.
+
+    ``refine`` may refuse it, or return it with other ends, before it is kept.
+    Raises MusicError, in words about the file ``music``, when it cannot be written.
+    """
     meter = Meter(CHANNELS)
     frames, full = 0, 0
-    with _beside(stem.with_suffix(".wav"), sound.path) as scratch:
+    with written_beside(stem.with_suffix(".wav"), music) as scratch:
         with soundfile.SoundFile(
             scratch, "w", SAMPLE_RATE_HZ, CHANNELS, format="RF64", subtype="FLOAT"
         ) as file:
-            for block in _stereo_at_48k(sound):
+            for block in blocks:
                 file.write(block)
                 meter.add(block)
                 frames += len(block)
                 full += int(np.count_nonzero(np.abs(block) >= _FULL_SCALE))
-        lufs = meter.levels().integrated_lufs
-        _refuse_useless(sound.path, frames, lufs)
-        head, tail = _silent_ends(scratch, frames, lufs)
-        _refuse_useless(sound.path, frames - head - tail, lufs)
-    tune = Tune(
-        path=stem.with_suffix(".wav"),
-        first_frame=head,
-        end_frame=frames - tail,
-        lufs=lufs,
-        clipped=full > _CLIPPED_SHARE * frames * CHANNELS,
-    )
+        tune = Tune(
+            path=scratch,
+            first_frame=0,
+            end_frame=frames,
+            lufs=meter.levels().integrated_lufs,
+            clipped=full > _CLIPPED_SHARE * frames * CHANNELS,
+        )
+        tune = refine(tune) if refine else tune
+    tune = replace(tune, path=stem.with_suffix(".wav"))
     fields = asdict(tune) | {"frames": frames}
     del fields["path"]
-    with _beside(stem.with_suffix(".json"), sound.path) as scratch:
+    with written_beside(stem.with_suffix(".json"), music) as scratch:
         scratch.write_text(json.dumps(fields), "utf-8")
     return tune
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _made(sound: Sound, stem: Path) -> Tune:
+    _refuse_layout(sound)
+
+    def without_silence(tune: Tune) -> Tune:
+        _refuse_useless(sound.path, tune.frames, tune.lufs)
+        head, tail = _silent_ends(tune.path, tune.frames, tune.lufs)
+        _refuse_useless(sound.path, tune.frames - head - tail, tune.lufs)
+        return replace(tune, first_frame=head, end_frame=tune.frames - tail)
+
+    return keep_tune(stem, _stereo_at_48k(sound), sound.path, without_silence)
 
 
 def _refuse_layout(sound: Sound) -> None:
@@ -230,24 +275,3 @@ def _silent_ends(path: Path, frames: int, lufs: float) -> tuple[int, int]:
             silent_ms = detect_leading_silence(segment, lufs - _SILENCE_UNDER_LU)
             silent.append(min(frames_from_ms(silent_ms), edge))
     return silent[0], silent[1]
-
-
-@contextmanager
-def _beside(path: Path, music: Path) -> Iterator[Path]:
-    """Give a scratch file that takes its place when written, or disappears."""
-    scratch = None
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-        os.close(handle)
-        scratch = Path(name)
-        yield scratch
-        scratch.replace(path)
-    except (OSError, soundfile.SoundFileError) as error:
-        raise MusicError(
-            f"{music}: cannot be made ready in {path.parent} ({error}). Check that the "
-            "disk has room and may be written to."
-        ) from error
-    finally:
-        if scratch is not None:
-            scratch.unlink(missing_ok=True)
