@@ -104,6 +104,7 @@ def page_data(
             for caption in page_captions(cue_file, phrases)
         ],
         "goodbye": phrases.variants("safety stand")[0][0],
+        "thanks": phrases.variants("close")[0][0],
         "words": dict(phrases.page),
     }
 

@@ -163,14 +163,14 @@ def test_a_part_can_be_chosen_from_the_list(page):
         name.strip() for name in page.locator("#parts button bdi").all_inner_texts()
     ]
     assert names == [
-        "Welcome", "heel dig", "punch, right side", "punch, left side", "easy march",
+        "Welcome", "Heel dig", "Punch, right side", "Punch, left side", "Easy march",
         "Last words",
     ]  # fmt: skip
-    page.get_by_role("button", name="punch, right side").click()
+    page.get_by_role("button", name="Punch, right side").click()
     wait_until(page, f"{BADGE} === 'Rest'")
     assert 7000 <= track_ms(page) < 8000
     page.click("#list")
-    assert "punch, right" in page.inner_text("#parts [aria-current]")
+    assert "Punch, right" in page.inner_text("#parts [aria-current]")
 
 
 def test_all_can_be_done_by_keys_alone(page):
@@ -264,7 +264,7 @@ def test_the_end_says_how_to_get_up_and_can_start_again(page):
     """At the end people are told to stay seated, and the class can begin anew."""
     played_to(page, 15_700)
     wait_until(page, f"{BADGE} === 'The class is done'")
-    assert "stand up slowly" in page.inner_text("#how")
+    assert "stand up slowly" in page.inner_text("#what")
     page.click("#play")
     wait_until(page, PLAYS)
     assert track_ms(page) < 1000

@@ -107,9 +107,9 @@ function viewOf(state) {
       return holdView(state.ms, state.heldMs);
     case "ended":
       return {
-        ...view, kind: "close", shape: "done", badge: words.finished, what: data.title,
-        side: "", how: data.goodbye, details: [], coming: "", comingHow: "", comingDetails: [],
-        count: "", unit: "", share: 1, course: 1, caption: "",
+        ...view, kind: "close", shape: "done", badge: words.finished, what: data.goodbye,
+        side: "", how: data.thanks, details: [], coming: "", comingHow: "", comingDetails: [],
+        count: "", unit: "", place: [], share: 1, course: 1, caption: "",
       };
     default:
       return view;
