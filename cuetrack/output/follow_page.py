@@ -52,7 +52,7 @@ RIGHT_TO_LEFT = frozenset(
 )
 """Languages whose usual script runs from right to left (CLDR)."""
 
-_LARGEST_EMBEDDED_BYTES = 96 * 2**20
+LARGEST_EMBEDDED_BYTES = 96 * 2**20
 _DATA_URI = "data:audio/"
 _BASE64 = ";base64,"
 
@@ -144,7 +144,7 @@ def embedded_sound(path: Path) -> str:
             f"Use one of {', '.join(MIME_TYPES)}."
         )
     try:
-        if path.stat().st_size > _LARGEST_EMBEDDED_BYTES:
+        if path.stat().st_size > LARGEST_EMBEDDED_BYTES:
             raise OutputError(
                 f"{path}: is too large to be put inside a page. "
                 "Make an m4a, or leave the sound beside the page."

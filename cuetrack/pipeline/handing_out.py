@@ -11,10 +11,15 @@ from cuetrack.errors import OutputError
 from cuetrack.output.captions import captions, chapters_webvtt, to_srt
 from cuetrack.output.chapters import chapters_of
 from cuetrack.output.cuefile import read_cue_file
-from cuetrack.output.encoding import FORMATS
+from cuetrack.output.encoding import FORMATS, track_format
 from cuetrack.output.files import explained, refuse_taken, replacing, safe_name
 from cuetrack.output.follow_data import details_of
-from cuetrack.output.follow_page import PageSound, follow_page
+from cuetrack.output.follow_page import (
+    LARGEST_EMBEDDED_BYTES,
+    PageSound,
+    embedded_sound,
+    follow_page,
+)
 from cuetrack.output.notice import notice
 from cuetrack.output.picture import timeline_png, timeline_svg
 from cuetrack.output.picture_loudness import loudness_series
@@ -64,7 +69,7 @@ NEED_A_TRACK = frozenset({Handout.FOLLOW_PAGE, Handout.PICTURE, Handout.CAPTIONS
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClassMaterial:
-    """All that handouts are made of; ``track`` is the file's name.
+    """All that handouts are made of; ``track`` is the finished file.
 
     ``cue_file`` and ``track`` are None before there is a track; ``mix`` and ``clips``
     where the loudness over time is not to be drawn.
@@ -73,7 +78,7 @@ class ClassMaterial:
     plan: Plan
     placed: PlacedSheet
     cue_file: CueFile | None = None
-    track: str | None = None
+    track: Path | None = None
     mix: MixPlan | None = None
     clips: ClipSource | None = None
 
@@ -129,7 +134,7 @@ def _of_track(
     if what is Handout.FOLLOW_PAGE:
         page = follow_page(
             cue_file,
-            PageSound(track=material.track or ""),
+            PageSound(track=_page_sound(material.track)),
             details=details_of(material.placed.sheet.timeline),
             bring=material.plan.bring,
             phrases=phrases,
@@ -146,6 +151,19 @@ def _of_track(
         to_srt(shown).encode(),
         chapters_webvtt(chapters_of(cue_file), cue_file).encode(),
     )
+
+
+def _page_sound(track: Path | None) -> str:
+    """Return the track itself, so that the page needs no file beside it.
+
+    A file of a lossless format is too large for phones: it is named instead.
+    """
+    if track is None:
+        return ""
+    small = track.stat().st_size <= LARGEST_EMBEDDED_BYTES
+    if small and track_format(track.suffix).tolerance_frames:
+        return embedded_sound(track)
+    return track.name
 
 
 def _loudness(material: ClassMaterial) -> LoudnessSeries | None:
@@ -180,7 +198,7 @@ def hand_out_alone(
     return hand_out(material, (what,), folder, base, overwrite=overwrite)
 
 
-def _track_beside(folder: Path, base: str) -> str | None:
-    """Return the name of the track of this name, of several formats the first."""
-    names = (f"{base}.{extension}" for extension in FORMATS)
-    return next((name for name in names if (folder / name).exists()), None)
+def _track_beside(folder: Path, base: str) -> Path | None:
+    """Return the track of this name, of several formats the first."""
+    paths = (folder / f"{base}.{extension}" for extension in FORMATS)
+    return next((path for path in paths if path.exists()), None)

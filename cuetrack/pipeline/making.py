@@ -171,7 +171,7 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
             plan=plan,
             placed=placed,
             cue_file=cue_file,
-            track=files.track.name,
+            track=files.track,
             mix=heard.plan,
             clips=speaker,
         ),

@@ -38,6 +38,17 @@ def test_everything_in_one_folder(plan_path, tmp_path):
     assert "short.flac" in (out / "short.follow.html").read_text("utf-8")
 
 
+def test_the_page_of_a_small_track_needs_no_other_file(plan_path, tmp_path):
+    """A lossy track lies inside its page, which can be sent by itself."""
+    out = tmp_path / "out"
+    words = ["make", str(plan_path), "--format", "m4a", "--out", str(out)]
+    assert main(words) == 0
+    assert main(["handout", "follow-page", str(plan_path), "--out", str(out)]) == 0
+    page = out / "short.follow.html"
+    assert page.stat().st_size > (out / "short.m4a").stat().st_size
+    assert "short.m4a" not in page.read_text("utf-8")
+
+
 def test_a_handout_that_is_there_is_kept_before_anything_is_made(plan_path, tmp_path):
     """A precious notice stops the whole make, which writes nothing else."""
     out = tmp_path / "out"
