@@ -135,8 +135,8 @@ def _best(
 ) -> tuple[Remedy, list[Indices]]:
     """Return the remedy that leaves least missing at its largest dose, and its doses.
 
-    Of remedies that do nearly the same the first is taken: a knob is turned
-    sooner than a loudspeaker is carried, and that sooner than a track is made.
+    Of remedies that do nearly the same, it is the one after which people follow
+    most: that goes to the cause.
     """
     tried = {
         remedy: [audience.indices(change) for change in changes]
@@ -144,7 +144,8 @@ def _best(
     }
     missing = {remedy: _missing(indices[-1]) for remedy, indices in tried.items()}
     least = min(missing.values())
-    best = next(remedy for remedy, left in missing.items() if left <= least + _ALIKE)
+    alike = [remedy for remedy, left in missing.items() if left <= least + _ALIKE]
+    best = max(alike, key=lambda remedy: float(tried[remedy][-1].mean()))
     return best, tried[best]
 
 

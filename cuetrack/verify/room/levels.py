@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from scipy.ndimage import maximum_filter1d
 from scipy.signal import lfilter
 
 from cuetrack.verify.room.heard import BANDS, HOP_S
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 _AROUND_S = 2.0
 _LEAST_POWER = 1e-16
 _FIT_ROUNDS = 6
+_BLUR_HOPS = 2
 _RECORDED_SHARE = 0.45
 _CLEAR_SHARE = 0.1
 _MOST_SWING = 4.0
@@ -115,8 +117,9 @@ def _fit(sent: Floats, arrived: Floats) -> tuple[Floats, Floats]:
     gain = arrived.sum(axis=0) / np.maximum(sent.sum(axis=0), _LEAST_POWER)
     least = _LEAST_SHARE * arrived.mean(axis=0) + _LEAST_POWER
     noise = np.maximum(np.quantile(arrived, 0.2, axis=0), least)
+    near = _near(sent)
     for _ in range(_FIT_ROUNDS):
-        weights = 1 / (gain * sent + noise) ** 2
+        weights = 1 / (gain * near + noise) ** 2
         total = weights.sum(axis=0)
         sent_mean = (weights * sent).sum(axis=0) / total
         arrived_mean = (weights * arrived).sum(axis=0) / total
@@ -127,6 +130,12 @@ def _fit(sent: Floats, arrived: Floats) -> tuple[Floats, Floats]:
         rest = arrived_mean - gain * sent_mean
         noise = np.maximum(rest, least)
     return gain, noise
+
+
+def _near(sent: Floats) -> Floats:
+    """Return the most that is sent within two hops: a little of it blurs to here."""
+    highest: Floats = maximum_filter1d(sent, 2 * _BLUR_HOPS + 1, axis=0)
+    return highest
 
 
 def _kept_bands(recording: Heard, gain: Floats, noise: Floats, sent: Floats) -> Flags:
@@ -164,8 +173,9 @@ def _beside(
     sent, heard = expected[around][there], arrived[around][there]
     least = _LEAST_SHARE * heard.mean(axis=0) + _LEAST_POWER
     local, over = 1.0, np.maximum(np.quantile(heard, 0.2, axis=0), least)
+    near = _near(sent)
     for _ in range(_FIT_ROUNDS):
-        weights = kept / (local * sent + over) ** 2
+        weights = kept / (local * near + over) ** 2
         total = np.maximum(weights.sum(axis=0), _LEAST_POWER)
         over = (weights * (heard - local * sent)).sum(axis=0) / total
         over = np.maximum(over, least)

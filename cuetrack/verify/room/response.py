@@ -54,8 +54,9 @@ _DIRECT_SHARE = 0.04
 _CLEAR_OF_NOISE = 2.0
 _DIRECT_SEARCH_S = 0.06
 _WANTED_FALL_DB = 20.0
+_NEPERS = 6 * math.log(10)
 _DRY_OVER_NOISE = 300.0
-_LEAST_ERROR = 0.1
+_LEAST_ERROR = 0.125
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,14 +132,14 @@ def as_in_room(track: Heard, recording: Heard, clock: Clock) -> Narrow:
 def _with_error(decay: Decay | None, halves: Sequence[Decay]) -> Decay | None:
     """Return the decay with how far its time may be off.
 
-    That is what two halves of the recording differ by, and no less than the
-    simulated rooms show: a tenth where 20 dB of decay were seen, more below.
+    That is what it and those of two halves of the recording lie apart, and no
+    less than an eighth where 20 dB of decay were seen, more below.
     """
     if decay is None:
         return None
     least = decay.reverberation_s * _LEAST_ERROR * _WANTED_FALL_DB / decay.fall_db
     found = [decay.reverberation_s, *(half.reverberation_s for half in halves)]
-    return replace(decay, error_s=max(least, (max(found) - min(found)) / 2))
+    return replace(decay, error_s=max(least, max(found) - min(found)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,7 +264,7 @@ def _decay(curve: _Curve) -> Decay | None:
         if fitted is None:
             return None
         # What lies behind the knee goes on as the fitted decay does.
-        hidden = float(curve.smooth()[knee - 1]) * fitted[0] * NARROW_HZ / 13.8
+        hidden = _behind(net, fitted[0])
     seconds, fall_db = fitted or (0.0, 0.0)
     early = net[: round(EARLY_S * NARROW_HZ)].sum()
     late = max(net.sum() - early + hidden, 1e-12 * early)
@@ -273,6 +274,18 @@ def _decay(curve: _Curve) -> Decay | None:
         fall_db=fall_db,
         clarity_db=10 * math.log10(early / late),
     )
+
+
+def _behind(net: Floats, seconds: float) -> float:
+    """Return the energy behind the knee of a decay of this reverberation time.
+
+    Its height is that which fits the later half of what is seen.
+    """
+    samples = seconds * NARROW_HZ / _NEPERS
+    half = net.size // 2
+    shape = np.exp(-np.arange(half, net.size) / samples)
+    height = float(np.sum(net[half:] * shape) / np.sum(shape**2))
+    return max(height, 0.0) * samples * math.exp(-net.size / samples)
 
 
 def _is_dry(curve: _Curve) -> bool:
