@@ -6,12 +6,22 @@ import argparse
 from importlib.metadata import version
 from typing import TYPE_CHECKING
 
-from cuetrack.cli import check, fit, handout, make, movements, new, verify, voices
+from cuetrack.cli import (
+    check,
+    fit,
+    handout,
+    make,
+    movements,
+    new,
+    verify,
+    voices,
+    weeks,
+)
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
-COMMANDS = (new, check, make, handout, verify, voices, movements, fit)
+COMMANDS = (new, check, make, handout, verify, voices, movements, fit, weeks)
 
 STORY = """\
 The usual way:

@@ -7,20 +7,22 @@ lungs go on while other muscles take over.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.library import library_entries
 from cuetrack.plan.library_search import UnknownWordError, caution_named, touches
-from cuetrack.plan.model import Role
-from cuetrack.review import limits
-from cuetrack.review.case import ARMS, GENERAL, LEGS, main_region, tags_of
+from cuetrack.plan.model import Group, Plan, Role, Section, SectionKind
+from cuetrack.review import body_rules, limits
+from cuetrack.review.case import ARMS, GENERAL, LEGS, Case, main_region, tags_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
     from random import Random
 
     from cuetrack.plan.library import Entry
+    from cuetrack.plan.model import Movement
     from cuetrack.plan.vocabulary import Caution
     from cuetrack.planning.wishes import Wishes
 
@@ -69,9 +71,27 @@ def pool_for(wishes: Wishes) -> Pool:
             for entry in library_entries()
             if ALWAYS_AVOIDED.isdisjoint(tags_of(entry.movement))
             and not any(touches(caution, entry) for caution in avoided)
+            and not _trips(entry.movement, wishes.facts)
             and (entry.empty_hands or set(wishes.equipment) & set(entry.equipment))
         )
     )
+
+
+def _trips(movement: Movement, facts: tuple[str, ...]) -> bool:
+    """Return whether the review speaks against a movement for this group."""
+    section = Section(
+        kind=SectionKind.WARM_UP,
+        title="Alone",
+        movements=(replace(movement, duration_ms=60_000),),
+    )
+    plan = Plan(title="Alone", group=Group(facts=facts), sections=(section,))
+    case = Case(plan=plan, timeline=lay_out(plan))
+    checks = (check for name, check in body_rules.CHECKS.items() if name != _OF_A_PLAN)
+    return any(True for check in checks for _ in check(case))
+
+
+_OF_A_PLAN: Final = "O03"
+"""Something missing from a class, which no movement alone can answer."""
 
 
 def works(wishes: Wishes, pool: Pool, count: int, random: Random) -> tuple[Entry, ...]:
@@ -88,8 +108,7 @@ def _candidates(
     wishes: Wishes, pool: Pool, kind: str, random: Random
 ) -> tuple[Entry, ...]:
     """Return the movements for one place of the pattern, the best first."""
-    fitting = [e for e in pool.entries if _may_be_work(wishes, e)]
-    random.shuffle(fitting)
+    fitting = works_for(wishes, pool, random)
     wanted = _KINDS[kind]
 
     def rank(entry: Entry) -> tuple[bool, bool]:
@@ -99,6 +118,13 @@ def _candidates(
         return not (asked or lively), not wanted(entry)
 
     return tuple(sorted(fitting, key=rank))
+
+
+def works_for(wishes: Wishes, pool: Pool, random: Random) -> tuple[Entry, ...]:
+    """Return every movement that may be a work for the group, shuffled."""
+    fitting = [entry for entry in pool.entries if _may_be_work(wishes, entry)]
+    random.shuffle(fitting)
+    return tuple(fitting)
 
 
 def _is_lively(entry: Entry) -> bool:

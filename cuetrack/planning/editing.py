@@ -211,13 +211,22 @@ def _movement_list(value: Node) -> Node:
 def _movements_left(
     edit: YamlText, block: MappingNode, before: Section, after: Section, note: str
 ) -> None:
-    kept = {movement.place for movement in after.movements}
+    kept = {movement.place: movement for movement in after.movements}
     gone = [m for m in before.movements if m.place not in kept]
+    added = [m for m in after.movements if m.place not in _places(before)]
     items = _movement_list(block)
-    if not gone:
+    for was in before.movements:
+        now = kept.get(was.place, was)
+        if (was.duration_ms, was.rest_ms) != (now.duration_ms, now.rest_ms):
+            _times_of(edit, _item(block, was), now)
+    if not (gone or added):
         return
     if not isinstance(items, SequenceNode):
         raise CuetrackError(_CANNOT)
+    for movement in added:
+        _new_item(edit, items, quoted(movement.name), opening=False)
+    if not gone:
+        return
     positions = {
         position
         for position, item in enumerate(items.value)
@@ -225,6 +234,29 @@ def _movements_left(
         if stands_at(item, movement.place)
     }
     edit.take_out(items, positions, note)
+
+
+def _places(section: Section) -> set[Place]:
+    return {movement.place for movement in section.movements}
+
+
+def _times_of(edit: YamlText, node: Node, movement: Movement) -> None:
+    """Give a movement of the intervals a work and a rest of its own."""
+    times = {
+        key: duration(time_ms)
+        for key, time_ms in (("for", movement.duration_ms), ("rest", movement.rest_ms))
+        if time_ms is not None
+    }
+    details = _details(node) if isinstance(node, MappingNode) else None
+    if isinstance(details, MappingNode):
+        for key, time in times.items():
+            edit.set_key(details, _words("movement", key), time)
+        return
+    group = ", ".join(f"{key}: {time}" for key, time in times.items())
+    if details is None:
+        edit.insert(edit.end_of(node), f": {{{group}}}")
+    else:
+        edit.replace(details, f"{{{group}}}")
 
 
 def _item(value: Node, movement: Movement) -> Node:

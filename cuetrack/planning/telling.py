@@ -10,7 +10,7 @@ from cuetrack.times import duration
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.plan.model import Intervals, Plan, Section
+    from cuetrack.plan.model import Intervals, Movement, Place, Plan, Section
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,15 +39,33 @@ def _section_changes(was: Section, now: Section) -> Iterator[Change]:
         yield _times(title, was.duration_ms or 0, now.duration_ms or 0)
     if was.intervals and now.intervals:
         yield from _clock_changes(title, was.intervals, now.intervals)
-        kept = {movement.place for movement in now.movements}
-        for movement in was.movements:
-            if movement.place not in kept:
-                what = f"{title}, {movement.name}"
-                yield Change(what=what, before="done", after="left out")
+        yield from _movement_changes(title, was, now)
         return
     whole = [sum(m.duration_ms or 0 for m in part.movements) for part in (was, now)]
     if whole[0] != whole[1]:
         yield _times(f"{title}, all movements", *whole)
+
+
+def _movement_changes(title: str, was: Section, now: Section) -> Iterator[Change]:
+    before = {_known_by(movement): movement for movement in was.movements}
+    after = {_known_by(movement): movement for movement in now.movements}
+    for place, movement in before.items():
+        if place not in after:
+            what = f"{title}, {movement.name}"
+            yield Change(what=what, before="done", after="left out")
+    for place, movement in after.items():
+        what = f"{title}, {movement.name}"
+        if place not in before:
+            yield Change(what=what, before="nothing", after="added")
+        elif before[place].duration_ms != movement.duration_ms:
+            usual_ms = now.intervals.work_ms if now.intervals else 0
+            first_ms = before[place].duration_ms or usual_ms
+            yield _times(what, first_ms, movement.duration_ms or usual_ms)
+
+
+def _known_by(movement: Movement) -> Place | str:
+    """Return where a movement stands, or its name where it is not written yet."""
+    return movement.place if movement.place.line else movement.name
 
 
 def _clock_changes(title: str, was: Intervals, now: Intervals) -> Iterator[Change]:

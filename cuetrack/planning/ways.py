@@ -237,7 +237,7 @@ def _interval_ways(
             ),
         )
         cost = _clock_cost(section, changed)
-        if cost and _wise_clock(plan, section, changed):
+        if cost and wise_clock(plan, section, changed):
             yield Way(length_ms=section_length_ms(changed), cost=cost, section=changed)
 
 
@@ -328,7 +328,7 @@ def _cost(
     return (longer if now > was else shorter) * abs(now - was) // step
 
 
-def _wise_clock(plan: Plan, before: Section, after: Section) -> bool:
+def wise_clock(plan: Plan, before: Section, after: Section) -> bool:
     """Return whether a clock asks no more of people than the review lets pass."""
     clock, was = after.intervals, before.intervals
     if clock is None or was is None:

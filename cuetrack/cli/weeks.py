@@ -1,0 +1,181 @@
+"""``cuetrack weeks``: a block of weeks that builds up from one plan."""
+
+from __future__ import annotations
+
+from argparse import RawDescriptionHelpFormatter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from cuetrack.cli.changed_plans import beside, new_findings, read_both
+from cuetrack.cli.show import console, show_lines
+from cuetrack.errors import OutputError, UsageError
+from cuetrack.output.files import write_text
+from cuetrack.times import clock
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from cuetrack.cli.arguments import Commands
+    from cuetrack.plan.model import Plan
+    from cuetrack.planning.progression import Week
+
+MOST_WEEKS = 26
+
+ABOUT = """\
+Write a plan for each of some weeks, starting from one plan. One thing gets harder at
+a time: five seconds from rest to work, then a movement more, then a round more, never
+more than a fifth more work in a week. Every fourth week is easier. After weeks without
+a class (--missed 5,6) it goes on a step lower. Your comments and layout stay.
+
+People differ: go on only when the week felt like 5 to 6 of 10 and everyone could
+talk; otherwise do the same week again.
+"""
+
+
+def add_to(commands: Commands) -> None:
+    """Add this command to the command line."""
+    command = commands.add_parser(
+        "weeks",
+        help="build up from one plan over some weeks",
+        description=ABOUT,
+        formatter_class=RawDescriptionHelpFormatter,
+    )
+    command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
+    command.add_argument(
+        "--weeks", type=int, default=8, metavar="NUMBER", help="how many (8)"
+    )
+    command.add_argument(
+        "--missed", default="", metavar="LIST", help="weeks without a class, as 5,6"
+    )
+    command.add_argument(
+        "--after-absence",
+        action="store_true",
+        help="the group was away before the first week: start a step lower",
+    )
+    command.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="where to write (the plan's folder)"
+    )
+    command.add_argument(
+        "--overwrite", action="store_true", help="replace plans of those names"
+    )
+    command.set_defaults(run=run)
+
+
+def run(arguments: Namespace) -> int:
+    """Write the weeks and show what each changes."""
+    from cuetrack.planning.editing import rewritten, sharing
+    from cuetrack.planning.progression import block
+
+    path: Path = arguments.plan
+    if not 2 <= arguments.weeks <= MOST_WEEKS:
+        raise UsageError(f"--weeks takes a number from 2 to {MOST_WEEKS}.")
+    missed = missed_weeks(arguments.missed, arguments.weeks)
+    text, plan, read = read_both(path)
+    weeks = block(
+        plan,
+        arguments.weeks,
+        missed=missed,
+        after_absence=arguments.after_absence,
+        sharing=sharing(text, plan),
+    )
+    folder: Path = arguments.out or path.parent
+    texts = {
+        folder / f"{path.stem}-week-{week.number}{path.suffix or '.yaml'}": rewritten(
+            text, plan, week.plan, read
+        )
+        for week in weeks
+        if week.plan is not None
+    }
+    for out in texts:
+        beside(plan, path, out)
+        if out.exists() and not arguments.overwrite:
+            raise OutputError(
+                f"{out}: there is a plan of this name already. Choose another folder "
+                "with --out, or add --overwrite to replace it."
+            )
+    folder.mkdir(parents=True, exist_ok=True)
+    for out, new in texts.items():
+        write_text(out, new, overwrite=arguments.overwrite)
+    screen = console()
+    screen.print(_table(plan, weeks))
+    show_lines(screen, _findings(plan, weeks))
+    screen.print(f"\nWritten: {len(texts)} plans in {folder}", soft_wrap=True)
+    screen.print(f"Next: cuetrack check {next(iter(texts))}", soft_wrap=True)
+    return 0
+
+
+def missed_weeks(text: str, weeks: int) -> frozenset[int]:
+    """Return the numbers in a list such as ``5,6``.
+
+    Raises
+    ------
+    UsageError
+        When something in it is no week of the block, or no week is left.
+
+    >>> sorted(missed_weeks("5, 6", 8))
+    [5, 6]
+    """
+    parts = [part.strip() for part in text.split(",") if part.strip()]
+    if not all(part.isdecimal() and 1 <= int(part) <= weeks for part in parts):
+        raise UsageError(
+            f"--missed {text}: name weeks from 1 to {weeks}, with commas between, "
+            "as 5,6."
+        )
+    missed = frozenset(map(int, parts))
+    if len(missed) == weeks:
+        raise UsageError("--missed names every week; then there is nothing to plan.")
+    return missed
+
+
+def _table(plan: Plan, weeks: tuple[Week, ...]) -> Table:
+    from cuetrack.planning.fitting import length_ms
+    from cuetrack.planning.progression import work_ms
+    from cuetrack.planning.telling import changes
+
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("week", justify="right")
+    table.add_column("lasts", justify="right")
+    table.add_column("work", justify="right")
+    table.add_column("what is new")
+    before, first = plan, True
+    for week in weeks:
+        if week.plan is None:
+            table.add_row(str(week.number), "", "", "no class")
+            continue
+        told = [
+            f"{c.what} {c.before} to {c.after}"
+            for c in changes(before, replace_title(week.plan, plan))
+            if not c.what.startswith(("welcome", "close"))
+        ]
+        why = "easier week: " if week.easier else ""
+        why += "after the gap: " if week.after_gap else ""
+        what = "; ".join(told) or ("as it is" if first else "as the week before")
+        table.add_row(
+            str(week.number),
+            clock(length_ms(week.plan)),
+            clock(work_ms(week.plan)),
+            Text(why + what),
+        )
+        before, first = replace_title(week.plan, plan), False
+    return table
+
+
+def replace_title(week: Plan, plan: Plan) -> Plan:
+    """Return a week under the title of the plan it came from."""
+    from dataclasses import replace
+
+    return replace(week, title=plan.title)
+
+
+def _findings(plan: Plan, weeks: tuple[Week, ...]) -> list[str]:
+    """Return what the review says of a week that it did not say of the plan."""
+    lines = [
+        f"  Week {week.number}: {finding.rule.id} {finding.what}"
+        for week in weeks
+        if week.plan is not None
+        for finding in new_findings(plan, week.plan)
+    ]
+    return ["New in the plan review:", *lines] if lines else []
