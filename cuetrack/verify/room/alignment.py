@@ -62,7 +62,7 @@ def align(track: Powers, recording: Powers) -> Alignment:
     least = LEAST_OVERLAP_S / HOP_S
     lags = np.arange(-known.shape[1] + int(least), heard.shape[1] - int(least))
     best: Alignment | None = None
-    for rate in _rates(min(known.shape[1], heard.shape[1])):
+    for rate in map(float, _rates(min(known.shape[1], heard.shape[1]))):
         spectrum = fft.rfft(_retimed(heard, rate), length) * against
         curve = fft.irfft(spectrum.sum(axis=0), length)[lags]
         found = _peak(curve, lags, rate)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cuetrack.output.cuefile import CueFile, CueRow
+    from cuetrack.verify.room.heard import Powers
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
@@ -50,7 +51,7 @@ def hops_of(start_ms: float, end_ms: float) -> slice:
 
 
 def cues_in_track(
-    powers: Floats, cues: Sequence[CueRow], cue_file: CueFile, *, has_bed: bool
+    powers: Powers, cues: Sequence[CueRow], cue_file: CueFile, *, has_bed: bool
 ) -> tuple[CueInTrack, ...]:
     """Return what is speech and what is bed in each of the cues.
 
@@ -90,14 +91,16 @@ def _parted(both: Floats, bed: Floats) -> Floats:
     return parted + _LEAST_POWER
 
 
-def _active_mean(powers: Floats, cue: CueRow) -> Floats:
+def _active_mean(powers: Powers, cue: CueRow) -> Floats:
     during = powers[hops_of(cue.start_ms, cue.end_ms)]
     strength = during.sum(axis=1)
-    mean: Floats = during[strength >= ACTIVE_SHARE * strength.max()].mean(axis=0)
+    mean: Floats = during[strength >= ACTIVE_SHARE * strength.max()].mean(
+        axis=0, dtype=np.float64
+    )
     return mean
 
 
-def _bed_beside(powers: Floats, cue: CueRow, busy: Flags) -> Floats:
+def _bed_beside(powers: Powers, cue: CueRow, busy: Flags) -> Floats:
     """Return the bed where it is down and free of speech and tones."""
     reach_ms = _BESIDE_MS + _BLUR_MS
     sides = [
@@ -108,7 +111,7 @@ def _bed_beside(powers: Floats, cue: CueRow, busy: Flags) -> Floats:
     if not len(beside):
         during = powers[hops_of(cue.start_ms, cue.end_ms)]
         beside = np.quantile(during, [0.1], axis=0)
-    mean: Floats = beside.mean(axis=0)
+    mean: Floats = beside.mean(axis=0, dtype=np.float64)
     return mean
 
 

@@ -19,6 +19,8 @@ from cuetrack.verify.room.heard import BANDS, HOP_S
 from cuetrack.verify.room.in_track import Flags, Floats, cues_in_track, hops_of
 
 if TYPE_CHECKING:
+    import numpy.typing as npt
+
     from cuetrack.output.cuefile import CueFile, CueRow
     from cuetrack.verify.room.clock import Clock
     from cuetrack.verify.room.heard import Heard, Powers
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
 _AROUND_S = 2.0
 _LEAST_POWER = 1e-16
 _FIT_ROUNDS = 6
+_MOST_FITTED = 60_000
 _BLUR_HOPS = 2
 _RECORDED_SHARE = 0.45
 _CLEAR_SHARE = 0.1
@@ -70,17 +73,23 @@ def measure_levels(
     start_s = clock.start_s + response.direct_s * clock.rate
     arrived, inside = _on_track_time(track, recording.powers, start_s, clock.rate)
     inside &= _between(clock, inside.size)
-    sent = np.maximum(track.powers.astype(np.float64), 0)
-    spread = lfilter(np.asarray(response.kernel), [1.0], sent, axis=0)
-    gain, noise = _fit(spread[inside], arrived[inside])
-    kept = _kept_bands(recording, gain, noise, spread[inside])
+    sent = np.maximum(track.powers, 0)
+    kernel = np.asarray(response.kernel, np.float32)
+    spread = lfilter(kernel, np.ones(1, np.float32), sent, axis=0)
+    chosen = np.flatnonzero(inside)
+    chosen = chosen[:: -(-chosen.size // _MOST_FITTED) or 1]
+    near = _near(spread)
+    known = spread[chosen].astype(np.float64)
+    gain, noise = _fit(known, near[chosen], arrived[chosen])
+    kept = _kept_bands(recording, gain, noise, known)
     gain = np.where(kept, gain, _held(gain, kept))
     whole = [cue for cue in cue_file.cues if kept.any() and _is_inside(cue, inside)]
     parts = cues_in_track(sent, whole, cue_file, has_bed=track.channels > 1)
-    expected = spread * gain
     found = []
     for part in parts:
-        local, over = _beside(expected, arrived, inside, kept, part.cue)
+        around = _around(part.cue, inside)
+        sounds = [hops[around].astype(np.float64) for hops in (spread, near, arrived)]
+        local, over = _beside(sounds[0] * gain, sounds[1] * gain, sounds[2], kept)
         speech, bed = part.speech * gain * local, part.bed * gain * local
         over = np.where(kept, over, speech * _held(over / speech, kept))
         over = np.maximum(over, _LEAST_SHARE * speech)
@@ -93,14 +102,15 @@ def measure_levels(
 
 def _on_track_time(
     track: Heard, powers: Powers, start_s: float, rate: float
-) -> tuple[Floats, Flags]:
+) -> tuple[Powers, Flags]:
     """Return the recording's powers at the hops of the track, and which there are."""
     places = (start_s + np.arange(len(track.powers)) * HOP_S * rate) / HOP_S
     inside = (places >= 0) & (places <= len(powers) - 1)
     below = np.clip(places.astype(np.int64), 0, max(len(powers) - 2, 0))
-    part = np.clip(places - below, 0, 1)[:, None]
+    part = np.clip(places - below, 0, 1).astype(np.float32)[:, None]
     timed = powers[below] * (1 - part) + powers[below + 1] * part
-    return np.where(inside[:, None], timed, 0.0), inside
+    timed[~inside] = 0
+    return timed, inside
 
 
 def _between(clock: Clock, hops: int) -> Flags:
@@ -112,12 +122,12 @@ def _between(clock: Clock, hops: int) -> Flags:
     return followed
 
 
-def _fit(sent: Floats, arrived: Floats) -> tuple[Floats, Floats]:
+def _fit(sent: Floats, near: Powers, arrived: Powers) -> tuple[Floats, Floats]:
     """Return for each band gain and noise: least squares of relative errors."""
-    gain = arrived.sum(axis=0) / np.maximum(sent.sum(axis=0), _LEAST_POWER)
+    gain = arrived.sum(axis=0, dtype=np.float64)
+    gain /= np.maximum(sent.sum(axis=0), _LEAST_POWER)
     least = _LEAST_SHARE * arrived.mean(axis=0) + _LEAST_POWER
     noise = np.maximum(np.quantile(arrived, 0.2, axis=0), least)
-    near = _near(sent)
     for _ in range(_FIT_ROUNDS):
         weights = 1 / (gain * near + noise) ** 2
         total = weights.sum(axis=0)
@@ -132,9 +142,9 @@ def _fit(sent: Floats, arrived: Floats) -> tuple[Floats, Floats]:
     return gain, noise
 
 
-def _near(sent: Floats) -> Floats:
+def _near(sent: Powers) -> Powers:
     """Return the most that is sent within two hops: a little of it blurs to here."""
-    highest: Floats = maximum_filter1d(sent, 2 * _BLUR_HOPS + 1, axis=0)
+    highest: Powers = maximum_filter1d(sent, 2 * _BLUR_HOPS + 1, axis=0)
     return highest
 
 
@@ -160,20 +170,23 @@ def _is_inside(cue: CueRow, inside: Flags) -> bool:
     return hops.stop <= inside.size and bool(inside[hops].all())
 
 
+def _around(cue: CueRow, inside: Flags) -> npt.NDArray[np.int64]:
+    """Return the hops within two seconds of a cue that were recorded."""
+    around = hops_of(cue.start_ms - 1000 * _AROUND_S, cue.end_ms + 1000 * _AROUND_S)
+    there: npt.NDArray[np.int64] = around.start + np.flatnonzero(inside[around])
+    return there
+
+
 def _beside(
-    expected: Floats, arrived: Floats, inside: Flags, kept: Flags, cue: CueRow
+    sent: Floats, near: Floats, heard: Floats, kept: Flags
 ) -> tuple[float, Floats]:
     """Return how much louder than on average the track is here, and the background.
 
     A recorder that levels by itself makes both louder; someone who turns the
     player up, only the one.
     """
-    around = hops_of(cue.start_ms - 1000 * _AROUND_S, cue.end_ms + 1000 * _AROUND_S)
-    there = inside[around]
-    sent, heard = expected[around][there], arrived[around][there]
     least = _LEAST_SHARE * heard.mean(axis=0) + _LEAST_POWER
     local, over = 1.0, np.maximum(np.quantile(heard, 0.2, axis=0), least)
-    near = _near(sent)
     for _ in range(_FIT_ROUNDS):
         weights = kept / (local * near + over) ** 2
         total = np.maximum(weights.sum(axis=0), _LEAST_POWER)
