@@ -6,7 +6,14 @@ from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cuetrack.cli.show import console, show_class, show_lines, show_losses
+from cuetrack.cli.show import (
+    console,
+    show_class,
+    show_hearing,
+    show_lines,
+    show_losses,
+    show_titled,
+)
 from cuetrack.cli.watch import watching
 from cuetrack.times import clock
 
@@ -72,6 +79,11 @@ def add_to(commands: Commands) -> None:
         "--overwrite", action="store_true", help="replace files that are there"
     )
     command.add_argument(
+        "--hearing",
+        action="store_true",
+        help="show for every cue how much of it the group can follow",
+    )
+    command.add_argument(
         "--quiet", action="store_true", help="no progress bar, only the result"
     )
     command.set_defaults(run=run)
@@ -98,6 +110,11 @@ def run(arguments: Namespace) -> int:
     show_class(screen, plan, made.placed.sheet.timeline)
     show_losses(screen, made.placed)
     show_lines(screen, brief_lines(made.findings))
+    if made.music_notes:
+        show_titled(screen, "Music", made.music_notes)
+    show_titled(screen, "Hearing", (*made.hearing.summary, made.hearing.limits))
+    if arguments.hearing:
+        show_hearing(screen, made.hearing)
     show_files(screen, made)
     return 0
 

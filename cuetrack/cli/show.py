@@ -6,6 +6,7 @@ come out, without colour, when the output goes to a file.
 
 from __future__ import annotations
 
+import math
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import LeftOut, PlacedCue, PlacedSheet, Timeline
     from cuetrack.plan.model import Intervals, Plan
+    from cuetrack.sound.hearing_report import HearingReport
 
 NARROWEST = 60
 BARS = {
@@ -122,6 +124,35 @@ def show_lines(screen: Console, lines: Iterable[str]) -> None:
     for line in lines:
         indent = len(line) - len(line.lstrip())
         screen.print(Padding(Text(line.strip()), (0, 0, 0, indent)))
+
+
+def show_titled(screen: Console, title: str, lines: Iterable[str]) -> None:
+    """Show lines of plain text under a heading, each set in and kept so."""
+    screen.print()
+    screen.print(title, style="bold")
+    for line in lines:
+        screen.print(Padding(Text(line), (0, 0, 0, 2)))
+
+
+def show_hearing(screen: Console, hearing: HearingReport) -> None:
+    """Show a row per cue: clarity in points of 100, and what the music does to it."""
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("cue")
+    for head in ("in quiet", "in the mix", "music lowered", "voice over music"):
+        table.add_column(head, justify="right")
+    table.add_column("advice")
+    for row in hearing.rows:
+        over = row.separation_lu
+        table.add_row(
+            Text(row.cue),
+            f"{row.sii_quiet * 100:.0f}",
+            f"{row.sii_mix * 100:.0f}",
+            "" if over is None else f"{row.depth_db:.1f} dB",
+            "" if over is None or math.isinf(over) else f"{over:.1f} LU",
+            row.advice,
+        )
+    screen.print()
+    screen.print(table)
 
 
 def shortened_table(cues: Iterable[PlacedCue]) -> Table:

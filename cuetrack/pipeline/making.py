@@ -23,7 +23,7 @@ from cuetrack.pipeline.handing_out import (
     hand_out,
     handout_files,
 )
-from cuetrack.pipeline.music import bed_of
+from cuetrack.pipeline.music import asked_well_under_voice, music_for
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
@@ -100,7 +100,8 @@ class Files:
 class Made:
     """A finished track: its levels are those of the encoded sound.
 
-    ``spoken_anew`` counts the wordings that were not in the store.
+    ``spoken_anew`` counts the wordings that were not in the store; ``music_notes``
+    are what to tell of the music.
     """
 
     plan: Plan
@@ -112,6 +113,7 @@ class Made:
     findings: tuple[Finding, ...]
     voice: str
     spoken_anew: int
+    music_notes: tuple[str, ...] = ()
 
 
 def files_for(name: str, wishes: Wishes) -> Files:
@@ -154,12 +156,15 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
     placed = place(sheet, timings)
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice.name)
-    bed = bed_of(plan, sheet.timeline)
+    music = music_for(plan, sheet.timeline, partial(wishes.watch, "readying the music"))
     heard = fit_to_hearing(
-        arrange(placed, clips, bed),
+        arrange(placed, clips, music.bed),
         speaker,
         plan.group,
         cue_ids=[cue.id for cue in cue_file.cues],
+        wcag=asked_well_under_voice(
+            plan, sheet.timeline, [cue.segment for cue in cue_file.cues]
+        ),
     )
     levels = write_mix(heard.plan, speaker, cue_file, files.track, wishes)
     write_text(files.cues, to_json(cue_file), overwrite=wishes.overwrite)
@@ -196,6 +201,7 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
         ),
         voice=voice.name,
         spoken_anew=speaker.rendered,
+        music_notes=music.notes,
     )
 
 

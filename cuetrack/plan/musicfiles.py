@@ -51,6 +51,7 @@ class MusicBuilder:
             own=own,
             rights=block.get("rights"),
             tempo_bpm=block.get("tempo"),
+            well_under_voice=bool(block.get("well under voice")),
             place=block.place,
         )
 

@@ -278,6 +278,13 @@ MUSIC = Table(
             shape=Number(least=20, most=220, unit="bpm"),
             meaning="Beats a minute wanted; left as it is when not said.",
         ),
+        Field(
+            key="well under voice",
+            shape=YesNo(),
+            meaning="Keep the music at least 20 dB under every word, as WCAG 1.4.7 "
+            "asks, instead of as far as this group needs.",
+            default=False,
+        ),
     ),
 )
 

@@ -93,7 +93,7 @@ def fast_beat(case: Case) -> Iterator[Hit]:
         music_bpm = _music_bpm(case, segment)
         if tempo > limits.FASTEST_BPM:
             what = f"{movement.name} goes at {tempo} beats a minute."
-        elif music_bpm and _hurries(movement, music_bpm):
+        elif music_bpm and hurries(movement, music_bpm):
             what = f"{movement.name} suits {tempo} beats a minute, and its music has "
             what += f"{music_bpm}."
         else:
@@ -107,7 +107,7 @@ def _music_bpm(case: Case, segment: Segment) -> int | None:
     return music.tempo_bpm if music else None
 
 
-def _hurries(movement: Movement, music_bpm: int) -> bool:
+def hurries(movement: Movement, music_bpm: float) -> bool:
     """Return whether music drives a movement; twice its beat is the same beat."""
     tempo = movement.tempo_bpm or 0
     if tempo < limits.BEAT_LEAST_BPM:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import importlib.util
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -96,15 +96,13 @@ class Beats:
         """Return where a beat is, counted from the first."""
         return self.first_frame + beat * self.period_frames
 
-    def faster(self, speed: float) -> Beats:
-        """Return the beats of the same music played at another speed."""
-        return Beats(
-            first_frame=self.first_frame / speed,
+    def moved(self, frames: int, speed: float) -> Beats:
+        """Return the beats of the same music moved, and then played at a speed."""
+        return replace(
+            self,
+            first_frame=(self.first_frame + frames) / speed,
             period_frames=self.period_frames / speed,
-            count=self.count,
             residual_ms=self.residual_ms / speed,
-            coverage=self.coverage,
-            contrast=self.contrast,
         )
 
 

@@ -114,7 +114,7 @@ def solve_ducks(
     group: Group,
     *,
     floor_lu: float = FLOOR_LU,
-    wcag: bool = False,
+    wcag: bool | Sequence[bool] = False,
     loss_limit: float = LOSS_LIMIT,
     cap_db: float = CAP_DB,
     ears: Ears | None = None,
@@ -132,7 +132,7 @@ def solve_ducks(
     floor_lu
         Least distance of speech over the ducked bed, LU.
     wcag
-        Ask for the 20 dB of WCAG 1.4.7 as well.
+        Ask for the 20 dB of WCAG 1.4.7 as well, for all cues or for each or not.
     loss_limit
         Most of the index the bed may cost any listener.
     cap_db
@@ -152,8 +152,8 @@ def solve_ducks(
     if not speech:
         return ()
     heard = Hearing(speech, bed, ears or ears_of(group, speech))
-    floor_lu = max(floor_lu, ACCESSIBLE_LU) if wcag else floor_lu
-    wanted = np.ceil((floor_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
+    least_lu = np.where(wcag, max(floor_lu, ACCESSIBLE_LU), floor_lu)
+    wanted = np.ceil((least_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
     cap = round(cap_db / STEP_DB)
     floors = np.clip(wanted, 0, cap).astype(np.int64)
     depths, enough = _least_steps(heard, floors, cap, loss_limit)

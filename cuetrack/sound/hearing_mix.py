@@ -57,7 +57,7 @@ def fit_to_hearing(
     group: Group,
     *,
     cue_ids: Sequence[str],
-    wcag: bool = False,
+    wcag: bool | Sequence[bool] = False,
 ) -> HeardMix:
     """Return the mix with the least ducks and tone gains its listeners need.
 
@@ -74,7 +74,8 @@ def fit_to_hearing(
     cue_ids
         What the report calls the spoken events, in their order.
     wcag
-        Keep speech 20 LU over the bed, as WCAG 1.4.7 asks.
+        Keep speech 20 LU over the bed, as WCAG 1.4.7 asks: for all of it, or for
+        each spoken event or not, in their order.
     """
     spoken = [event for event in plan.events if not event.is_tone]
     sounded = [event for event in plan.events if event.is_tone]

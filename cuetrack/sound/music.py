@@ -112,7 +112,7 @@ def ready_tune(path: Path, folder: Path | None = None) -> Tune:
 
 
 def prune_music(
-    max_bytes: int = KEPT_BYTES,
+    max_bytes: int,
     folder: Path | None = None,
     *,
     needed: Collection[Path] = (),

@@ -223,6 +223,7 @@ def _settings():
             st.just(["one.mp3", "two.ogg"]),
             st.just({"own": "calm", "tempo": 100}),
             st.just({"files": "one.mp3", "rights": "recorded by ourselves"}),
+            st.just({"own": "bright", "well under voice": True}),
         ),
         group=groups,
         pronounce=st.just({"Maud": "mawd"}),

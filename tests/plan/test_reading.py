@@ -323,6 +323,11 @@ def test_free_cues_are_placed_from_start_end_and_halfway():
             Music(files=("a.mp3",), rights="ours", tempo_bpm=100),
         ),
         ("{own: calm}", Music(own="calm")),
+        (
+            "{own: calm, well under voice: yes}",
+            Music(own="calm", well_under_voice=True),
+        ),
+        ("{own: calm, well under voice: no}", Music(own="calm")),
     ],
 )
 def test_music_is_named_in_every_form(written, music):

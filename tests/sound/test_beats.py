@@ -125,7 +125,7 @@ def test_any_one_doubt_makes_beats_unsure(doubt):
 
 
 def test_beats_of_faster_music_lie_closer():
-    """Places and periods shrink by the speed."""
+    """Places and periods shrink by the speed, counted from the new first frame."""
     slow = Beats(
         first_frame=1100.0,
         period_frames=22_000.0,
@@ -134,6 +134,6 @@ def test_beats_of_faster_music_lie_closer():
         coverage=1.0,
         contrast=9.0,
     )
-    fast = slow.faster(1.1)
+    fast = slow.moved(-660, 1.1)
     assert fast.bpm == pytest.approx(1.1 * slow.bpm)
-    assert fast.frame(5) == pytest.approx(slow.frame(5) / 1.1)
+    assert fast.frame(5) == pytest.approx((slow.frame(5) - 660) / 1.1)

@@ -125,6 +125,16 @@ def test_the_accessible_level_is_kept_in_the_samples():
     assert separation_lu.min() >= 20 - 0.05
 
 
+def test_the_accessible_level_may_be_asked_for_cue_by_cue():
+    """Only the cues that ask stand 20 LU over the bed; the others as without it."""
+    asked = [number % 2 == 0 for number in range(len(SPOKEN))]
+    rows = fit(mix_plan(LoudBed()), wcag=asked).hearing.rows
+    plain = fit(mix_plan(LoudBed())).hearing.rows
+    assert any(row.separation_lu < 20 for row in plain[::2])
+    assert all(row.separation_lu >= 20 - 1e-6 for row in rows[::2])
+    assert rows[1::2] == plain[1::2]
+
+
 def test_quiet_music_is_left_louder_than_loud_music():
     """Each cue has its own depth: the quiet passage is hardly touched."""
     rows = fit(mix_plan(LoudBed())).hearing.rows
