@@ -65,6 +65,17 @@ def _needed(segment: Segment, held: str | None) -> str | None:
     return None
 
 
+def changes_hands(rest: Segment, before: Segment | None, after: Segment) -> bool:
+    """Return whether anything is put down or picked up in the rest between two."""
+    held = before.movement.equipment if before and before.movement else None
+    needed = after.movement.equipment if after.movement else None
+    if held == needed:
+        return False
+    if held is not None:
+        return rest.length_ms >= REST_PUT_DOWN_MS
+    return rest.length_ms >= REST_NEEDS_MS
+
+
 def _put_down(scene: Scene, segment: Segment, equipment: str) -> Draft:
     """Return the cue to put it down: in the segment that does without, or before."""
     before = scene.before(segment)
@@ -79,7 +90,7 @@ def _put_down(scene: Scene, segment: Segment, equipment: str) -> Draft:
         from_ms = max(scene.words_from_ms(before), before.end_ms - PUT_DOWN_MS)
         wanted_ms = max(from_ms, until_ms - 4_000)
         segment = before
-    elif segment.kind in (SegmentKind.CLOSE, SegmentKind.OPENING):
+    elif segment.kind in (*pauses, SegmentKind.CLOSE):
         wanted_ms = from_ms + 1_000
     words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
     return _draft(segment, words, (from_ms, until_ms), wanted_ms)
@@ -103,7 +114,7 @@ def _pick_up(
         return
     wanted_ms = max(from_ms, until_ms - 5_000)
     if place.kind is SegmentKind.REST:
-        wanted_ms = min(wanted_ms, from_ms + 4_000)
+        wanted_ms = from_ms + 1_000
     key = _pick_up_key(place, segment)
     words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
     yield _draft(place, words, (from_ms, until_ms), wanted_ms)

@@ -223,9 +223,18 @@ def _opening(scene: Scene, segment: Segment) -> Iterator[Draft]:
         segment=segment,
         window_start_ms=from_ms,
         window_end_ms=max(from_ms, scene.words_until_ms(segment)),
-        candidates=phrases.variants(key, **fields),
+        candidates=_in_turn_of_kind(scene, segment, phrases.variants(key, **fields)),
         wanted_ms=segment.start_ms + 1_500,
     )
+
+
+def _in_turn_of_kind(
+    scene: Scene, segment: Segment, variants: tuple[Texts, ...]
+) -> tuple[Texts, ...]:
+    """Return the variants, first that of the first, second ... section of a kind."""
+    kinds = [section.kind for section in scene.plan.sections]
+    at = kinds[: segment.section].count(segment.section_kind) % len(variants)
+    return variants[at:] + variants[:at]
 
 
 def _rest(scene: Scene, segment: Segment) -> Iterator[Draft]:

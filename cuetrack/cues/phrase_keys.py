@@ -73,6 +73,7 @@ CUE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "where rounds left": "rounds",
             "where one round left": "",
             "encouragement": "",
+            "encouragement easy": "",
             "talk check": "",
             "close": "",
             "close thanks": "",

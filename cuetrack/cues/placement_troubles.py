@@ -126,7 +126,7 @@ class Doctor:
         return (
             f"{segment.section_title}, {segment_name(segment)} from "
             f"{clock(segment.start_ms)} to {clock(segment.end_ms)}{what}: "
-            f"{cue_name(cue)} must be said and does not fit, "
+            f"{cue_name(cue)} must be said, and there is not enough time: "
             f"{seconds(trouble.missing_ms)} are missing. Lengthen "
             f"{segment_name(segment)} by {lengthen_s} s or shorten the text."
         )

@@ -1,10 +1,11 @@
 """What comes next: previews, the change of side, and where we are in the round.
 
 A preview is said while people can listen: in the rest from ``REST_PREVIEW_MS``
-on, in an opening or recovery shortly before the count, and between movements
-that follow each other within the last seconds of the one before. Where a rest
-is too short to hold it, it comes before that rest. It tells the name, then how,
-then the easier way; once the movement is known, the name and a reminder.
+on, or once the hands have put down and picked up what they must; in an opening
+or recovery shortly before the count; and between movements that follow each other
+within the last seconds of the one before. Where a rest is too short to hold it,
+it comes before that rest. It tells the name, then how, then the easier way; once
+the movement is known, the name and a reminder.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.drafts import MOVING, ChangeKind, Draft
+from cuetrack.cues.equipment_cues import changes_hands
 from cuetrack.cues.model import CueKind, Segment, SegmentKind
 from cuetrack.cues.phrases import inline, sentence
 
@@ -24,6 +26,9 @@ if TYPE_CHECKING:
 
 REST_PREVIEW_MS = 2_800
 """A preview starts this long into a rest, after the stop and its word."""
+
+AFTER_HANDS_MS = 4_000
+"""Where equipment is changed in a rest, the hands come first: then people listen."""
 
 SLOW_WORD_MS = 460
 """A word of a slow voice (130 a minute): what must fit is reckoned with it."""
@@ -101,6 +106,9 @@ def _preview(scene: Scene, change: Change, after: Segment) -> Draft:
     earlier = scene.before(before)
     if until_ms - first_ms < _least_ms(words) and earlier and earlier.kind in MOVING:
         return _in_passing(scene, earlier, after)
+    if resting and changes_hands(before, earlier, after):
+        wanted_ms = min(first_ms + AFTER_HANDS_MS, until_ms)
+        return _draft(before, words, window=(from_ms, until_ms), wanted_ms=wanted_ms)
     if resting:
         return _draft(before, words, window=(from_ms, until_ms), anchor_ms=first_ms)
     if before.kind is SegmentKind.RECOVERY:
@@ -244,7 +252,7 @@ def _place_in_round(scene: Scene, segment: Segment) -> tuple[Texts, ...]:
     if count < 2 or position < 2:
         return ()
     if position == count:
-        if segment.round == segment.round_count:
+        if segment.round == segment.round_count and not _more_rounds(scene, segment):
             return phrases.variants("where last of all")
         following = next(
             (
@@ -261,6 +269,12 @@ def _place_in_round(scene: Scene, segment: Segment) -> tuple[Texts, ...]:
     if ordinal is None:
         return ()
     return phrases.variants("where", ordinal=ordinal, count=phrases.number(count))
+
+
+def _more_rounds(scene: Scene, segment: Segment) -> bool:
+    """Return whether another intervals section follows that of a segment."""
+    later = scene.plan.sections[segment.section + 1 :]
+    return any(section.intervals is not None for section in later)
 
 
 def _rounds_left(scene: Scene, segment: Segment) -> Iterator[Draft]:

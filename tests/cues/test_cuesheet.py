@@ -177,12 +177,15 @@ def test_every_movement_is_previewed_before_it_starts(plan):
 @few
 @given(plans())
 def test_preview_starts_within_three_seconds_of_a_rest(plan):
-    """Where a rest holds the preview, it starts no later than 3 s into it."""
+    """Where a rest holds the preview alone, it starts no later than 3 s into it."""
     sheet = sheet_of(plan)
     segments = {segment.id: segment for segment in sheet.timeline.segments}
     for cue in of_kind(sheet, CueKind.PREVIEW):
         segment = segments[cue.segment]
-        if segment.kind is SegmentKind.REST:
+        handled = any(
+            each.segment == segment.id for each in of_kind(sheet, CueKind.EQUIPMENT)
+        )
+        if segment.kind is SegmentKind.REST and not handled:
             assert cue.anchor_ms == segment.start_ms + 2_800
             assert cue.anchor_point is AnchorPoint.START
             assert cue.window_end_ms <= segment.end_ms - 3_300
@@ -268,6 +271,26 @@ def test_equipment_is_asked_for_ten_seconds_before_it_is_needed(rest):
     assert down.segment == "intervals.r1.m2.rest"
 
 
+def test_a_new_movement_is_explained_though_its_equipment_is_fetched_before():
+    """In a rest of 20 s the hands come first, and then there is time for the how."""
+    curl = Movement(
+        name="biceps curl",
+        equipment="light hand weights",
+        how="Palms up. Bend the elbows to lift the weights, then lower them slowly.",
+        how_short="Lift the weights, lower them slowly.",
+    )
+    section = make.intervals(make.HEEL_DIG, curl, work=40, rest=20, rounds=1)
+    sheet = sheet_of(make.plan(make.welcome(), section, make.close()))
+    placed = place(sheet, sensible_timings(sheet)).placed
+    rest = next(s for s in sheet.timeline.segments if s.kind is SegmentKind.REST)
+    inside = [each for each in placed if each.cue.segment == rest.id]
+    (fetched,) = [each for each in inside if each.cue.kind is CueKind.EQUIPMENT]
+    (shown,) = [each for each in inside if each.cue.kind is CueKind.PREVIEW]
+    assert fetched.end_ms <= rest.end_ms - 10_000
+    assert fetched.end_ms <= shown.start_ms
+    assert "lower them slowly" in shown.wording.text
+
+
 def test_equipment_stays_in_hand_between_movements_that_share_it():
     """Two movements with weights: picked up once, put down once."""
     press = replace(make.PUNCH, name="chest press")
@@ -345,6 +368,50 @@ def test_caution_is_said_once_and_is_essential():
     assert "stop short of locking the elbow" in full(caution).lower()
 
 
+def test_only_the_last_intervals_section_ends_the_main_part():
+    """Where another set follows, nobody is told that the main part is done."""
+    first = make.intervals(make.HEEL_DIG, make.TOE_TAP, rounds=1)
+    sheet = sheet_of(make.plan(first, first, make.close()))
+    where = [full(cue) for cue in of_kind(sheet, CueKind.WHERE_WE_ARE)]
+    assert [("main part" in text, "round" in text) for text in where] == [
+        (False, True),
+        (True, False),
+    ]
+    openings = [full(cue) for cue in of_kind(sheet, CueKind.OPENING)]
+    assert "main part" in openings[0]
+    assert "another set" in openings[1]
+
+
+def test_easy_sections_ask_for_no_effort():
+    """No harder way and no praise of hard work in warm-up, recovery or cool-down."""
+    march = make.timed(make.HEEL_DIG, 90)
+    easy = [
+        make.plain(march, kind=kind)
+        for kind in (SectionKind.WARM_UP, SectionKind.RECOVERY, SectionKind.COOL_DOWN)
+    ]
+    sheet = sheet_of(make.plan(*easy, make.close()))
+    options = [full(cue) for cue in of_kind(sheet, CueKind.OPTION)]
+    assert options
+    assert not any("reach a little further" in text for text in options)
+    praise = {full(cue) for cue in of_kind(sheet, CueKind.ENCOURAGEMENT)}
+    phrases = load_phrases("en")
+    gentle = {texts[0] for texts in phrases.variants("encouragement easy")}
+    hard = {texts[0] for texts in phrases.variants("encouragement")}
+    assert praise
+    assert praise <= gentle - hard
+
+
+def test_cool_down_is_not_checked_by_talking_once_the_work_was():
+    """The check belongs to the work; a cool-down only has to get easier."""
+    work = make.intervals(*[make.TOE_TAP] * 3, rounds=2, between=60)
+    slow = make.plain(
+        *[make.timed(make.EASY_MARCH, 120)] * 8, kind=SectionKind.COOL_DOWN
+    )
+    checks = of_kind(sheet_of(make.plan(work, slow, make.close())), CueKind.TALK_CHECK)
+    assert checks
+    assert all(cue.window_end_ms < 600_000 for cue in checks)
+
+
 def test_where_we_are():
     """Third of four, the last before the recovery, the last of all, rounds left."""
     sheet = sheet_of(make.whole_class())
@@ -399,12 +466,15 @@ def test_first_talk_check_within_ten_minutes_and_then_every_fifteen():
 @few
 @given(plans())
 def test_talk_is_checked_in_every_class_that_moves_long_enough(plan):
-    """One check at least wherever a work or recovery is long enough to hold it."""
+    """One check at least wherever a work without sides is long enough to hold it."""
     segments = sheet_of(plan).timeline.segments
     works = [
         s
         for s in segments
-        if s.kind is SegmentKind.WORK and s.length_ms >= 20_000 and not s.movement.hold
+        if s.kind is SegmentKind.WORK
+        and s.length_ms >= 20_000
+        and s.side is None
+        and not s.movement.hold
     ]
     assert not works or talk_check_segments(segments)
 

@@ -85,8 +85,9 @@ def test_an_essential_preview_that_cannot_fit_says_what_is_missing():
         place(*made)
     assert caught.value.missing_ms == {"Next: heel dig": 13_500 - 11_610}
     assert str(caught.value) == (
-        "Main part, the rest from 0:00 to 0:15: the preview must be said and does "
-        "not fit, 1.9 s are missing. Lengthen the rest by 2 s or shorten the text."
+        "Main part, the rest from 0:00 to 0:15: the preview must be said, and there "
+        "is not enough time: 1.9 s are missing. Lengthen the rest by 2 s or shorten "
+        "the text."
     )
 
 
