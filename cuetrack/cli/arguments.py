@@ -13,6 +13,7 @@ from cuetrack.cli import (
     make,
     movements,
     new,
+    variant,
     verify,
     voices,
     weeks,
@@ -21,7 +22,7 @@ from cuetrack.cli import (
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
-COMMANDS = (new, check, make, handout, verify, voices, movements, fit, weeks)
+COMMANDS = (new, check, make, handout, verify, voices, movements, fit, weeks, variant)
 
 STORY = """\
 The usual way:

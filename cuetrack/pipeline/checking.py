@@ -10,7 +10,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.cuesheet import write_cues
-from cuetrack.cues.estimate import estimate_ms
+from cuetrack.cues.estimate import CALIBRATED_WPM, estimate_ms
 from cuetrack.cues.phrases import known_languages as phrase_languages
 from cuetrack.cues.phrases import load_phrases
 from cuetrack.cues.placement import place
@@ -19,6 +19,7 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.library import load_library
 from cuetrack.plan.reading import parse_plan, read_plan
 from cuetrack.speech.languages import espeak_languages
+from cuetrack.speech.pace import LONGER, paced
 from cuetrack.speech.records import StoredTimings
 from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices
 
@@ -65,8 +66,8 @@ def _voice_names() -> tuple[str, ...]:
 
 
 def voice_of(plan: Plan) -> Voice:
-    """Return the voice a plan asks for, or the default of its language."""
-    return find_voice(plan.voice, plan.language)
+    """Return the voice a plan asks for, or the default of its language, at its pace."""
+    return paced(find_voice(plan.voice, plan.language), plan.pace)
 
 
 def cue_sheet(plan: Plan) -> CueSheet:
@@ -113,8 +114,9 @@ def check(plan: Plan, timing: Callable[[str], SpeechTiming | None]) -> Checked:
     """
     sheet = cue_sheet(plan)
     stored = {text: timing(text) for text in spoken_texts(sheet)}
+    words_per_minute = round(CALIBRATED_WPM / LONGER[plan.pace])
     timings = {
-        text: known or estimate_ms(text, plan.language)
+        text: known or estimate_ms(text, plan.language, words_per_minute)
         for text, known in stored.items()
     }
     return Checked(

@@ -18,7 +18,7 @@ from cuetrack.plan.defaults import (
     SHORTEST_REST_MS,
     SHORTEST_WORK_MS,
 )
-from cuetrack.plan.model import Coaching, Counting
+from cuetrack.plan.model import Coaching, Counting, Options, Pace
 from cuetrack.plan.parts import (
     BREAK,
     CUE,
@@ -244,6 +244,19 @@ PLAN = Table(
             meaning="everything, or only the clock and the changes so that a "
             "leader can talk.",
             default=Coaching.EVERYTHING,
+        ),
+        Field(
+            key="pace",
+            shape=Choice(words=tuple(Pace)),
+            meaning="How fast the voice speaks: calm, usual or lively.",
+            default=Pace.USUAL,
+        ),
+        Field(
+            key="options",
+            shape=Choice(words=tuple(Options)),
+            meaning="Which way of doing a movement is told first: usual, easier "
+            "first or harder first.",
+            default=Options.USUAL,
         ),
         Field(
             key="counting",

@@ -38,6 +38,25 @@ class Counting(StrEnum):
     BOTH = "both"
 
 
+class Pace(StrEnum):
+    """How fast the voice speaks."""
+
+    CALM = "calm"
+    USUAL = "usual"
+    LIVELY = "lively"
+
+
+class Options(StrEnum):
+    """Which way of doing a movement is told first."""
+
+    USUAL = "usual"
+    """What to mind, then the easier way; the harder one in a later round."""
+    EASIER = "easier first"
+    """The easier way before anything else, and again in place of the harder."""
+    HARDER = "harder first"
+    """As usual, and in later rounds the harder way before anything else."""
+
+
 class CountFrom(StrEnum):
     """The point of a section a free cue's time is counted from."""
 
@@ -133,14 +152,13 @@ class Music:
     ``rights`` is what the user says of the right to play it, kept as said.
     ``own`` asks for a bed made by cuetrack itself instead of files, in one of
     the styles of `MusicStyle`. ``tempo_bpm`` is the wanted tempo, None to leave
-    it as it is. ``well_under_voice`` asks for the 20 dB of WCAG 1.4.7 under speech.
+    it as it is.
     """
 
     files: tuple[str, ...] = ()
     own: str | None = None
     rights: str | None = None
     tempo_bpm: int | None = None
-    well_under_voice: bool = False
     place: Place = field(default_factory=Place, compare=False)
 
 
@@ -233,3 +251,5 @@ class Plan:
     sections: tuple[Section, ...] = ()
     file: str = "plan"
     lasts_ms: int | None = None
+    pace: Pace = Pace.USUAL
+    options: Options = Options.USUAL

@@ -129,6 +129,8 @@ def _build(
         title=block.get("title") or "",
         coaching=block.get("coaching"),
         counting=block.get("counting"),
+        pace=block.get("pace"),
+        options=block.get("options"),
         bring=block.get("bring"),
         lasts_ms=block.get("lasts"),
         music=music.build(block.get("music"), block.place_of("music")),

@@ -116,6 +116,14 @@ def _head(edit: YamlText, root: MappingNode, plan: Plan, wanted: Plan) -> None:
     if plan.lasts_ms != wanted.lasts_ms and wanted.lasts_ms is not None:
         edit.set_key(root, _words("plan", "lasts"), duration(wanted.lasts_ms))
 
+    for key, was, now in (
+        ("pace", plan.pace, wanted.pace),
+        ("options", plan.options, wanted.options),
+    ):
+        if was is not now:
+            after = _words("plan", "title")
+            edit.set_key(root, _words("plan", key), now.value, after=after)
+
 
 def _section(
     edit: YamlText, root: MappingNode, before: Section, after: Section, note: str

@@ -236,6 +236,11 @@ def _ladder_down(_: Plan, section: Section) -> Section:
     return _moved(section, -STEP_MS)
 
 
+def ladder_step(plan: Plan, change_ms: int) -> Plan:
+    """Return a plan with time moved from rest to work, or back, where that is wise."""
+    return _each_clock(plan, lambda _, section: _moved(section, change_ms))
+
+
 def _longer(section: Section, rest_ms: int) -> Section:
     clock = section.intervals
     if clock is None or clock.work_ms + STEP_MS > LONGEST_WORK_MS:

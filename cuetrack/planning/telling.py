@@ -28,6 +28,12 @@ def changes(before: Plan, after: Plan) -> tuple[Change, ...]:
         Change(what="title", before=before.title, after=after.title)
         for _ in range(before.title != after.title)
     ]
+    for what, was_word, now_word in (
+        ("pace of the voice", before.pace, after.pace),
+        ("which way is told first", before.options, after.options),
+    ):
+        if was_word is not now_word:
+            found.append(Change(what=what, before=was_word.value, after=now_word.value))
     for was, now in zip(before.sections, after.sections, strict=True):
         found += _section_changes(was, now)
     return tuple(found)

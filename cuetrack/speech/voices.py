@@ -22,6 +22,7 @@ import yaml
 from cuetrack.errors import SpeechError
 from cuetrack.speech.languages import espeak_code, espeak_languages, primary, tidy
 from cuetrack.speech.model import BeatRule, Voice
+from cuetrack.speech.pace import paced, split_pace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -121,7 +122,7 @@ def find_voice(name: str | None, language: str) -> Voice:
     """Return the voice of this name, or the default voice of ``language``.
 
     The default is the neural voice for English and espeak-ng for every other
-    language.
+    language. A pace behind the name, as in ``joe, calm``, is that of the voice.
 
     Raises
     ------
@@ -131,7 +132,8 @@ def find_voice(name: str | None, language: str) -> Voice:
     """
     if name is None:
         return _default_voice(tidy(language))
-    return _fitted(voice_named(name), tidy(language))
+    plain, pace = split_pace(name)
+    return paced(_fitted(voice_named(plain), tidy(language)), pace)
 
 
 def voice_named(name: str) -> Voice:
