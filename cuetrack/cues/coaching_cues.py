@@ -2,7 +2,8 @@
 
 The first time a movement is done it gets its caution, up to two form points and
 the easier way, and before them its breath when it takes effort; the second time
-one reminder, encouragement and the harder way; from then on mostly encouragement.
+one reminder, encouragement and, in a work, the harder way; from then on mostly
+encouragement, which in warm-up, recovery and cool-down never asks for effort.
 A movement with equipment, a hold or a breathing text of its own gets a breath cue
 every time. The cues are spread evenly over the time that the clock leaves, few
 enough to leave it quiet.
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING
 from cuetrack.cues.drafts import MOVING, Draft, activities
 from cuetrack.cues.model import CueKind, Segment, SegmentKind
 from cuetrack.cues.phrases import inline, sentence
-from cuetrack.plan.model import Options
+from cuetrack.plan.model import Options, SectionKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -90,7 +91,7 @@ def _lines(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:
     if visit == 0:
         yield from _first_time(scene, movement)
     else:
-        yield from _known(scene, movement, visit)
+        yield from _known(scene, parts[0], movement)
     if not movement.hold:
         yield from _encouragement(scene, parts)
 
@@ -112,10 +113,13 @@ def _first_time(scene: Scene, movement: Movement) -> Iterator[Line]:
         yield from (*breath, *easier)
 
 
-def _known(scene: Scene, movement: Movement, visit: int) -> Iterator[Line]:
+def _known(scene: Scene, first: Segment, movement: Movement) -> Iterator[Line]:
+    visit = scene.visits[first.activity]
     yield from _breath(scene, movement)
     options = scene.plan.options
     harder = list(_option(scene, "option harder", movement.harder))
+    if first.kind is not SegmentKind.WORK:
+        harder = []
     if options is Options.EASIER and not movement.hold:
         yield from _option(scene, "option easier", movement.easier)
     elif options is Options.HARDER:
@@ -124,7 +128,7 @@ def _known(scene: Scene, movement: Movement, visit: int) -> Iterator[Line]:
         at = 2 if visit == 1 and len(movement.form) > 2 else visit % len(movement.form)
         yield CueKind.FORM, _form(scene, movement.form[at])
     if not movement.hold:
-        yield CueKind.ENCOURAGEMENT, scene.phrases.variants("encouragement")
+        yield CueKind.ENCOURAGEMENT, _cheer(scene, first)
     if visit == 1 and options is Options.USUAL:
         yield from harder
 
@@ -138,7 +142,13 @@ def _encouragement(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:
     if scene.visits[first.activity] == 0 and not skipped:
         times += 1
     for _ in range(times):
-        yield CueKind.ENCOURAGEMENT, scene.phrases.variants("encouragement")
+        yield CueKind.ENCOURAGEMENT, _cheer(scene, first)
+
+
+def _cheer(scene: Scene, segment: Segment) -> tuple[Texts, ...]:
+    """Return encouragement to work, or to be at ease in an easy section."""
+    easy = segment.kind is not SegmentKind.WORK
+    return scene.phrases.variants("encouragement easy" if easy else "encouragement")
 
 
 def _point(scene: Scene, key: str, text: str) -> tuple[Texts, ...]:
@@ -255,12 +265,18 @@ def talk_check_segments(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
 
     A recovery break is best, then a work, then a plain movement; of the best
     kind the latest, so that people have warmed to the work. The first check
-    does not fall into the first two minutes where that can be helped.
+    does not fall into the first two minutes where that can be helped. A cool-down
+    needs none once there was one.
     """
     candidates = [segment for segment in segments if _allows_talk(segment)]
     chosen: list[Segment] = []
     soonest_ms, latest_ms = 120_000, TALK_FIRST_BY_MS
-    while later := [s for s in candidates if s.start_ms >= soonest_ms]:
+    while later := [
+        s
+        for s in candidates
+        if s.start_ms >= soonest_ms
+        and not (chosen and s.section_kind is SectionKind.COOL_DOWN)
+    ]:
         in_time = [s for s in later if s.end_ms <= latest_ms]
         pick = max(in_time, key=_talk_worth) if in_time else later[0]
         chosen.append(pick)

@@ -152,13 +152,14 @@ class Music:
     ``rights`` is what the user says of the right to play it, kept as said.
     ``own`` asks for a bed made by cuetrack itself instead of files, in one of
     the styles of `MusicStyle`. ``tempo_bpm`` is the wanted tempo, None to leave
-    it as it is.
+    it as it is. ``well_under_voice`` asks for the 20 dB of WCAG 1.4.7 under speech.
     """
 
     files: tuple[str, ...] = ()
     own: str | None = None
     rights: str | None = None
     tempo_bpm: int | None = None
+    well_under_voice: bool = False
     place: Place = field(default_factory=Place, compare=False)
 
 
