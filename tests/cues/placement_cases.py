@@ -96,7 +96,7 @@ def small_cues(draw, name, horizon, *, fixed, segments):
         changes["kind"] = draw(
             st.sampled_from([CueKind.COUNT_IN, CueKind.HALFWAY, CueKind.COUNTDOWN])
         )
-        changes["beats"] = [draw(st.integers(0, length)) for length in lengths]
+        changes["beats"] = [draw(st.integers(0, each)) for each in lengths[::-1]]
         first, last = draw(st.sampled_from([(first, last), (-9, horizon + 9)]))
     else:
         changes["wanted_ms"] = draw(st.none() | st.integers(-2, horizon + 2))
