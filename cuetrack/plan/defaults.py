@@ -38,4 +38,3 @@ DEFAULT_CLOSE_MS: Final = 45 * SECOND
 DEFAULT_BREAK_MS: Final = MINUTE
 EASY_MOVEMENT: Final = "easy march"
 """What a recovery is filled with: feet are kept moving, never stillness."""
-EACH_SIDE: Final = ("right", "left")

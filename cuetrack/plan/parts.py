@@ -76,8 +76,9 @@ MOVEMENT = Table(
         Field(
             key="sides",
             shape=Sides(),
-            meaning="both (together), each (right, then left), or the two names "
-            "in order; each side gets the same time.",
+            meaning="both (together), alternating (by turns), each (right, then "
+            "left), each leg, each foot, each arm, or the two names in order; each "
+            "side gets the same time.",
         ),
         Field(
             key="hold",

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cuetrack.plan import shapes
 from cuetrack.plan.durations import TIME_PATTERN
 from cuetrack.plan.fields import PLAN_TABLES, SECTIONS, TABLES
+from cuetrack.plan.parts import NAMED_SIDES
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
@@ -173,7 +174,7 @@ def _of_yes_no(_: shapes.YesNo) -> Schema:
 
 def _of_sides(_: shapes.Sides) -> Schema:
     two = {"type": "array", "items": _text(30), "minItems": 2, "maxItems": 2}
-    return {"anyOf": [{"enum": ["both", "each"]}, two]}
+    return {"anyOf": [{"enum": list(NAMED_SIDES)}, two]}
 
 
 def _of_moment(_: shapes.Moment) -> Schema:

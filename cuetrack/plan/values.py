@@ -13,10 +13,10 @@ from enum import Enum
 from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.plan import shapes
-from cuetrack.plan.defaults import EACH_SIDE
 from cuetrack.plan.durations import parse_duration
 from cuetrack.plan.moments import parse_moment
 from cuetrack.plan.names import key_form, nearest
+from cuetrack.plan.parts import NAMED_SIDES
 from cuetrack.plan.problems import shown
 from cuetrack.plan.yamltree import ListNode, MappingNode, Node, Scalar
 from cuetrack.times import duration
@@ -270,10 +270,9 @@ class ValueReader:
         raw = self.scalar_text(node, spot, "both, each or two names")
         if raw is UNREAD:
             return UNREAD
-        known = {"both": (), "each": EACH_SIDE}
-        plain = raw.strip().casefold()
-        if plain in known:
-            return known[plain]
+        plain = " ".join(raw.casefold().split())
+        if plain in NAMED_SIDES:
+            return NAMED_SIDES[plain]
         what = f"{spot.label} is {shown(raw)}, and should be both, each or two names."
         self.problems.add(node.place, what, remedy)
         return UNREAD

@@ -20,6 +20,7 @@ from cuetrack.plan.model import (
     RecoveryBreak,
     SectionKind,
 )
+from cuetrack.plan.parts import NAMED_SIDES
 from cuetrack.plan.reading import parse_plan
 
 
@@ -418,3 +419,10 @@ def test_the_stated_length_is_kept_beside_the_real_one():
     """It changes no time; the review compares the two."""
     plan = read("title: A\nlasts: 20 min\nwarm-up: a\n")
     assert plan.lasts_ms == 1_200_000
+
+
+@pytest.mark.parametrize("word", NAMED_SIDES)
+def test_sides_are_named_in_a_plan_as_in_a_library(word):
+    """Whoever reads "each leg" in the library may write it too, in any case."""
+    plan = read(f"title: A\nwarm-up:\n  - {{movement: a, sides: {word.upper()}}}\n")
+    assert plan.sections[1].movements[0].sides == NAMED_SIDES[word]
