@@ -9,7 +9,6 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from cuetrack.cli.arguments import parser
 from cuetrack.errors import CuetrackError, UsageError
 
 if TYPE_CHECKING:
@@ -18,8 +17,10 @@ if TYPE_CHECKING:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status; never show a traceback."""
-    arguments = parser().parse_args(argv)
     try:
+        from cuetrack.cli.arguments import parser
+
+        arguments = parser().parse_args(argv)
         return int(arguments.run(arguments))
     except UsageError as error:
         print(f"cuetrack: {error}", file=sys.stderr)

@@ -90,6 +90,17 @@ def test_a_file_where_a_folder_should_be(plan_path, tmp_path, capsys):
     assert "--out" in capsys.readouterr().err
 
 
+def test_ctrl_c_before_anything_has_begun_is_no_traceback(monkeypatch, capsys):
+    """Whoever stops while the program is still starting is told so too."""
+
+    def stopped():
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("cuetrack.cli.arguments.parser", stopped)
+    assert main(["check", "short.yaml"]) == 130
+    assert "Stopped" in capsys.readouterr().err
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="signals differ on Windows")
 def test_ctrl_c_leaves_no_half_file(plan_path, tmp_path):
     """Stopped while it writes, make says so and leaves no file behind."""
