@@ -169,7 +169,8 @@ def swell_of(blocks: Iterable[Block]) -> tuple[Values, Values]:
     window = np.hanning(_WINDOW_FRAMES).astype(np.float32)
     weights = _band_weights()
     rest = np.zeros(_WINDOW_FRAMES // 2, np.float32)
-    band_levels, powers = [], []
+    loudness = np.zeros((0, _BANDS), np.float32)  # the last two hops of a block
+    rises, powers = [np.zeros(1)], [np.zeros(0)]
     for block in blocks:
         sound = np.concatenate([rest, block.mean(axis=1, dtype=np.float32)])
         hops = (len(sound) - _WINDOW_FRAMES) // HOP_FRAMES + 1
@@ -178,15 +179,16 @@ def swell_of(blocks: Iterable[Block]) -> tuple[Values, Values]:
             continue
         views = np.lib.stride_tricks.sliding_window_view(sound, _WINDOW_FRAMES)
         power = np.abs(np.fft.rfft(views[::HOP_FRAMES] * window)) ** 2
-        band_levels.append(((power @ weights) ** _LOUDNESS_POWER).astype(np.float32))
+        bands = ((power @ weights) ** _LOUDNESS_POWER).astype(np.float32)
+        loudness = np.concatenate([loudness, bands])
+        rise = np.maximum(loudness[2:] - loudness[:-2], 0)
+        rises.append(rise.sum(axis=1, dtype=np.float64))
         powers.append(power.sum(axis=1))
+        loudness = loudness[-2:]
         rest = sound[hops * HOP_FRAMES :]
-    if not band_levels:
-        return np.zeros(0), np.zeros(0)
-    levels = np.concatenate(band_levels)
-    rise = np.maximum(levels[2:] - levels[:-2], 0).sum(axis=1, dtype=np.float64)
-    swell = np.concatenate([[0.0], rise, [0.0]])[: len(levels)]
-    return swell, 10 * np.log10(np.concatenate(powers) + 1e-9)
+    level = np.concatenate(powers)
+    swell = np.concatenate([*rises, np.zeros(1)])[: len(level)]
+    return swell, 10 * np.log10(level + 1e-9)
 
 
 def _band_weights() -> npt.NDArray[np.float32]:

@@ -35,7 +35,7 @@ def write_m4a(path, sound, rate_hz):
     with av.open(str(path), "w") as container:
         stream = container.add_stream("aac", rate=rate_hz, layout="stereo")
         frame = av.AudioFrame.from_ndarray(
-            np.ascontiguousarray(sound.T), format="fltp", layout="stereo"
+            np.ascontiguousarray(sound.T, np.float32), format="fltp", layout="stereo"
         )
         frame.sample_rate = rate_hz
         container.mux([*stream.encode(frame), *stream.encode(None)])
@@ -61,6 +61,46 @@ def test_any_kind_of_file_becomes_48_khz_stereo(tmp_path, ready, kind, rate_hz):
     middle = samples_of(tune)[48_000 : 3 * 48_000, 0]
     power = np.abs(np.fft.rfft(middle * np.hanning(len(middle))))
     assert np.argmax(power) == pytest.approx(2 * tone_hz, abs=1)
+
+
+@pytest.mark.parametrize("rate_hz", [8_000, 11_025, 88_200, 192_000])
+def test_rates_far_from_ours_are_played_in_time(tmp_path, ready, rate_hz):
+    """Four seconds stay four seconds, a note its pitch."""
+    sound = sine(330, 4, 0.2, rate_hz=rate_hz)
+    tune = ready(write(tmp_path / "song.flac", sound, rate_hz))
+    assert tune.frames == pytest.approx(4 * 48_000, abs=480)
+    middle = samples_of(tune)[48_000 : 3 * 48_000, 0]
+    power = np.abs(np.fft.rfft(middle * np.hanning(len(middle))))
+    assert np.argmax(power) == pytest.approx(2 * 330, abs=1)
+
+
+def write_with_av(path, sound, codec, rate_hz=48_000):
+    with av.open(str(path), "w") as container:
+        stream = container.add_stream(codec, rate=rate_hz, layout="stereo")
+        frame = av.AudioFrame.from_ndarray(
+            sound.astype(np.float32).reshape(1, -1), format="flt", layout="stereo"
+        )
+        frame.sample_rate = rate_hz
+        container.mux([*stream.encode(frame), *stream.encode(None)])
+    return path
+
+
+def test_opus_is_played(tmp_path, ready):
+    """The length and the loudness survive."""
+    sound = np.stack([sine(440, 4, 0.2)] * 2, 1)
+    tune = ready(write_with_av(tmp_path / "song.opus", sound, "libopus"))
+    assert tune.frames == pytest.approx(4 * 48_000, abs=2400)
+    lufs = measure([sound.astype(np.float32)], 2).integrated_lufs
+    assert tune.lufs == pytest.approx(lufs, abs=0.3)
+
+
+def test_copy_protected_music_is_refused(tmp_path, ready):
+    """The file says that its sound is sealed."""
+    plain = write_m4a(tmp_path / "plain.m4a", np.stack([sine(440, 4)] * 2, 1), 48_000)
+    sealed = tmp_path / "bought.m4a"
+    sealed.write_bytes(plain.read_bytes().replace(b"mp4a", b"drms", 1))
+    with pytest.raises(MusicError, match="locked by copy protection"):
+        ready(sealed)
 
 
 def test_mono_is_played_on_both_sides(tmp_path, ready):
