@@ -11,11 +11,18 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.errors import CuetrackError
+from cuetrack.plan.lengths import share_out
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Coaching
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.choosing import HIGH, pool_for, stretches, warming, works
-from cuetrack.planning.shaping import BREAK_MS, OPENINGS_MS, Shape, shapes
+from cuetrack.planning.shaping import (
+    BREAK_MS,
+    OPENINGS_MS,
+    PART_OPENING_MS,
+    Shape,
+    shapes,
+)
 from cuetrack.planning.wishes import LONGEST_SLOT_MS, SHORTEST_SLOT_MS, Level
 from cuetrack.planning.yamltext import quoted
 from cuetrack.review.case import tags_of
@@ -32,6 +39,9 @@ if TYPE_CHECKING:
 
 _LONG_MARCH_MS: Final = 90_000
 _MARCH_MS: Final = 60_000
+_SHORT_WARM_UP_MS: Final = 360_000
+_INTO_MOVEMENT_MS: Final = 12_000
+"""Well after a movement is named, and well before the next one is."""
 _LONGEST_WARM_SHARE_MS: Final = 40_000
 _COOL_FEET_MS: Final = 180_000
 """Slow march, toe tap and ankle pump share this much of a cool-down at least."""
@@ -151,13 +161,10 @@ def _lines(
     yield "# Safety comes first: the voice says when to stop and how to sit."
     yield f"welcome: {duration(shape.welcome_ms)}"
     yield ""
-    yield from _warm_up(shape, pool, loaded, random)
     first_break_ms = shape.welcome_ms + OPENINGS_MS + shape.warm_up_ms
     first_break_ms += _round_ms(wishes, loaded)
-    if first_break_ms > _FIRST_WATER_MS:
-        yield "  cues:"
-        yield "    - say: There is time for a sip of water."
-        yield "      at: halfway"
+    water = first_break_ms > _FIRST_WATER_MS
+    yield from _warm_up(shape, _warming_of(shape, pool, loaded, random), water=water)
     yield ""
     yield from _intervals(wishes, shape, loaded)
     yield ""
@@ -207,19 +214,36 @@ def _kit_used(wishes: Wishes, entry: Entry) -> str | None:
     return next((thing for thing in entry.or_with if thing in wishes.equipment), None)
 
 
-def _warm_up(
+def _march_ms(shape: Shape) -> int:
+    return _MARCH_MS if shape.warm_up_ms <= _SHORT_WARM_UP_MS else _LONG_MARCH_MS
+
+
+def _warming_of(
     shape: Shape, pool: Pool, loaded: tuple[Entry, ...], random: Random
-) -> Iterator[str]:
-    march_ms = _MARCH_MS if shape.warm_up_ms <= 2 * 180_000 else _LONG_MARCH_MS
-    count = (shape.warm_up_ms - march_ms) // _LONGEST_WARM_SHARE_MS
+) -> tuple[Entry, ...]:
+    """Return what fills the warm-up after its march."""
+    count = (shape.warm_up_ms - _march_ms(shape)) // _LONGEST_WARM_SHARE_MS
+    return warming(pool, loaded, count, random)
+
+
+def _warm_up(shape: Shape, entries: tuple[Entry, ...], *, water: bool) -> Iterator[str]:
+    march_ms = _march_ms(shape)
     yield "# No rests here. It warms up what the intervals will work. What has no time"
     yield "# of its own shares what is left."
     yield "warm-up:"
     yield f"  for: {duration(shape.warm_up_ms)}"
     yield "  movements:"
     yield f"    - easy march: {duration(march_ms)}"
-    for entry in warming(pool, loaded, count, random):
+    for entry in entries:
         yield f"    - {entry.name}"
+    if water and entries:
+        shares = share_out(shape.warm_up_ms - march_ms, len(entries))
+        half = len(entries) // 2
+        at_ms = PART_OPENING_MS + march_ms + sum(shares[:half]) + _INTO_MOVEMENT_MS
+        yield "  # The first break comes late, so water is offered here as well."
+        yield "  cues:"
+        yield "    - say: There is time for a sip of water."
+        yield f"      at: {duration(at_ms)}"
 
 
 def _intervals(

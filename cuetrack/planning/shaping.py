@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 WELCOME_MS: Final = 60_000
 CLOSE_MS: Final = 45_000
-OPENINGS_MS: Final = 10_000 + 20_000 + 10_000
+PART_OPENING_MS: Final = 10_000
+OPENINGS_MS: Final = PART_OPENING_MS + 20_000 + PART_OPENING_MS
+"""Those of a plan that says nothing of them: warm-up, intervals, cool-down."""
 BREAK_MS: Final = 60_000
 FEWEST, MOST = 3, 9
 MOST_ROUNDS: Final = 5
