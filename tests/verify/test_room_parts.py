@@ -87,6 +87,14 @@ def test_the_loudspeaker_is_not_turned_up_beyond_80_db():
     assert "20 of 20 cues would still be lost" in said.sentence
 
 
+def test_a_dose_that_cannot_cure_is_as_large_as_it_still_helps():
+    """Where the echo keeps all lost, the music goes down by more than a little."""
+    said = advice_for(music_db=6.0, clarity_db=-1.0)
+    assert said.remedy is Remedy.MUSIC_DOWN
+    assert said.lost_then == 20
+    assert said.amount_db > 10
+
+
 @given(music=levels, noise=levels, clarity=st.floats(-10, 30), by=st.floats(0, 20))
 def test_what_helps_never_harms(music, noise, clarity, by):
     """Less music, or less late sound, never lowers what anyone follows."""

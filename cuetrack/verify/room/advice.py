@@ -118,14 +118,12 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advic
             Change(music_db=-amount) for amount in range(_LEAST_DB, _MOST_DB + 1)
         ]
     best, tried = _best(audience, doses)
-    lost = [_lost(indices) for indices in tried]
-    wanted = max(lost[-1], int(_FEW_SHARE * cues))
-    dose = next(index for index, count in enumerate(lost) if count <= wanted)
+    dose = _dose(tried)
     return Advice(
         remedy=best,
         amount_db=None if best is Remedy.MOVE_CLOSER else dose + _LEAST_DB,
         lost_now=lost_now,
-        lost_then=lost[dose],
+        lost_then=_lost(tried[dose]),
         cues=cues,
     )
 
@@ -147,6 +145,17 @@ def _best(
     alike = [remedy for remedy, left in missing.items() if left <= least + _ALIKE]
     best = max(alike, key=lambda remedy: float(tried[remedy][-1].mean()))
     return best, tried[best]
+
+
+def _dose(tried: list[Indices]) -> int:
+    """Return the smallest dose that cures, or else that does nearly all it can."""
+    few = int(_FEW_SHARE * tried[0].size)
+    cured = (index for index, after in enumerate(tried) if _lost(after) <= few)
+    least = min(_missing(after) for after in tried)
+    nearly = (
+        index for index, after in enumerate(tried) if _missing(after) <= least + _ALIKE
+    )
+    return next(cured, next(nearly))
 
 
 def _lost(indices: Indices) -> int:
