@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from cuetrack.cli.arguments import Commands
+    from cuetrack.plan.model import Plan
 
 WIDEST = 88
 
@@ -52,6 +53,7 @@ def run(arguments: Namespace) -> int:
     An error of the plan review that nobody acknowledged makes it fall short.
     """
     plan = load_plan(arguments.plan)
+    look_at_music(plan)
     checked = check(plan, stored_timing(plan))
     screen = console()
     show_class(screen, plan, checked.placed.sheet.timeline)
@@ -68,3 +70,11 @@ def run(arguments: Namespace) -> int:
             style="dim",
         )
     return 1 if failing(findings) else 0
+
+
+def look_at_music(plan: Plan) -> None:
+    """Refuse music that cannot be played; plans without load no sound library."""
+    if plan.music or any(section.music for section in plan.sections):
+        from cuetrack.pipeline.music_files import refuse_unplayable
+
+        refuse_unplayable(plan)

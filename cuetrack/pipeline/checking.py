@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 
 from cuetrack.cues.cuesheet import write_cues
 from cuetrack.cues.estimate import CALIBRATED_WPM, estimate_ms
+from cuetrack.cues.model import SegmentKind
 from cuetrack.cues.phrases import known_languages as phrase_languages
 from cuetrack.cues.phrases import load_phrases
 from cuetrack.cues.placement import place
 from cuetrack.cues.spoken_text import say_as
 from cuetrack.cues.timeline import lay_out
+from cuetrack.errors import PlacementError
 from cuetrack.plan.library import load_library
 from cuetrack.plan.reading import parse_plan, read_plan
 from cuetrack.speech.languages import espeak_languages
@@ -24,12 +26,16 @@ from cuetrack.speech.records import StoredTimings
 from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from cuetrack.cues.model import CueSheet, PlacedSheet, SpeechTiming
     from cuetrack.plan.model import Plan
     from cuetrack.speech.model import Voice
+
+
+TIMED_BY_MOVEMENT = frozenset({SegmentKind.MOVE, SegmentKind.WORK})
+"""Segments whose length a movement of the plan may say; the section the others'."""
 
 
 def load_plan(path: Path) -> Plan:
@@ -93,6 +99,34 @@ def stored_timing(plan: Plan) -> Callable[[str], SpeechTiming | None]:
     return StoredTimings(voice_of(plan)).timing
 
 
+def placed_or_told(
+    plan: Plan, sheet: CueSheet, timings: Mapping[str, SpeechTiming]
+) -> PlacedSheet:
+    """Place the cues of a plan; say where in its file the time is missing.
+
+    Raises PlacementError, a line ``FILE:LINE:COLUMN: ...`` for each cue that must be
+    said and cannot fit.
+    """
+    try:
+        return place(sheet, timings)
+    except PlacementError as error:
+        segments = {cue.id: cue.segment for cue in sheet.cues}
+        told = zip(error.missing_ms, str(error).splitlines(), strict=True)
+        lines = [f"{_where(plan, sheet, segments[cue])}: {line}" for cue, line in told]
+        raise PlacementError("\n".join(lines), error.missing_ms) from error
+
+
+def _where(plan: Plan, sheet: CueSheet, segment_id: str) -> str:
+    """Return the place in the plan that gives a segment its time."""
+    segment = next(one for one in sheet.timeline.segments if one.id == segment_id)
+    spot = plan.sections[segment.section].place
+    if segment.kind in TIMED_BY_MOVEMENT and segment.movement is not None:
+        spot = segment.movement.place
+    if not spot.line:
+        return plan.file
+    return f"{plan.file}:{spot.line}:{spot.column}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked:
     """A plan laid out without speaking anything.
@@ -121,7 +155,7 @@ def check(plan: Plan, timing: Callable[[str], SpeechTiming | None]) -> Checked:
     }
     return Checked(
         plan=plan,
-        placed=place(sheet, timings),
+        placed=placed_or_told(plan, sheet, timings),
         estimated=sum(known is None for known in stored.values()),
         wordings=len(stored),
     )

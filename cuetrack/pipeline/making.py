@@ -7,16 +7,20 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Protocol
 
-from cuetrack.cues.placement import place
 from cuetrack.errors import OutputError
 from cuetrack.output.captions import captions, to_webvtt
 from cuetrack.output.chapters import chapters_of
 from cuetrack.output.cuefile import cue_file_of, to_json
 from cuetrack.output.encoding import track_format, write_track
-from cuetrack.output.files import refuse_taken, safe_name, write_text
+from cuetrack.output.files import explained, refuse_taken, safe_name, write_text
 from cuetrack.output.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
-from cuetrack.pipeline.checking import cue_sheet, spoken_texts, voice_of
+from cuetrack.pipeline.checking import (
+    cue_sheet,
+    placed_or_told,
+    spoken_texts,
+    voice_of,
+)
 from cuetrack.pipeline.handing_out import (
     ClassMaterial,
     Handout,
@@ -24,6 +28,7 @@ from cuetrack.pipeline.handing_out import (
     handout_files,
 )
 from cuetrack.pipeline.music import asked_well_under_voice, music_for
+from cuetrack.pipeline.music_files import refuse_unplayable
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
@@ -128,9 +133,19 @@ def files_for(name: str, wishes: Wishes) -> Files:
         captions=wishes.folder / f"{base}.vtt",
         handouts=tuple(handout_files(wishes.folder, base, wishes.handouts)),
     )
+    if wishes.folder.exists() and not wishes.folder.is_dir():
+        raise OutputError(
+            f"{wishes.folder}: is a file, not a folder. Choose another with --out."
+        )
     if not wishes.overwrite:
         refuse_taken(files.all())
     return files
+
+
+def make_folder(folder: Path) -> None:
+    """Make the folder that files go into, unless it is there; raise OutputError."""
+    with explained(folder):
+        folder.mkdir(parents=True, exist_ok=True)
 
 
 def make(plan: Plan, name: str, wishes: Wishes) -> Made:
@@ -141,19 +156,14 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
     cannot be written; then no file is left half written.
     """
     files = files_for(name, wishes)
-    try:
-        wishes.folder.mkdir(parents=True, exist_ok=True)
-    except FileExistsError as error:
-        raise OutputError(
-            f"{wishes.folder}: is a file, not a folder. Choose another with --out."
-        ) from error
+    refuse_unplayable(plan)
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
     refuse_unsafe(plan, review(plan, sheet.timeline))
     clips = speaker.speak(spoken_texts(sheet), partial(wishes.watch, "speaking"))
     timings = {text: timing_of(clip) for text, clip in clips.items()}
-    placed = place(sheet, timings)
+    placed = placed_or_told(plan, sheet, timings)
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice.name)
     music = music_for(plan, sheet.timeline, partial(wishes.watch, "readying the music"))
@@ -166,6 +176,7 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
             plan, sheet.timeline, [cue.segment for cue in cue_file.cues]
         ),
     )
+    make_folder(wishes.folder)
     levels = write_mix(heard.plan, speaker, cue_file, files.track, wishes)
     write_text(files.cues, to_json(cue_file), overwrite=wishes.overwrite)
     vtt = to_webvtt(captions(cue_file), cue_file)
