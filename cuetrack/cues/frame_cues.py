@@ -47,6 +47,9 @@ FEET_FROM_MS = 20_000
 SIP_EVERY_MS = 900_000
 """Water is offered at every recovery, and in an opening after this long without."""
 
+FAREWELL_FROM_MS = 20_000
+"""A shorter close has time for its safety only, and for a leader's own words."""
+
 CLOSING_MS = 30_000
 """Without a close, the last words come within this time of the end."""
 
@@ -178,12 +181,13 @@ def _close(scene: Scene) -> Iterator[Draft]:
     closing = last.kind is SegmentKind.CLOSE
     says = _section(scene, last).says if closing else ()
     own = list(_own_words(says, CueKind.CLOSE))
-    if closing and scene.spoken_coaching:
-        lines += own[:1] or [(CueKind.CLOSE, scene.phrases.variants("close"))]
+    if not own and last.length_ms >= FAREWELL_FROM_MS:
+        keys = ("close", "close thanks")
+        own = [(CueKind.CLOSE, scene.phrases.variants(key)) for key in keys]
+    farewell = own if closing and scene.spoken_coaching else []
+    lines += farewell[:1]
     lines += _safety(scene, ("safety feet", "safety stand"))
-    if closing and scene.spoken_coaching:
-        thanks: Line = (CueKind.CLOSE, scene.phrases.variants("close thanks"))
-        lines += own[1:] if own else [thanks]
+    lines += farewell[1:]
     until_ms = scene.words_until_ms(last)
     from_ms = scene.words_from_ms(last)
     if not closing:

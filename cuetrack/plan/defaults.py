@@ -35,6 +35,9 @@ DEFAULT_WELCOME_MS: Final = {
     Coaching.CLOCK: 30 * SECOND,
 }
 DEFAULT_CLOSE_MS: Final = 45 * SECOND
+LAST_WORDS_MS: Final = 15 * SECOND
+"""What is left of a close that is not wanted: how to stand up is never said
+while people still work, and the last stop keeps its countdown and its tone."""
 DEFAULT_BREAK_MS: Final = MINUTE
 EASY_MOVEMENT: Final = "easy march"
 """What a recovery is filled with: feet are kept moving, never stillness."""

@@ -214,7 +214,8 @@ SECTIONS = (
     Field(
         key="close",
         shape=_TALK_SHAPE,
-        meaning="The last words: a time, your own words, or none.",
+        meaning="The last words: a time, your own words, or none, which leaves "
+        "15 s for how to stand up safely.",
         also=("closing", "goodbye"),
     ),
 )

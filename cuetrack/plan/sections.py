@@ -13,6 +13,7 @@ from cuetrack.plan.defaults import (
     DEFAULT_TOTAL_MS,
     DEFAULT_WELCOME_MS,
     EASY_MOVEMENT,
+    LAST_WORDS_MS,
     SECOND,
     SHORTEST_REST_MS,
     SHORTEST_WORK_MS,
@@ -104,12 +105,23 @@ class SectionBuilder:
 
     def _talk(self, written: SectionValue) -> Section | None:
         if written.value == 0:
-            return None
+            return self._unwanted(written)
         block = _as_block(written, TALK)
         return replace(
             self._frame(written.kind, block, written.place),
             duration_ms=block.get("for") or self._talk_ms(written.kind),
             says=block.get("say") or (),
+        )
+
+    def _unwanted(self, written: SectionValue) -> Section | None:
+        """Return what a talk that is not wanted leaves: of a close, the last words."""
+        if written.kind is SectionKind.WELCOME:
+            return None
+        return Section(
+            kind=written.kind,
+            title=DEFAULT_TITLES[written.kind],
+            duration_ms=LAST_WORDS_MS,
+            place=written.place,
         )
 
     def _frame(self, kind: SectionKind, block: BlockValue, place: Place) -> Section:

@@ -537,6 +537,24 @@ def test_class_without_welcome_or_close_still_has_its_safety():
     )
 
 
+@pytest.mark.parametrize("counting", list(Counting))
+def test_the_shortest_close_keeps_the_last_work_whole_and_its_own_safety(counting):
+    """After 45/15 the last work is counted out, stopped on time, and then comes how
+    to stand up: all in 15 s, with weights still to be put down."""
+    work = make.intervals(*[make.HEEL_DIG] * 5, make.PUNCH, work=45, rest=15, rounds=1)
+    sheet = sheet_of(make.plan(work, make.close(15), counting=counting))
+    last, close = sheet.timeline.segments[-2:]
+    safety = [cue for cue in of_kind(sheet, CueKind.SAFETY) if cue.segment == close.id]
+    assert len(safety) == 2
+    assert not of_kind(sheet, CueKind.CLOSE)
+    if counting is not Counting.TONES:
+        assert said(sheet, last.id, CueKind.COUNTDOWN) == ["Three", "Two", "One"]
+    if counting is not Counting.VOICE:
+        assert last.end_ms in [tone.start_ms for tone in sheet.tones]
+    placed = place(sheet, sensible_timings(sheet))
+    assert not [out for out in placed.left_out if out.cue.segment == close.id]
+
+
 @pytest.mark.parametrize(
     ("count_from", "offset_s", "due_s"),
     [(CountFrom.START, 15, 15), (CountFrom.END, 10, 70), (CountFrom.HALFWAY, 5, 45)],

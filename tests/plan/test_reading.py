@@ -65,13 +65,27 @@ def test_the_clock_alone_has_a_shorter_welcome():
     assert plan.sections[0].duration_ms == 30_000
 
 
+@pytest.mark.parametrize(
+    "plan",
+    [
+        "title: A\nclose: none\nwelcome: none\nintervals: {movements: [a]}\n",
+        "title: A\nsections: [intervals: {movements: [a]}, close: none]\n",
+    ],
+)
+def test_a_close_that_is_not_wanted_leaves_time_to_stand_up_safely(plan):
+    """Fifteen seconds stay, so that no last word falls into the work."""
+    last = read(plan).sections[-1]
+    assert (last.kind, last.duration_ms) == (SectionKind.CLOSE, 15_000)
+
+
 def test_welcome_and_close_can_be_left_out_or_said_in_own_words():
     """none means none, words replace words, a time is a time."""
+    plan = read("title: A\nwelcome: none\nwarm-up: easy march\n")
+    assert [s.kind for s in plan.sections] == [SectionKind.WARM_UP, SectionKind.CLOSE]
     plan = read(
-        "title: A\nclose: none\nwarm-up: easy march\n"
+        "title: A\nwarm-up: easy march\n"
         "welcome: {for: 90, say: [Good morning., Sit down.]}\n"
     )
-    assert [s.kind for s in plan.sections] == [SectionKind.WELCOME, SectionKind.WARM_UP]
     assert plan.sections[0].duration_ms == 90_000
     assert plan.sections[0].says == ("Good morning.", "Sit down.")
     spoken = section("title: A\nclose: {say: Bye.}\nwarm-up: a", SectionKind.CLOSE)
