@@ -1,7 +1,7 @@
-"""Coaching while people move: cautions, form, breath, options, encouragement.
+"""Coaching while people move: form, breath, options, encouragement.
 
-The first time a movement is done it gets its caution, up to two form points and
-the easier way, and before them its breath when it takes effort; the second time
+The first time a movement is done it gets up to two form points and the
+easier way, and before them its breath when it takes effort; the second time
 one reminder, encouragement and, in a work, the harder way; from then on mostly
 encouragement, which in warm-up, recovery and cool-down never asks for effort.
 A movement with equipment, a hold or a breathing text of its own gets a breath cue
@@ -35,9 +35,6 @@ APART_MS = {SegmentKind.WORK: 7_000, SegmentKind.MOVE: 10_000}
 LEAD_MS = 3_500
 """Coaching leaves this time to get going."""
 
-CAUTION_LEAD_MS = 1_500
-"""A caution comes this soon."""
-
 TAIL_MS = {SegmentKind.WORK: 2_700, SegmentKind.MOVE: 4_400}
 CHANGE_TAIL_MS = 12_000
 SIDE_TAIL_MS = 6_000
@@ -45,9 +42,6 @@ SIDE_TAIL_MS = 6_000
 
 ENCOURAGED_EVERY_MS = 30_000
 """Longer movements are encouraged once more in each such time."""
-
-CAUTION_FITS_MS = 15_000
-"""In a movement of this length a caution always finds room."""
 
 EFFORT_TAGS = frozenset({"isometric", "resistance", "loaded"})
 
@@ -65,21 +59,9 @@ def coaching_drafts(scene: Scene) -> tuple[Draft, ...]:
     for parts in activities(scene.segments):
         if parts[0].kind not in MOVING:
             continue
-        drafts += _caution(scene, parts[0])
         if scene.spoken_coaching:
             drafts += _spread(scene, parts, list(_lines(scene, parts)))
     return (*drafts, *_talk_checks(scene))
-
-
-def _caution(scene: Scene, first: Segment) -> Iterator[Draft]:
-    """Yield the caution of a movement done for the first time, early on."""
-    movement = first.movement
-    if movement is None or not movement.caution or scene.visits[first.activity]:
-        return
-    words = _point(scene, "caution", movement.caution)
-    wanted_ms = scene.words_from_ms(first) + CAUTION_LEAD_MS
-    draft = _line(scene, first, CueKind.CAUTION, words, wanted_ms)
-    yield replace(draft, essential=first.length_ms >= CAUTION_FITS_MS)
 
 
 def _lines(scene: Scene, parts: tuple[Segment, ...]) -> Iterator[Line]:

@@ -7,7 +7,8 @@ together, in the order of time, each cue with the variant it is said in.
 ``clock_cues``            counts, starts, changes, stops, time calls, tones
 ``preview_cues``          what comes next, other sides, where we are
 ``equipment_cues``        picked up, put down
-``coaching_cues``         cautions, form, breath, options, encouragement
+``caution_cues``          what to mind, before people move where there is room
+``coaching_cues``         form, breath, options, encouragement
 ``frame_cues``            welcome, safety, openings, rests, close, free cues
 ``variety``               which variant, so that nothing is said too often
 ========================  ================================================
@@ -21,6 +22,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from cuetrack.cues.caution_cues import with_cautions
 from cuetrack.cues.clock_cues import clock_score
 from cuetrack.cues.coaching_cues import coaching_drafts
 from cuetrack.cues.drafts import CLOCK_KINDS, set_scene
@@ -75,7 +77,8 @@ def write_cues(
         *equipment_drafts(scene),
         *coaching_drafts(scene),
     )
-    wanted = [draft for draft in drafts if _is_wanted(draft, plan.coaching)]
+    told = with_cautions(scene, drafts, say)
+    wanted = [draft for draft in told if _is_wanted(draft, plan.coaching)]
     return CueSheet(
         title=plan.title,
         language=phrases.language,

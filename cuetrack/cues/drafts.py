@@ -97,7 +97,8 @@ class Draft:
     """A cue with the variants it may be said in; one of them will be chosen.
 
     Fields are those of a Cue. ``candidates`` are variants, each from full to
-    shortest; a rank other than its kind's stands in ``own_priority``.
+    shortest; a rank other than its kind's stands in ``own_priority``. ``about`` is
+    the id of the segment a preview tells of.
     """
 
     kind: CueKind
@@ -110,6 +111,7 @@ class Draft:
     anchor_ms: int | None = None
     anchor_point: AnchorPoint = AnchorPoint.START
     own_priority: int | None = None
+    about: str | None = None
 
     @property
     def priority(self) -> int:

@@ -10,6 +10,7 @@ the movement is known, the name and a reminder.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.drafts import MOVING, ChangeKind, Draft
@@ -49,7 +50,8 @@ def preview_drafts(scene: Scene) -> tuple[Draft, ...]:
         if change.kind is ChangeKind.SIDE:
             drafts += _side_soon(scene, change)
         elif change.kind is not ChangeKind.STOP and change.after is not None:
-            drafts.append(_preview(scene, change, change.after))
+            preview = _preview(scene, change, change.after)
+            drafts.append(replace(preview, about=change.after.id))
     for segment in scene.segments:
         if segment.kind is SegmentKind.RECOVERY:
             drafts.append(_recovery_preview(scene, segment))
@@ -83,7 +85,8 @@ def _fields(scene: Scene, movement: Movement) -> dict[str, str]:
     return fields
 
 
-def _words(scene: Scene, after: Segment, *, passing: bool) -> tuple[Texts, ...]:
+def preview_words(scene: Scene, after: Segment, *, passing: bool) -> tuple[Texts, ...]:
+    """Return what tells of a movement, while another is done if ``passing``."""
     if after.movement is None:
         return ()
     again = scene.visits[after.activity] > 0
@@ -100,7 +103,7 @@ def _preview(scene: Scene, change: Change, after: Segment) -> Draft:
     if change.kind is ChangeKind.CHANGE:
         return _in_passing(scene, before, after)
     from_ms, until_ms = scene.words_from_ms(before), scene.words_until_ms(before)
-    words = _words(scene, after, passing=False)
+    words = preview_words(scene, after, passing=False)
     resting = before.kind is SegmentKind.REST
     first_ms = before.start_ms + REST_PREVIEW_MS if resting else from_ms
     earlier = scene.before(before)
@@ -145,7 +148,7 @@ def _in_passing(scene: Scene, before: Segment, after: Segment) -> Draft:
         from_ms = max(first_ms, from_ms - 3_000)
     return _draft(
         before,
-        _words(scene, after, passing=True),
+        preview_words(scene, after, passing=True),
         window=(from_ms, until_ms),
         wanted_ms=max(from_ms, until_ms - 8_000),
     )

@@ -359,13 +359,52 @@ def test_breath_is_cued_in_every_round_of_work_with_equipment():
         assert said(sheet, f"intervals.r{number}.m1", CueKind.BREATH)
 
 
-def test_caution_is_said_once_and_is_essential():
-    """The caution of a movement comes early in its first round."""
-    sheet = sheet_of(make.plan(make.intervals(make.PUNCH, rounds=3), make.close()))
+CURL = Movement(
+    name="biceps curl",
+    how="Palms up. Bend the elbows, then lower them.",
+    how_short="Bend, then lower.",
+    easier="leave the weights in your lap",
+    caution="Stop if a joint hurts",
+)
+
+
+def test_caution_is_said_once_and_before_anyone_moves_where_there_is_room():
+    """It follows the preview in the rest, and the how is told in full."""
+    work = make.intervals(make.HEEL_DIG, CURL, work=40, rest=20, rounds=3)
+    sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
     (caution,) = of_kind(sheet, CueKind.CAUTION)
-    assert caution.segment == "intervals.r1.m1"
+    assert caution.segment == "intervals.r1.m1.rest"
     assert caution.essential
-    assert "stop short of locking the elbow" in full(caution).lower()
+    assert "stop if a joint hurts" in full(caution).lower()
+    placed = place(sheet, sensible_timings(sheet)).placed
+    (said_at,) = [each for each in placed if each.cue.kind is CueKind.CAUTION]
+    (preview,) = [
+        each
+        for each in placed
+        if each.cue.kind is CueKind.PREVIEW and each.cue.segment == caution.segment
+    ]
+    assert preview.end_ms < said_at.start_ms
+    assert "Bend the elbows, then lower them." in preview.wording.text
+    assert said(sheet, "intervals.r1.m2", CueKind.OPTION)
+
+
+def test_caution_never_costs_the_how():
+    """Without room beside the preview it comes as the movement gets going."""
+    long = replace(CURL, how="Palms up. " + "Bend the elbows, then lower them. " * 3)
+    work = make.intervals(make.HEEL_DIG, long, work=40, rest=15, rounds=2)
+    sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
+    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    assert caution.segment == "intervals.r1.m2"
+    assert caution.essential
+
+
+def test_caution_of_a_movement_that_follows_at_once_comes_before_the_change():
+    """In a warm-up it is told in the last seconds of the movement before."""
+    short = replace(make.timed(CURL, 60), how=None, how_short=None)
+    warm_up = make.plain(make.timed(make.EASY_MARCH, 60), short)
+    sheet = sheet_of(make.plan(make.welcome(), warm_up, make.close()))
+    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    assert caution.segment == "warm-up.m1"
 
 
 def test_only_the_last_intervals_section_ends_the_main_part():
