@@ -132,7 +132,8 @@ def _fits(
     wpm, apart_ms = WORDS_PER_MINUTE[scene.plan.pace], APART_MS[scene.plan.coaching]
 
     def needs_ms(draft: Draft) -> int:
-        shortest = draft.priority < PRIORITY[CueKind.CAUTION]
+        # A caution says all of it in its short wording too.
+        shortest = draft is early or draft.priority < PRIORITY[CueKind.CAUTION]
         texts = [each[-1 if shortest else 0] for each in draft.candidates if each]
         lengths = [
             estimate_ms(say(text), scene.phrases.language, wpm).length_ms

@@ -248,9 +248,12 @@ def talk_check_segments(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
     A recovery break is best, then a work, then a plain movement; of the best
     kind the latest, so that people have warmed to the work. The first check
     does not fall into the first two minutes where that can be helped. A cool-down
-    needs none once there was one.
+    needs none once there was one. Sides need their words for the change: only in
+    a class with nothing else the talk is checked in one.
     """
     candidates = [segment for segment in segments if _allows_talk(segment)]
+    if not candidates:
+        candidates = [segment for segment in segments if _allows_brief_talk(segment)]
     chosen: list[Segment] = []
     soonest_ms, latest_ms = 120_000, TALK_FIRST_BY_MS
     while later := [
@@ -275,13 +278,20 @@ _TALK_NEEDS_MS = {
 }
 
 
+_BRIEF_TALK_NEEDS_MS = 15_000
+
+
 def _allows_talk(segment: Segment) -> bool:
-    held = segment.movement is not None and segment.movement.hold
     needs_ms = _TALK_NEEDS_MS.get(segment.kind)
-    if needs_ms is None or held or segment.side is not None:
-        # Sides are short, and need their words for the change.
+    if needs_ms is None or segment.side is not None:
         return False
-    return segment.length_ms >= needs_ms
+    return _allows_brief_talk(segment) and segment.length_ms >= needs_ms
+
+
+def _allows_brief_talk(segment: Segment) -> bool:
+    held = segment.movement is not None and segment.movement.hold
+    fits = segment.length_ms >= _BRIEF_TALK_NEEDS_MS
+    return segment.kind in _TALK_NEEDS_MS and not held and fits
 
 
 def _talk_worth(segment: Segment) -> tuple[int, int]:

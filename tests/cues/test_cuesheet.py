@@ -518,6 +518,16 @@ def test_talk_is_checked_in_every_class_that_moves_long_enough(plan):
     assert not works or talk_check_segments(segments)
 
 
+@pytest.mark.parametrize(("work", "between"), [(40, None), (30, None), (40, 20)])
+def test_talk_is_checked_though_every_work_has_sides(work, between):
+    """A class of one-sided works has its check in a side or a short recovery."""
+    sided = [replace(make.ANKLE_CIRCLE, name=f"circle {n}") for n in range(4)]
+    section = make.intervals(*sided, work=work, rounds=2, between=between)
+    sheet = sheet_of(make.plan(make.welcome(), section, make.close()))
+    placed = place(sheet, sensible_timings(sheet)).placed
+    assert [each for each in placed if each.cue.kind is CueKind.TALK_CHECK]
+
+
 def test_welcome_tells_the_format_and_what_to_bring():
     """How long, how many rounds and movements, and what to have at hand."""
     sheet = sheet_of(make.whole_class())
