@@ -290,8 +290,10 @@ def _allows_talk(segment: Segment) -> bool:
 
 def _allows_brief_talk(segment: Segment) -> bool:
     held = segment.movement is not None and segment.movement.hold
-    fits = segment.length_ms >= _BRIEF_TALK_NEEDS_MS
-    return segment.kind in _TALK_NEEDS_MS and not held and fits
+    # A short recovery is full of what comes next.
+    brief = segment.kind in MOVING and segment.length_ms >= _BRIEF_TALK_NEEDS_MS
+    long = segment.length_ms >= _TALK_NEEDS_MS.get(segment.kind, segment.end_ms + 1)
+    return (brief or long) and not held
 
 
 def _talk_worth(segment: Segment) -> tuple[int, int]:

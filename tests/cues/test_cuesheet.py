@@ -520,7 +520,7 @@ def test_talk_is_checked_in_every_class_that_moves_long_enough(plan):
 
 @pytest.mark.parametrize(("work", "between"), [(40, None), (30, None), (40, 20)])
 def test_talk_is_checked_though_every_work_has_sides(work, between):
-    """A class of one-sided works has its check in a side or a short recovery."""
+    """A class of one-sided works has its check in a side or a recovery."""
     sided = [replace(make.ANKLE_CIRCLE, name=f"circle {n}") for n in range(4)]
     section = make.intervals(*sided, work=work, rounds=2, between=between)
     sheet = sheet_of(make.plan(make.welcome(), section, make.close()))
