@@ -117,6 +117,9 @@ def _preview(scene: Scene, change: Change, after: Segment) -> Draft:
     if before.kind is SegmentKind.RECOVERY:
         from_ms = before.start_ms + min(before.length_ms * 2 // 5, 40_000)
     wanted_ms = max(from_ms + (until_ms - from_ms) * 2 // 5, before.end_ms - 16_000)
+    if earlier is None and before.kind is SegmentKind.OPENING:
+        # Safety comes first, all of it.
+        wanted_ms = max(wanted_ms, from_ms + (until_ms - from_ms) * 9 // 10)
     return _draft(before, words, window=(from_ms, until_ms), wanted_ms=wanted_ms)
 
 

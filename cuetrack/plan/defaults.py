@@ -38,6 +38,10 @@ DEFAULT_CLOSE_MS: Final = 45 * SECOND
 LAST_WORDS_MS: Final = 15 * SECOND
 """What is left of a close that is not wanted: how to stand up is never said
 while people still work, and the last stop keeps its countdown and its tone."""
+OPENING_MS: Final = 10 * SECOND
+INTERVALS_OPENING_MS: Final = 20 * SECOND
+SAFETY_OPENING_MS: Final = 30 * SECOND
+"""In a class without a welcome the safety words come in its first opening."""
 DEFAULT_BREAK_MS: Final = MINUTE
 EASY_MOVEMENT: Final = "easy march"
 """What a recovery is filled with: feet are kept moving, never stillness."""

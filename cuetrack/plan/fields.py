@@ -12,8 +12,10 @@ from typing import Final
 
 from cuetrack.plan.defaults import (
     HOUR,
+    INTERVALS_OPENING_MS,
     LONGEST_CLASS_MS,
     MINUTE,
+    OPENING_MS,
     SECOND,
     SHORTEST_REST_MS,
     SHORTEST_WORK_MS,
@@ -108,7 +110,7 @@ PLAIN = Table(
             "counted; shared by those that do not say their own time.",
             also=("time", "duration", "length"),
         ),
-        *_section_fields(10 * SECOND),
+        *_section_fields(OPENING_MS),
     ),
 )
 
@@ -149,7 +151,7 @@ INTERVALS = Table(
             meaning="Whether that break also follows the last round.",
             default=False,
         ),
-        *_section_fields(20 * SECOND),
+        *_section_fields(INTERVALS_OPENING_MS),
     ),
 )
 

@@ -117,7 +117,12 @@ def _build(
     music = MusicBuilder(problems, folder)
     builder = SectionBuilder(problems, library, music, block.get("coaching"))
     written = _written_sections(block, problems)
-    sections = [section for value in written if (section := builder.build(value))]
+    opening = _opening_of_class(written)
+    sections = [
+        section
+        for value in written
+        if (section := builder.build(value, opens_class=value is opening))
+    ]
     _check_movements(written, block, problems)
     _check_length(sections, block, problems)
     kinds = {value.kind for value in written}
@@ -199,6 +204,14 @@ def _written_sections(block: BlockValue, problems: Problems) -> list[SectionValu
     written = [s for s in block.get("sections") or () if s is not UNREAD]
     _check_ends(written, problems)
     return written
+
+
+def _opening_of_class(written: list[SectionValue]) -> SectionValue | None:
+    """Return the section that opens a class whose welcome is not wanted."""
+    welcomes = [each for each in written if each.kind is SectionKind.WELCOME]
+    if not welcomes or any(each.value != 0 for each in welcomes):
+        return None
+    return next((each for each in written if each not in welcomes), None)
 
 
 def _check_ends(written: list[SectionValue], problems: Problems) -> None:

@@ -14,6 +14,7 @@ from cuetrack.plan.defaults import (
     DEFAULT_WELCOME_MS,
     EASY_MOVEMENT,
     LAST_WORDS_MS,
+    SAFETY_OPENING_MS,
     SECOND,
     SHORTEST_REST_MS,
     SHORTEST_WORK_MS,
@@ -80,15 +81,20 @@ class SectionBuilder:
         self._music = music
         self._coaching = coaching
 
-    def build(self, written: SectionValue) -> Section | None:
-        """Return the section, None when it was refused or is not wanted."""
+    def build(
+        self, written: SectionValue, *, opens_class: bool = False
+    ) -> Section | None:
+        """Return the section, None when it was refused or is not wanted.
+
+        One that opens the class holds the safety words: its opening is longer.
+        """
         if written.value is UNREAD:
             return None
         if written.kind in _TALKS:
             return self._talk(written)
         if written.kind is SectionKind.INTERVALS:
-            return self._intervals(written)
-        return self._plain(written)
+            return self._intervals(written, opens_class=opens_class)
+        return self._plain(written, opens_class=opens_class)
 
     def default_talk(self, kind: SectionKind) -> Section:
         """Return the welcome or close of a plan that does not mention it."""
@@ -135,7 +141,7 @@ class SectionBuilder:
             place=place,
         )
 
-    def _plain(self, written: SectionValue) -> Section | None:
+    def _plain(self, written: SectionValue, *, opens_class: bool) -> Section | None:
         block = _as_block(written, PLAIN)
         told = self._movements(block)
         if not told and written.kind is SectionKind.RECOVERY:
@@ -151,12 +157,12 @@ class SectionBuilder:
             movements = self._timed(told, block, DEFAULT_TOTAL_MS[written.kind])
         section = replace(
             self._frame(written.kind, block, written.place),
-            opening_ms=block.get("opening"),
+            opening_ms=_opening_ms(block, opens_class=opens_class),
             movements=movements,
         )
         return self._with_cues(section, block)
 
-    def _intervals(self, written: SectionValue) -> Section | None:
+    def _intervals(self, written: SectionValue, *, opens_class: bool) -> Section | None:
         block = _as_block(written, INTERVALS)
         told = self._movements(block)
         self._need_movements(told, block, written.place)
@@ -171,7 +177,7 @@ class SectionBuilder:
             self._check_work(one, block, clock.work_ms)
         section = replace(
             self._frame(written.kind, block, written.place),
-            opening_ms=block.get("opening"),
+            opening_ms=_opening_ms(block, opens_class=opens_class),
             movements=tuple(one.movement for one in told),
             intervals=clock,
         )
@@ -291,6 +297,13 @@ class SectionBuilder:
                 self._problems.add(value.place_of("at"), what, remedy)
             cues.append(cue)
         return replace(section, free_cues=tuple(cues))
+
+
+def _opening_ms(block: BlockValue, *, opens_class: bool) -> int:
+    if opens_class and not block.wrote("opening"):
+        return SAFETY_OPENING_MS
+    opening_ms: int = block.get("opening")
+    return opening_ms
 
 
 def _times_known(block: BlockValue) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.plan.defaults import INTERVALS_OPENING_MS, OPENING_MS
 from cuetrack.planning.wishes import LONGEST_SLOT_MS, SHORTEST_SLOT_MS
 from cuetrack.review import limits
 
@@ -15,8 +16,8 @@ if TYPE_CHECKING:
 
 WELCOME_MS: Final = 60_000
 CLOSE_MS: Final = 45_000
-PART_OPENING_MS: Final = 10_000
-OPENINGS_MS: Final = PART_OPENING_MS + 20_000 + PART_OPENING_MS
+PART_OPENING_MS: Final = OPENING_MS
+OPENINGS_MS: Final = PART_OPENING_MS + INTERVALS_OPENING_MS + PART_OPENING_MS
 """Those of a plan that says nothing of them: warm-up, intervals, cool-down."""
 BREAK_MS: Final = 60_000
 FEWEST, MOST = 3, 9

@@ -586,6 +586,21 @@ def test_class_without_welcome_or_close_still_has_its_safety():
     )
 
 
+@pytest.mark.parametrize("coaching", list(Coaching))
+def test_safety_comes_before_the_first_preview_where_there_is_no_welcome(coaching):
+    """No sentence of the safety is said after the preview of the first movement."""
+    work = make.intervals(make.PUNCH, make.HEEL_DIG, opening=30)
+    sheet = sheet_of(make.plan(work, make.close(), coaching=coaching))
+    placed = [
+        each.cue.kind
+        for each in place(sheet, sensible_timings(sheet)).placed
+        if each.cue.segment == "intervals.opening"
+    ]
+    last_of_safety = len(placed) - 1 - placed[::-1].index(CueKind.SAFETY)
+    assert placed.count(CueKind.SAFETY) == 4
+    assert last_of_safety < placed.index(CueKind.PREVIEW)
+
+
 @pytest.mark.parametrize("counting", list(Counting))
 def test_the_shortest_close_keeps_the_last_work_whole_and_its_own_safety(counting):
     """After 45/15 the last work is counted out, stopped on time, and then comes how

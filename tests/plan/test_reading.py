@@ -94,6 +94,18 @@ def test_welcome_and_close_can_be_left_out_or_said_in_own_words():
     assert timed.duration_ms == 60_000
 
 
+@pytest.mark.parametrize("body", ["intervals: {movements: [a]}", "warm-up: [a]"])
+def test_without_a_welcome_the_first_opening_holds_the_safety_words(body):
+    """Half a minute, unless the plan says otherwise; a welcome makes it shorter."""
+    first = read(f"title: A\nwelcome: none\n{body}\nrecovery: 60\n").sections
+    assert [each.opening_ms for each in first[:2]] == [30_000, 10_000]
+    own = body.replace("[a]", "[a], opening: 40 s") if "{" in body else None
+    if own:
+        (plan, *_) = read(f"title: A\nwelcome: none\n{own}\n").sections
+        assert plan.opening_ms == 40_000
+    assert read(f"title: A\nwelcome: 60\n{body}\n").sections[1].opening_ms < 30_000
+
+
 def test_sections_come_in_the_order_written():
     """A recovery may stand wherever it is wanted."""
     plan = read("title: A\nintervals: {movements: [a]}\nrecovery: 90\nwarm-up: [b]\n")
