@@ -540,6 +540,8 @@ def test_welcome_tells_the_format_and_what_to_bring():
         "water",
     ):
         assert part in words
+    # People sit on the chair they need: nothing is told to be within reach.
+    assert "You need: a cushion, " in words
 
 
 @few
