@@ -305,3 +305,12 @@ def test_noun_that_cannot_be_counted_is_refused():
     counted = english_pack()["counted"] | {"round": {"one": "one round"}}
     with pytest.raises(CuetrackError, match="counted: 'round' needs 'one' and 'many'"):
         read_phrases(rewritten(counted=counted), "en.yaml")
+
+
+def test_words_the_voice_says_rightly_are_not_respelled():
+    """What is respelled is hard to recognise; the voice knows these as they are.
+
+    Phonemes of the voice's own speller: biceps b-ai-s-e-p-s, triceps t-r-ai-s-e-p-s.
+    """
+    respelled = {word for word, _ in load_phrases("en").pronunciations}
+    assert not respelled & {"biceps", "triceps"}
