@@ -233,7 +233,7 @@ def _rules(data: Mapping[str, Any]) -> Iterable[Rule]:
         )
         if data["decades after"]:
             yield _decades(data["decades after"])
-        yield _units(data["units"])
+        yield _units(data["units"], data.get("things with a unit", ()))
     yield _words(data["after a number"], before=r"(?<=\d)", after="", around=" ")
     yield _words(data["signs"], before="", after="", around=" ")
     yield re.compile(r"/"), lambda _: f" {between['slash']} "
@@ -308,12 +308,16 @@ def _fraction(data: Mapping[str, Any]) -> Rule:
     return re.compile(pattern, re.IGNORECASE), say
 
 
-def _units(units: Mapping[str, Sequence[str]]) -> Rule:
+def _units(units: Mapping[str, Sequence[str]], things: Sequence[str]) -> Rule:
     folded = {_alike(mark).casefold(): forms for mark, forms in units.items()}
     marks = "|".join(map(re.escape, sorted(folded, key=len, reverse=True)))
 
+    measured = _any_of(things, before=r"\s+", after=r"(?!\w)") if things else None
+
     def say(found: re.Match[str]) -> str:
         one, more = folded[found[2].casefold()]
+        if measured and measured.match(found.string, found.end()):
+            more = one.partition(" ")[2]
         return one if found[1] == "1" else f"{found[1]} {more}"
 
     return (
