@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cuetrack.plan.defaults import SHORTEST_WORK_MS
 from cuetrack.plan.model import Movement
 from cuetrack.plan.names import movement_key
+from cuetrack.plan.parts import NAMED_SIDES
 from cuetrack.plan.problems import shown
 from cuetrack.times import duration
 
@@ -85,6 +86,9 @@ def build_movement(value: BlockValue, library: Library) -> Movement | None:
     }
     known = library.find(name)
     if known is not None:
+        if said.get("sides") == NAMED_SIDES["each"] and known.sides:
+            # "each" asks for sides; the library knows what they are called.
+            said["sides"] = known.sides
         skipped = set(_NEVER_FILLED) | ({"in short"} if value.wrote("how") else set())
         for key, attribute in _ATTRIBUTE.items():
             if key not in skipped and not value.wrote(key):

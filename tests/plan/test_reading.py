@@ -8,6 +8,7 @@ from plan.strategies import legal_plans
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.lengths import section_length_ms
+from cuetrack.plan.library import load_library
 from cuetrack.plan.model import (
     Acknowledgement,
     Coaching,
@@ -92,6 +93,19 @@ def test_welcome_and_close_can_be_left_out_or_said_in_own_words():
     assert (spoken.duration_ms, spoken.says) == (45_000, ("Bye.",))
     timed = section("title: A\nclose: 1:00\nwarm-up: a", SectionKind.CLOSE)
     assert timed.duration_ms == 60_000
+
+
+def test_each_side_is_called_what_the_library_calls_it():
+    """A plan that only says each keeps the right leg and the left leg."""
+    for written, sides in (
+        ("each", ("right leg", "left leg")),
+        ("[left leg, right leg]", ("left leg", "right leg")),
+    ):
+        body = f"[{{movement: leg extension, sides: {written}}}]"
+        (movement,) = warm_up(body, library=load_library).movements
+        assert movement.sides == sides
+    (unknown,) = warm_up("[{movement: own idea, sides: each}]").movements
+    assert unknown.sides == ("right", "left")
 
 
 @pytest.mark.parametrize("body", ["intervals: {movements: [a]}", "warm-up: [a]"])
