@@ -27,7 +27,7 @@ from cuetrack.verify.stream import Span, mono, stretches
 from cuetrack.verify.vocabulary import DECOYS, Vocabulary, grammar, vocabulary_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from cuetrack.output.cuefile import CueFile, CueRow
@@ -48,6 +48,9 @@ _BEHIND_MS = 400
 _APART_MS = 20
 _COUNT_GAP_MS = 1500
 _COUNTED = frozenset({CueKind.COUNT_IN, CueKind.COUNTDOWN})
+_COUNT_MARGINS = (frames_from_ms(60), frames_from_ms(120))
+"""Between the words of a count music is as loud as they are, and is heard as words."""
+_FADE = frames_from_ms(10)
 _PEAK = 0.5
 _HISS = 1e-3
 """Noise 60 dB below the peak: the model never met digital silence."""
@@ -60,11 +63,31 @@ that is not heard to its end is listened to again with more around it."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Window:
-    """Where to listen, and how much of that lies before and behind the cue, frames."""
+    """Where to listen, and how much of that lies before and behind the cue, frames.
+
+    ``spans`` are the words of a count, as frames of the track.
+    """
 
     span: Span
     before: int
     behind: int
+    spans: tuple[Span, ...]
+
+    @property
+    def margins(self) -> tuple[int, ...]:
+        """How much around each word of a count to listen to, least first."""
+        return _COUNT_MARGINS if len(self.spans) > 1 else ()
+
+    def words(self, samples: Samples, margin: int) -> Samples:
+        """Return the words of a count one upon the other, the gaps cut out."""
+        first = self.span.start
+        pieces = [
+            _faded(
+                samples[max(0, word.start - first - margin) : word.end - first + margin]
+            )
+            for word in self.spans
+        ]
+        return np.concatenate(pieces)
 
     def cut(self, samples: Samples, share: float) -> Samples:
         """Return the sound with only a share of what lies around the cue."""
@@ -146,15 +169,15 @@ def listen(
     groups = _groups(cue_file.cues)
     if cue_file.language.split("-")[0].lower() != LANGUAGE:
         return _unjudged(track, groups, "the recogniser only knows English")
-    texts = [_spoken(group) for group in groups]
-    ear = _Ear(texts)
+    ear = _Ear({_spoken(group): _written(group) for group in groups})
     windows = [_window(group, cue_file) for group in groups]
     spans = [window.span for window in windows]
     rows: dict[int, Heard] = {}
     blocks = mono(sound.blocks(), sound.rate_hz)
     for done, (index, samples) in enumerate(stretches(blocks, spans), 1):
         window = windows[index]
-        pieces = [window.cut(samples, share) for share in _MARGIN_SHARES]
+        pieces = [window.words(samples, margin) for margin in window.margins]
+        pieces += [window.cut(samples, share) for share in _MARGIN_SHARES]
         rows[index] = _row(groups[index], ear, pieces)
         if progress is not None:
             progress(done, len(groups))
@@ -190,11 +213,17 @@ def listening_to_json(report: ListeningReport) -> dict[str, Any]:
 
 
 class _Ear:
-    """The recogniser with its grammar; it is built anew when it breaks."""
+    """The recogniser with its grammar; it is built anew when it breaks.
 
-    def __init__(self, texts: Sequence[str]) -> None:
+    Parameters
+    ----------
+    texts
+        What is spoken, and how it is written.
+    """
+
+    def __init__(self, texts: Mapping[str, str]) -> None:
         decoder = _decoder()
-        self.vocabulary: Vocabulary = vocabulary_of(texts, decoder)
+        self.vocabulary: Vocabulary = vocabulary_of(texts, decoder, texts)
         said = set(self.vocabulary.phrases.values())
         self.decoys = vocabulary_of(
             (decoy for decoy in DECOYS if decoy not in said), decoder
@@ -239,6 +268,16 @@ def _decoder() -> Decoder:
     return Decoder(samprate=_RATE_HZ, lm=None, lw=_LANGUAGE_WEIGHT, loglevel="FATAL")
 
 
+def _faded(samples: Samples) -> Samples:
+    """Return the sound without a click where it is cut."""
+    frames = min(_FADE, samples.size // 2)
+    ramp = np.linspace(0, 1, frames, dtype=np.float32)
+    faded = samples.copy()
+    faded[:frames] *= ramp
+    faded[faded.size - frames :] *= ramp[::-1]
+    return faded
+
+
 def _pcm(samples: Samples) -> bytes:
     """Return 16-bit sound at 16 kHz, as loud as the recogniser likes it."""
     sound = soxr.resample(samples, SAMPLE_RATE_HZ, _RATE_HZ)
@@ -274,6 +313,10 @@ def _spoken(group: Sequence[CueRow]) -> str:
     return " ".join(cue.spoken for cue in group)
 
 
+def _written(group: Sequence[CueRow]) -> str:
+    return " ".join(cue.text for cue in group)
+
+
 def _window(group: Sequence[CueRow], cue_file: CueFile) -> _Window:
     """Return where to listen: around the cue, but not into what comes next to it."""
     start_ms, end_ms = group[0].start_ms, group[-1].end_ms
@@ -292,6 +335,13 @@ def _window(group: Sequence[CueRow], cue_file: CueFile) -> _Window:
         ),
         before=margin_before,
         behind=margin_behind,
+        spans=tuple(
+            Span(
+                start=frames_from_ms(int(cue.start_ms)),
+                end=frames_from_ms(int(cue.end_ms) + 1),
+            )
+            for cue in group
+        ),
     )
 
 

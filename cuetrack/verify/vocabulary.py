@@ -8,13 +8,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
 DECOYS = (
     "four",
     "seven",
     "nine",
     "six five four",
+    "one two three",
+    "five four three",
+    "ten nine eight",
+    "left right left",
     "stop",
     "no",
     "yes please",
@@ -58,9 +62,9 @@ class Dictionary(Protocol):
 class Vocabulary:
     """The phrases a recogniser may hear.
 
-    ``phrases`` maps each text to its words, joined by spaces; ``unknown`` maps
-    the other texts to the first word that nobody can pronounce; ``added`` are
-    the words whose pronunciation was put together from two known ones.
+    ``phrases`` maps each text to the words to listen for, joined by spaces;
+    ``unknown`` maps the other texts to the first word that nobody can pronounce;
+    ``added`` are the words whose pronunciation was put together from two known ones.
     """
 
     phrases: dict[str, str]
@@ -79,27 +83,39 @@ def words_of(spoken: str) -> list[str]:
     return _WORD.findall(plain)
 
 
-def vocabulary_of(texts: Iterable[str], dictionary: Dictionary) -> Vocabulary:
+def vocabulary_of(
+    texts: Iterable[str],
+    dictionary: Dictionary,
+    written: Mapping[str, str] | None = None,
+) -> Vocabulary:
     """Return what a recogniser with this dictionary can listen for among the texts.
 
     A text with a digit counts as unknown: how it was spoken is not known.
+
+    Parameters
+    ----------
+    written
+        How texts are spelled for readers. A text respelled for the voice, which
+        no dictionary has, is listened for as it is written.
     """
     phrases: dict[str, str] = {}
     unknown: dict[str, str] = {}
     added: dict[str, str] = {}
     for text in dict.fromkeys(texts):
-        words = words_of(text)
-        phones = {word: _phones(word, dictionary) for word in words}
-        strange = [word for word, known in phones.items() if known is None]
-        if strange or not words or re.search(r"\d", text):
-            unknown[text] = strange[0] if strange else text
+        spelled = text
+        strange = _strange(text, dictionary)
+        if strange is not None and written is not None and text in written:
+            spelled = written[text]
+            strange = strange if _strange(spelled, dictionary) else None
+        if strange is not None:
+            unknown[text] = strange
             continue
+        words = words_of(spelled)
         phrases[text] = " ".join(words)
-        added |= {
-            word: known
-            for word, known in phones.items()
-            if known is not None and dictionary.lookup_word(word) is None
-        }
+        for word in words:
+            phones = _phones(word, dictionary)
+            if phones is not None and dictionary.lookup_word(word) is None:
+                added[word] = phones
     return Vocabulary(phrases=phrases, unknown=unknown, added=added)
 
 
@@ -107,6 +123,15 @@ def grammar(phrases: Iterable[str]) -> str:
     """Return a grammar in which exactly one of the phrases is said (JSGF 1.0)."""
     choices = " | ".join(sorted(set(phrases)))
     return f"#JSGF V1.0;\ngrammar cues;\npublic <cue> = {choices};\n"
+
+
+def _strange(text: str, dictionary: Dictionary) -> str | None:
+    """Return the first word nobody can pronounce, or the text if it has none."""
+    words = words_of(text)
+    for word in words:
+        if _phones(word, dictionary) is None:
+            return word
+    return text if not words or re.search(r"\d", text) else None
 
 
 def _phones(word: str, dictionary: Dictionary) -> str | None:

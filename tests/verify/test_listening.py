@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -84,13 +85,49 @@ def test_silence_is_heard_as_nothing_right(tmp_path, spoken):
 def test_what_cannot_be_pronounced_is_listed(tmp_path, spoken):
     """An unknown word leaves its cue unjudged, and the report says which word."""
     first, *others = spoken.sheet.cues
-    cues = (replace(first, spoken="Sit like a qxz."), *others)
+    cues = (replace(first, text="Qxz.", spoken="Sit like a qxz."), *others)
     track = replace(spoken, sheet=replace(spoken.sheet, cues=cues))
     report = heard(tmp_path, track)
     assert report.rows[0].right is None
     assert "qxz" in report.rows[0].note
     assert report.judged == len(TEXTS)
     assert "1 could not be judged" in report.headline
+
+
+def test_a_respelled_cue_is_judged_by_what_is_written(tmp_path, spoken):
+    """A spelling for the voice, which no dictionary has, does not hide its cue."""
+    first, second, *others = spoken.sheet.cues
+    cues = (
+        replace(first, spoken="Fif-teen sekkunz left."),
+        replace(second, spoken="Qxz.", text="Shoulders down."),
+        *others,
+    )
+    track = replace(spoken, sheet=replace(spoken.sheet, cues=cues))
+    report = heard(tmp_path, track)
+    assert [row.right for row in report.rows[:2]] == [True, False]
+
+
+def test_a_count_is_heard_through_noise_between_its_words(tmp_path, spoken):
+    """What is loud only in the gaps of a count does not hide its words."""
+    sound = spoken.sound()
+    draw = np.random.default_rng(6)
+    level = float(np.sqrt(np.mean(np.square(sound[sound != 0]))))
+    for before, behind in pairwise(spoken.sheet.cues[-len(COUNT) :]):
+        gap = slice(
+            frames_from_ms(int(before.end_ms) + 150),
+            frames_from_ms(int(behind.start_ms) - 150),
+        )
+        frames = gap.stop - gap.start
+        sound[gap] = level * draw.standard_normal(frames).astype(np.float32)
+    assert heard(tmp_path, spoken, sound).rows[-1].right
+
+
+def test_a_count_in_another_order_is_not_taken_for_it(tmp_path, spoken):
+    """Words of a count are judged by which they are, not by how many."""
+    at = len(TEXTS)
+    report = heard(tmp_path, spoken.swap(at, at + 2))
+    assert report.rows[-1].right is False
+    assert report.right == len(TEXTS)
 
 
 def test_another_language_is_not_judged(tmp_path, spoken):

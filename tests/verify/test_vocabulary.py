@@ -45,6 +45,14 @@ def test_a_compound_is_pronounced_as_its_parts():
     assert vocabulary.added == {"larkfield": "L AA R K F IY L D"}
 
 
+def test_a_respelled_text_is_listened_for_as_it_is_written():
+    """Spelling for the voice is no word; the text for readers says which is meant."""
+    written = {"Seet tawl.": "Sit tall.", "Qxz 3.": "Sit 3.", "Sit tall": "Don't"}
+    vocabulary = vocabulary_of(written, SmallDictionary(), written)
+    assert vocabulary.phrases == {"Seet tawl.": "sit tall", "Sit tall": "sit tall"}
+    assert vocabulary.unknown == {"Qxz 3.": "qxz"}
+
+
 def test_what_cannot_be_pronounced_is_listed_with_the_word():
     """Unknown words and digits are not guessed at: the text is set aside."""
     vocabulary = vocabulary_of(["Sit qigong.", "Sit 3 tall.", "!"], SmallDictionary())
