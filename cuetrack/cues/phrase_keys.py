@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-_SHOWN = "movement side_first how how_short easier"
+_SHOWN = "movement side_first how how_short easier watch"
 
 CUE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
     {
@@ -90,6 +90,7 @@ PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
         "comma": frozenset({"first", "second"}),
         "and": frozenset({"first", "second"}),
         "water": frozenset(),
+        "watch": frozenset(),
     }
 )
 """Parts of sentences, put together before a phrase is filled."""

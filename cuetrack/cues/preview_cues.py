@@ -68,6 +68,7 @@ def _fields(scene: Scene, movement: Movement) -> dict[str, str]:
     fields = {
         "movement": movement.name,
         "side_first": "",
+        "watch": sentence(phrases.piece("watch")) if how else "",
         "how": how,
         "how_short": sentence(movement.how_short or "") or how,
         "easier": "",

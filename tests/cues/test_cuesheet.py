@@ -217,6 +217,14 @@ def test_preview_tells_name_then_how_then_the_easier_way_and_to_watch():
     assert len(later) < len(first)
 
 
+def test_nobody_is_told_to_watch_what_is_not_told():
+    """Without a how-to there is nothing to watch first."""
+    plan = make.plan(make.welcome(), make.intervals(Movement(name="own idea")))
+    previews = [full(cue) for cue in of_kind(sheet_of(plan), CueKind.PREVIEW)]
+    assert any("own idea" in text for text in previews)
+    assert not any("Watch" in text for text in previews)
+
+
 def test_preview_names_the_side_that_starts():
     """Every wording of the preview of a one-sided movement names its first side."""
     work = make.intervals(make.TOE_TAP, make.ANKLE_CIRCLE, rounds=1)

@@ -30,6 +30,7 @@ EXAMPLE = {
     "equipment": "hand weights",
     "movement": "heel dig",
     "side_first": "The right side first.",
+    "watch": "Watch first.",
     "how": "Reach one heel forward.",
     "how_short": "Heels forward.",
     "easier": "",

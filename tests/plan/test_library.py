@@ -379,3 +379,11 @@ def test_keys_are_those_of_names():
     """What a reader of the mapping looks up by."""
     for key in by_name(ENTRIES):
         assert movement_key(key) == key
+
+
+def test_the_short_how_to_does_not_repeat_the_name():
+    """The voice says the name before it: "Next: brisk march again. Brisk steps ..."."""
+    for movement in load_library("en").values():
+        words = set(re.findall("[a-z]+", movement.name.lower()))
+        short = set(re.findall("[a-z]+", (movement.how_short or "").lower()))
+        assert not words <= short, movement.name
