@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from cuetrack.cues.placement_items import Item
 
 KIND_NAMES = {
-    CueKind.WELCOME: "the welcome",
-    CueKind.SAFETY: "the safety words",
     CueKind.PREVIEW: "the preview",
     CueKind.COUNT_IN: "the count-in",
     CueKind.START: "the start",
