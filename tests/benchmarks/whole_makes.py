@@ -200,7 +200,7 @@ def cold_check() -> None:
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as store:
         os.environ["CUETRACK_STORE"] = str(Path(store) / "clips")
+        growth()  # first: a child's peak memory starts from its parent's
         cold_check()
         make_against_encoding()
-        growth()
         speech_against_synthesis()
