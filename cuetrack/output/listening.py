@@ -15,7 +15,8 @@ import av
 import numpy as np
 
 from cuetrack.output.workers import Worker
-from cuetrack.sound.decoding import DEFAULT_BLOCK_FRAMES, reblocked
+from cuetrack.sound.blocks import fixed_blocks
+from cuetrack.sound.decoding import DEFAULT_BLOCK_FRAMES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -74,7 +75,7 @@ def hearing_packets(
 
     def listen(packets: Iterator[Encoded]) -> None:
         sound = _decoded_packets(packets, decoder, decoder_skips=decoder_skips)
-        for block in reblocked(sound, DEFAULT_BLOCK_FRAMES):
+        for block in fixed_blocks(sound, DEFAULT_BLOCK_FRAMES):
             listener(block)
 
     with Worker(listen, depth=_PIECES_WAITING) as worker:
@@ -133,7 +134,7 @@ def hearing_bytes(
                 heard += len(samples)
 
     def listen(pieces: Iterator[bytes]) -> None:
-        for block in reblocked(sound(pieces), DEFAULT_BLOCK_FRAMES):
+        for block in fixed_blocks(sound(pieces), DEFAULT_BLOCK_FRAMES):
             listener(block)
 
     with Worker(listen, depth=_PIECES_WAITING) as worker:

@@ -24,6 +24,7 @@ import numpy.typing as npt
 import soundfile
 
 from cuetrack.errors import TrackError
+from cuetrack.sound.blocks import fixed_blocks
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -80,7 +81,7 @@ class Sound:
         if block_frames < 1:
             raise ValueError(f"block_frames must be at least 1, not {block_frames}")
         with _explained(self.path):
-            yield from reblocked(self._checked_pieces(), block_frames)
+            yield from fixed_blocks(self._checked_pieces(), block_frames)
 
     def length_frames(self) -> int:
         """Return the exact length, decoding to the end where the file does not say."""
@@ -328,21 +329,3 @@ def _open_with_pydub(path: Path) -> Sound:
         frames=len(samples),
         pieces=pieces,
     )
-
-
-def reblocked(pieces: Iterator[Block], block_frames: int) -> Iterator[Block]:
-    """Cut and join pieces into blocks of exactly ``block_frames``, the last shorter."""
-    waiting: list[Block] = []
-    waiting_frames = 0
-    for piece in pieces:
-        waiting.append(piece)
-        waiting_frames += len(piece)
-        if waiting_frames < block_frames:
-            continue
-        joined = waiting[0] if len(waiting) == 1 else np.concatenate(waiting)
-        whole = waiting_frames - waiting_frames % block_frames
-        for start in range(0, whole, block_frames):
-            yield joined[start : start + block_frames]
-        waiting, waiting_frames = [joined[whole:]], waiting_frames - whole
-    if waiting_frames:
-        yield np.concatenate(waiting)

@@ -21,7 +21,8 @@ from hypothesis import strategies as st
 from cuetrack.errors import TrackError
 from cuetrack.output.encoding import FORMATS
 from cuetrack.sound import decoding
-from cuetrack.sound.decoding import open_sound, reblocked
+from cuetrack.sound.blocks import fixed_blocks
+from cuetrack.sound.decoding import open_sound
 from tests.output.readers import ffmpeg
 from tests.output.sounds import RATE_HZ, noise, written
 
@@ -80,7 +81,7 @@ def test_reblocking_keeps_every_frame(sizes, block_frames):
     """Whatever the pieces, blocks are full but the last and join to the same."""
     sound = np.arange(sum(sizes), dtype=np.float32)[:, None]
     pieces = np.split(sound, np.cumsum(sizes)[:-1]) if sizes else []
-    blocks = list(reblocked(iter(pieces), block_frames))
+    blocks = list(fixed_blocks(iter(pieces), block_frames))
     assert all(len(block) == block_frames for block in blocks[:-1])
     assert all(len(block) for block in blocks)
     assert np.array_equal(np.concatenate([sound[:0], *blocks]), sound)
