@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from cuetrack.sound.keeping import written_beside
-from cuetrack.sound.music import tune_blocks
+from cuetrack.sound.music import tune_blocks, unready
 from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ def beats_of(tune: Tune) -> Beats | None:
         return None
     found = find_beats(tune_blocks(tune), tune.first_frame)
     content = {"version": _VERSION, "beats": found and asdict(found)}
-    with written_beside(path, tune.path) as scratch:
+    with written_beside(path, unready(tune.path)) as scratch:
         scratch.write_text(json.dumps(content), "utf-8")
     return found
 

@@ -22,10 +22,11 @@ _ABANDONED_S = 24 * 3600
 
 
 @contextmanager
-def written_beside(path: Path, music: Path) -> Iterator[Path]:
+def written_beside(path: Path, trouble: str) -> Iterator[Path]:
     """Give a scratch file that takes its place when written, or disappears.
 
-    Raises MusicError, in words about the file ``music``, when it cannot be written.
+    Raises MusicError when it cannot be written; ``trouble`` begins the message, such
+    as "song.mp3: cannot be made ready".
     """
     scratch = None
     try:
@@ -37,8 +38,8 @@ def written_beside(path: Path, music: Path) -> Iterator[Path]:
         scratch.replace(path)
     except (OSError, soundfile.SoundFileError) as error:
         raise MusicError(
-            f"{music}: cannot be made ready in {path.parent} ({error}). Check that the "
-            "disk has room and may be written to."
+            f"{trouble} in {path.parent} ({error}). Check that the disk has room and "
+            "may be written to."
         ) from error
     finally:
         if scratch is not None:

@@ -111,6 +111,11 @@ def ready_tune(path: Path, folder: Path | None = None) -> Tune:
         raise MusicError(str(error)) from error
 
 
+def unready(music: Path) -> str:
+    """Return how the message about music that cannot be made ready begins."""
+    return f"{music}: cannot be made ready"
+
+
 def prune_music(
     max_bytes: int,
     folder: Path | None = None,
@@ -176,7 +181,7 @@ def keep_tune(
     """
     meter = Meter(CHANNELS)
     frames, full = 0, 0
-    with written_beside(stem.with_suffix(".wav"), music) as scratch:
+    with written_beside(stem.with_suffix(".wav"), unready(music)) as scratch:
         with soundfile.SoundFile(
             scratch, "w", SAMPLE_RATE_HZ, CHANNELS, format="RF64", subtype="FLOAT"
         ) as file:
@@ -196,7 +201,7 @@ def keep_tune(
     tune = replace(tune, path=stem.with_suffix(".wav"))
     fields = asdict(tune) | {"frames": frames}
     del fields["path"]
-    with written_beside(stem.with_suffix(".json"), music) as scratch:
+    with written_beside(stem.with_suffix(".json"), unready(music)) as scratch:
         scratch.write_text(json.dumps(fields), "utf-8")
     return tune
 

@@ -16,7 +16,7 @@ def test_broken_writing_leaves_what_was_there(tmp_path):
     path.write_text("old")
 
     def broken_off():
-        with written_beside(path, path) as scratch:
+        with written_beside(path, "song.mp3: cannot be made ready") as scratch:
             scratch.write_text("ne")
             raise KeyboardInterrupt
 
@@ -31,7 +31,7 @@ def test_full_disk_is_told_in_words_about_the_music(tmp_path):
     path = tmp_path / "kept.json"
     with (
         pytest.raises(MusicError, match=r"song\.mp3: cannot be made ready"),
-        written_beside(path, tmp_path / "song.mp3"),
+        written_beside(path, "song.mp3: cannot be made ready"),
     ):
         raise OSError(28, "No space left on device")
 

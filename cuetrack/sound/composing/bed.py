@@ -5,11 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import tempfile
 from contextlib import ExitStack
 from dataclasses import asdict, dataclass
 from itertools import groupby
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,11 +16,13 @@ import soundfile
 from cuetrack.errors import MusicError
 from cuetrack.sound.composing.pieces import Piece, compose
 from cuetrack.sound.composing.tempo import in_proportion, wish_for
+from cuetrack.sound.keeping import prune, written_beside
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping
+    from pathlib import Path
 
     from cuetrack.cues.model import Segment, Timeline
     from cuetrack.sound.blocks import Block
@@ -180,19 +180,7 @@ def prune_beds(
 ) -> int:
     """Delete rendered music unused for longest until the rest fits; return how many."""
     folder = beds_folder() if folder is None else folder
-    found = []
-    for path in folder.glob("*.wav"):
-        try:
-            found.append((path.stat(), path))
-        except OSError:
-            continue  # another make pruned it meanwhile
-    total, removed = 0, 0
-    for status, path in sorted(found, key=lambda one: -one[0].st_mtime_ns):
-        total += status.st_size
-        if total > max_bytes and path not in needed:
-            path.unlink(missing_ok=True)
-            removed += 1
-    return removed
+    return prune(folder, max_bytes, needed=needed)
 
 
 class _Sound:
@@ -229,26 +217,15 @@ def _ready(piece: Piece, folder: Path) -> Path:
             return path
     except (OSError, soundfile.SoundFileError):
         pass  # it is not there or not whole: made below
-    scratch = None
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=folder, suffix=".part")
-        os.close(handle)
-        scratch = Path(name)
-        with soundfile.SoundFile(
+    trouble = "The music of our own cannot be kept"
+    with (
+        written_beside(path, trouble) as scratch,
+        soundfile.SoundFile(
             scratch, "w", SAMPLE_RATE_HZ, 2, format="RF64", subtype="PCM_16"
-        ) as file:
-            for block in piece.sound():
-                file.write(np.rint(block / _FULL_SCALE).astype(np.int16))
-        scratch.replace(path)
-    except (OSError, soundfile.SoundFileError) as error:
-        raise MusicError(
-            f"The music of our own cannot be kept in {folder} ({error}). Check that "
-            "the disk has room and may be written to."
-        ) from error
-    finally:
-        if scratch is not None:
-            scratch.unlink(missing_ok=True)
+        ) as file,
+    ):
+        for block in piece.sound():
+            file.write(np.rint(block / _FULL_SCALE).astype(np.int16))
     return path
 
 
