@@ -12,7 +12,6 @@ from __future__ import annotations
 import sys
 import tempfile
 import time
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,33 +26,15 @@ from cuetrack.verify.room import RoomReport, check_room
 from cuetrack.verify.room.advice import Remedy
 from tests.verify.rooms import (
     Recording,
-    babble,
-    ducked_music,
+    Scene,
     levels_apart,
-    recorded,
+    recorded_in,
     speaker,
     spoken_class,
-    stored_places,
 )
 
 if TYPE_CHECKING:
     from cuetrack.output.cuefile import CueFile
-
-
-@dataclass(frozen=True, kw_only=True)
-class Scene:
-    """One recording to make, and the advice it calls for."""
-
-    place: str
-    noise_db: float
-    advice: Remedy
-    music_under_db: float | None = None
-    drift_ppm: float = 0.0
-    before_s: float = 4.0
-    first_s: float = 0.0
-    rate_hz: int = SAMPLE_RATE_HZ
-    format: str = "wav"
-    level_db_spl: float = 65.0
 
 
 SCENES = (
@@ -114,23 +95,8 @@ def make(
     """Return recording, track, truth and cue sheet of a scene."""
     voice = speaker(folder / "clips")
     track = spoken_class(voice, seconds)
-    speech = track.sound()
-    bed = None
-    if scene.music_under_db is not None:
-        bed = ducked_music(track, scene.music_under_db)
-    truth = recorded(
-        speech,
-        bed,
-        babble(voice, 30),
-        stored_places()[scene.place],
-        noise_db=scene.noise_db,
-        drift_ppm=scene.drift_ppm,
-        before_s=scene.before_s,
-        first_s=scene.first_s,
-        rate_hz=scene.rate_hz,
-    )
+    truth, whole = recorded_in(scene, track, voice, 30)
     played = folder / "class.flac"
-    whole = speech if bed is None else np.stack([speech + bed] * 2, axis=1)
     soundfile.write(played, 0.5 * whole, SAMPLE_RATE_HZ)
     heard = folder / f"hall.{scene.format}"
     if scene.format == "wav":

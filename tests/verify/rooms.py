@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +17,9 @@ from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import find_voice
 from cuetrack.times import SAMPLE_RATE_HZ
 from tests.verify.tracks import Track, build, music
+
+if TYPE_CHECKING:
+    from cuetrack.verify.room.advice import Remedy
 
 Sound = npt.NDArray[np.float32]
 
@@ -230,6 +234,47 @@ def recorded(
         reverberation_s=place.reverberation_s,
         clarity_db=place.clarity_db,
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scene:
+    """One recording to make, and the advice it calls for."""
+
+    place: str
+    noise_db: float
+    advice: Remedy
+    music_under_db: float | None = None
+    drift_ppm: float = 0.0
+    before_s: float = 4.0
+    first_s: float = 0.0
+    rate_hz: int = SAMPLE_RATE_HZ
+    format: str = "wav"
+    level_db_spl: float = 65.0
+
+
+def recorded_in(
+    scene: Scene, track: Track, voice: StoredSpeaker, babble_s: int
+) -> tuple[Recording, Sound]:
+    """Return what a phone hears in a scene, and what was played there.
+
+    What was played is mono without music, and the same on both channels with it.
+    """
+    speech, bed = track.sound(), None
+    if scene.music_under_db is not None:
+        bed = ducked_music(track, scene.music_under_db)
+    truth = recorded(
+        speech,
+        bed,
+        babble(voice, babble_s),
+        stored_places()[scene.place],
+        noise_db=scene.noise_db,
+        drift_ppm=scene.drift_ppm,
+        before_s=scene.before_s,
+        first_s=scene.first_s,
+        rate_hz=scene.rate_hz,
+    )
+    played = speech if bed is None else np.stack([speech + bed] * 2, axis=1)
+    return truth, played
 
 
 def levels_apart(truth: Recording, rows, sheet) -> tuple[np.ndarray, np.ndarray]:

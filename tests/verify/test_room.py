@@ -6,7 +6,7 @@ Bounds hold for these rooms; ``tests/benchmarks/room_errors.py`` prints the erro
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -24,32 +24,16 @@ from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 from cuetrack.verify.room import check_room, room_lines, to_json
 from cuetrack.verify.room.advice import Remedy
 from tests.verify.rooms import (
-    Recording,
+    Scene,
     babble,
-    ducked_music,
     levels_apart,
-    recorded,
+    recorded_in,
     speaker,
     spoken_class,
-    stored_places,
 )
 
 SECONDS = 60
 OLD = Group(age=75, level_db_spl=65)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Scene:
-    """A recording that was made, and the advice it calls for."""
-
-    place: str
-    noise_db: float
-    advice: Remedy
-    music_under_db: float | None = None
-    drift_ppm: float = 0.0
-    before_s: float = 4.0
-    first_s: float = 0.0
-    rate_hz: int = SAMPLE_RATE_HZ
 
 
 SCENES = {
@@ -114,32 +98,11 @@ def written(path, sound, rate_hz=SAMPLE_RATE_HZ):
     return path
 
 
-def heard_in(scene: Scene, spoken, voice) -> Recording:
-    bed = None
-    if scene.music_under_db is not None:
-        bed = ducked_music(spoken, scene.music_under_db)
-    return recorded(
-        spoken.sound(),
-        bed,
-        babble(voice, 20),
-        stored_places()[scene.place],
-        noise_db=scene.noise_db,
-        drift_ppm=scene.drift_ppm,
-        before_s=scene.before_s,
-        first_s=scene.first_s,
-        rate_hz=scene.rate_hz,
-    )
-
-
 @pytest.fixture(scope="module", params=SCENES)
 def checked(request, folder, voice, spoken):
     """A scene, what is true of it, and what was found."""
     scene = SCENES[request.param]
-    truth = heard_in(scene, spoken, voice)
-    played = spoken.sound()
-    if scene.music_under_db is not None:
-        played = played + ducked_music(spoken, scene.music_under_db)
-        played = np.stack([played, played], axis=1)
+    truth, played = recorded_in(scene, spoken, voice, 20)
     track = written(folder / f"{request.param}.flac", played)
     path = folder / f"{request.param}.wav"
     soundfile.write(path, truth.sound, scene.rate_hz)
@@ -148,7 +111,7 @@ def checked(request, folder, voice, spoken):
 
 @pytest.fixture(scope="module")
 def quiet(spoken, voice):
-    return heard_in(SCENES["quiet small room"], spoken, voice)
+    return recorded_in(SCENES["quiet small room"], spoken, voice, 20)[0]
 
 
 def test_start_and_clock_are_found(checked):
