@@ -41,14 +41,6 @@ def unwatched(done: int, total: int) -> None:
     """Watch nothing."""
 
 
-def bed_of(plan: Plan, timeline: Timeline) -> Bed | None:
-    """Return the bed a plan asks for, None when no part of it has music.
-
-    Raises MusicError for a file that is no use.
-    """
-    return music_for(plan, timeline).bed
-
-
 def music_for(
     plan: Plan, timeline: Timeline, watch: Callable[[int, int], None] = unwatched
 ) -> ClassMusic:

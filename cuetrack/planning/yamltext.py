@@ -68,10 +68,6 @@ class YamlText:
         """Put ``new`` before the character at ``index``."""
         self._put(index, index, new)
 
-    def insert_line(self, index: int, line: str) -> None:
-        """Put a line before the one that holds ``index``."""
-        self._put(self._line_start(index), self._line_start(index), f"{line}\n")
-
     def _put(self, start: int, end: int, new: str) -> None:
         self._changes.append((start, end, new))
 

@@ -10,7 +10,7 @@ import soundfile
 from cues import builders as make
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.pipeline.music import bed_of, own_music
+from cuetrack.pipeline.music import music_for, own_music
 from cuetrack.plan.model import Music, SectionKind
 from cuetrack.sound.composing.bed import JoinedBed, OwnBed
 from cuetrack.sound.composing.tempo import in_proportion
@@ -47,13 +47,13 @@ def short_plan(*musics, **more):
 def test_plan_without_music_has_no_bed():
     """None, not silence: the track stays mono."""
     plan = short_plan(None, None, None)
-    assert bed_of(plan, lay_out(plan)) is None
+    assert music_for(plan, lay_out(plan)).bed is None
 
 
 def test_music_of_our_own_lies_under_the_whole_class():
     """One key in the plan is enough."""
     plan = short_plan(None, None, None, music=Music(own="calm"))
-    bed = bed_of(plan, lay_out(plan))
+    bed = music_for(plan, lay_out(plan)).bed
     assert isinstance(bed, OwnBed)
     sound = np.concatenate(list(bed.blocks(SECOND)))
     assert len(sound) == bed.length_frames == 24 * SECOND
@@ -83,7 +83,7 @@ def test_files_and_music_of_our_own_share_a_track(tmp_path):
     tune = tmp_path / "tune.wav"
     soundfile.write(tune, 0.3 * np.sin(2 * np.pi * 440 * clock), SECOND)
     plan = short_plan(Music(files=(str(tune),)), Music(own="steady"), Music())
-    bed = bed_of(plan, lay_out(plan))
+    bed = music_for(plan, lay_out(plan)).bed
     assert isinstance(bed, JoinedBed)
     sound = np.concatenate(list(bed.blocks(10_000)))
     assert len(sound) == bed.length_frames
@@ -96,7 +96,7 @@ def test_files_and_music_of_our_own_share_a_track(tmp_path):
 def test_another_title_gives_other_music():
     """Classes do not all sound the same, and each always sounds as it did."""
     plan = short_plan(None, None, None, music=Music(own="calm"))
-    again = bed_of(plan, lay_out(plan))
-    other = bed_of(replace(plan, title="Afternoon class"), lay_out(plan))
-    assert again == bed_of(plan, lay_out(plan))
+    again = music_for(plan, lay_out(plan)).bed
+    other = music_for(replace(plan, title="Afternoon class"), lay_out(plan)).bed
+    assert again == music_for(plan, lay_out(plan)).bed
     assert again != other

@@ -14,7 +14,6 @@ from cuetrack.errors import MusicError
 from cuetrack.pipeline import songs as songs_module
 from cuetrack.pipeline.music import (
     asked_well_under_voice,
-    bed_of,
     music_for,
     unwatched,
 )
@@ -85,7 +84,7 @@ def test_music_longer_than_the_class_has_no_joins_to_tell_of(song):
     """It is faded at the end, and that is all."""
     plan = short_plan(Music(files=(song(seconds=60),)))
     assert "follows" not in notes_of(plan)[0]
-    bed = bed_of(plan, lay_out(plan))
+    bed = music_for(plan, lay_out(plan)).bed
     assert sum(len(block) for block in bed.blocks(65_536)) == 34 * SECOND
 
 
@@ -186,9 +185,9 @@ def test_kept_music_is_bounded_but_never_what_is_needed(song, monkeypatch):
     """Old music goes first."""
     old, new = song(104, 12), song(112, 12)
     plans = [short_plan(Music(files=(one,))) for one in (old, new)]
-    bed_of(plans[0], lay_out(plans[0]))
+    music_for(plans[0], lay_out(plans[0]))
     monkeypatch.setattr("cuetrack.pipeline.music.KEPT_BYTES", 1000)
-    bed = bed_of(plans[1], lay_out(plans[1]))
+    bed = music_for(plans[1], lay_out(plans[1])).bed
     assert len(list(music_folder().glob("*.wav"))) == 1
     assert sum(len(block) for block in bed.blocks(65_536)) == 34 * SECOND
 

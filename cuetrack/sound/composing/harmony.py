@@ -31,11 +31,6 @@ class Chord:
     tones: tuple[int, ...]
 
     @property
-    def fifth(self) -> int:
-        """Semitones from C to its fifth."""
-        return self.root + 7
-
-    @property
     def third(self) -> int:
         """Semitones from C to its second tone: a third, or a fourth if suspended."""
         return self.tones[1]
