@@ -65,5 +65,5 @@ def run(arguments: Namespace) -> int:
     )
     screen = console()
     for path in paths:
-        screen.print(str(path), markup=False)
+        screen.print(str(path), soft_wrap=True)
     return 0

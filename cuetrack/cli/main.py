@@ -9,6 +9,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
+from cuetrack.cli.plain import show_what_the_screen_can, without_controls
 from cuetrack.errors import CuetrackError, UsageError
 
 if TYPE_CHECKING:
@@ -17,23 +18,28 @@ if TYPE_CHECKING:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status; never show a traceback."""
+    show_what_the_screen_can()
     try:
         from cuetrack.cli.arguments import parser
 
         arguments = parser().parse_args(argv)
         return int(arguments.run(arguments))
     except UsageError as error:
-        print(f"cuetrack: {error}", file=sys.stderr)
+        _tell(f"cuetrack: {error}")
         return 2
     except CuetrackError as error:
-        print(error, file=sys.stderr)
+        _tell(str(error))
         return 1
     except OSError as error:
-        print(f"cuetrack: {describe(error)}", file=sys.stderr)
+        _tell(f"cuetrack: {describe(error)}")
         return 1
     except KeyboardInterrupt:
-        print("\nStopped. No half-written file was left behind.", file=sys.stderr)
+        _tell("\nStopped. No half-written file was left behind.")
         return 130
+
+
+def _tell(message: str) -> None:
+    print(without_controls(message), file=sys.stderr)
 
 
 def describe(error: OSError) -> str:

@@ -133,8 +133,8 @@ def show_files(screen: Console, made: Made) -> None:
     )
     length = clock(made.cue_file.duration_ms)
     screen.print()
-    screen.print(f"[bold]{made.files.track}[/bold]  {length}, with chapters")
+    screen.print(f"{made.files.track}  {length}, with chapters", soft_wrap=True)
     for path in made.files.all()[1:]:
-        screen.print(str(path))
+        screen.print(str(path), soft_wrap=True)
     screen.print()
-    screen.print(f"Measure it:  cuetrack verify {made.files.track}")
+    screen.print(f"Measure it:  cuetrack verify {made.files.track}", soft_wrap=True)

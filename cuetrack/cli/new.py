@@ -184,7 +184,7 @@ def _asked(
 ) -> Any:  # noqa: ANN401
     """Ask until the answer is understood; an empty one is the usual one."""
     while True:
-        screen.print(f"{question} [{usual}]", markup=False)
+        screen.print(f"{question} [{usual}]")
         try:
             answer = input("> ").strip() or usual
         except EOFError:
@@ -192,7 +192,7 @@ def _asked(
         try:
             return understand(answer)
         except ValueError as error:
-            screen.print(f"  {error}", markup=False)
+            screen.print(f"  {error}")
 
 
 def _file_name(title: str) -> str:

@@ -10,16 +10,20 @@ import math
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from rich.console import Console
+from rich.console import Console, RenderHook
 from rich.padding import Padding
+from rich.segment import Segment as ScreenSegment
 from rich.table import Table
 from rich.text import Text
 
+from cuetrack.cli.plain import without_controls
 from cuetrack.cues.model import Segment, SegmentKind
 from cuetrack.times import clock, duration
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+    from rich.console import ConsoleOptions, ConsoleRenderable, RenderResult
 
     from cuetrack.cues.model import LeftOut, PlacedCue, PlacedSheet, Timeline
     from cuetrack.plan.model import Intervals, Plan
@@ -34,10 +38,42 @@ BARS = {
 }
 
 
-def console() -> Console:
-    """Return the console everything is shown on; wide enough when piped."""
-    screen = Console(highlight=False)
-    return screen if screen.is_terminal else Console(highlight=False, width=100)
+class _PlainHook(RenderHook):
+    """Has everything that is printed shown without control characters."""
+
+    def process_renderables(
+        self, renderables: list[ConsoleRenderable]
+    ) -> list[ConsoleRenderable]:
+        return [_Plain(one) for one in renderables]
+
+
+class _Plain:
+    """Anything shown on a screen, its text without control characters."""
+
+    def __init__(self, shown: ConsoleRenderable) -> None:
+        self._shown = shown
+
+    def __rich_console__(
+        self, screen: Console, options: ConsoleOptions
+    ) -> RenderResult:
+        for part in screen.render(self._shown, options):
+            if part.control:
+                yield part
+            else:
+                yield ScreenSegment(without_controls(part.text), part.style)
+
+
+def console(*, stderr: bool = False) -> Console:
+    """Return the console everything is shown on; wide enough when piped.
+
+    Text is shown as it was written: no brackets, codes or control characters in it
+    mean anything.
+    """
+    screen = Console(markup=False, emoji=False, highlight=False, stderr=stderr)
+    screen.push_render_hook(_PlainHook())
+    if not screen.is_terminal:
+        screen.width = 100
+    return screen
 
 
 def show_class(screen: Console, plan: Plan, timeline: Timeline) -> None:

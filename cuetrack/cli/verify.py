@@ -106,7 +106,7 @@ def run_room(arguments: Namespace) -> int:
         )
     if arguments.json:
         result = {"room": to_json(report)}
-        print(json.dumps(result, indent=1, ensure_ascii=False))
+        print(json.dumps(result, indent=1))
     else:
         show(room_lines(report, every_row=not arguments.brief))
     return 0 if report.passed else 1
@@ -148,7 +148,7 @@ def run_track(arguments: Namespace) -> int:
         result = {"measured": to_json(report)}
         if heard is not None:
             result["heard"] = listening_to_json(heard)
-        print(json.dumps(result, indent=1, ensure_ascii=False))
+        print(json.dumps(result, indent=1))
     else:
         lines = report_lines(report, every_row=not arguments.brief)
         if heard is not None:
@@ -161,4 +161,4 @@ def show(lines: Iterable[str]) -> None:
     """Print the lines of a report, however long."""
     screen = console()
     for line in lines:
-        screen.print(line, markup=False, soft_wrap=True)
+        screen.print(line, soft_wrap=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from rich.console import Console
 from rich.progress import (
     BarColumn,
     Progress,
@@ -14,6 +13,8 @@ from rich.progress import (
     TextColumn,
     TimeElapsedColumn,
 )
+
+from cuetrack.cli.show import console
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,14 +28,14 @@ def watching(*, quiet: bool) -> Iterator[Watcher]:
 
     On anything but a terminal nothing is drawn, so logs stay readable.
     """
-    console = Console(stderr=True)
+    screen = console(stderr=True)
     bars = Progress(
-        TextColumn("{task.description:<22}"),
+        TextColumn("{task.description:<22}", markup=False),
         BarColumn(bar_width=None),
         TaskProgressColumn(),
         TimeElapsedColumn(),
-        console=console,
-        disable=quiet or not console.is_terminal,
+        console=screen,
+        disable=quiet or not screen.is_terminal,
     )
     tasks: dict[str, TaskID] = {}
 
