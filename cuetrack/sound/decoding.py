@@ -46,6 +46,10 @@ _READER_ERRORS = (soundfile.SoundFileError, av.error.FFmpegError, OSError, Value
 _COPY_AGAIN = "Copy it again from where it came."
 
 
+class _LockedSoundError(TrackError):
+    """The sound is sealed: no other reader is to try."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sound:
     """An opened sound file: nothing is kept in memory, read it as often as wanted.
@@ -125,6 +129,8 @@ def open_sound(path: Path) -> Sound:
     for reader in readers:
         try:
             return _tried(reader, path)
+        except _LockedSoundError:
+            raise
         except TrackError as failure:
             failures.append(failure)
     # What we found out ourselves says more than that a library failed.
@@ -282,7 +288,7 @@ def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
             "Export it as WAV or FLAC where it plays."
         )
     if stream.codec_context.codec_tag in _SEALED_TAGS:
-        raise TrackError(
+        raise _LockedSoundError(
             f"{path}: is locked by copy protection and cannot be used. "
             "Use a copy without protection that you have the right to play."
         )

@@ -219,8 +219,12 @@ def test_damage_in_the_middle_is_told(tracks, tmp_path):
         list(open_sound(path).blocks())
 
 
-def test_copy_protection_is_told(tracks, tmp_path):
-    """A file whose sound is sealed says so in its description of the sound."""
+@pytest.mark.parametrize("program", [None, "/usr/bin/ffmpeg"])
+def test_copy_protection_is_told(tracks, tmp_path, monkeypatch, program):
+    """Sealed sound is refused, even where a program is there that would open it."""
+    monkeypatch.setattr(decoding.shutil, "which", lambda _name: program)
+    opened = open_sound(tracks["wav"])
+    monkeypatch.setattr(decoding, "_open_with_pydub", lambda _path: opened)
     sealed = tracks["m4a"].read_bytes().replace(b"mp4a", b"drms", 1)
     path = tmp_path / "a.m4a"
     path.write_bytes(sealed)
