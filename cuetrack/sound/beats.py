@@ -10,15 +10,15 @@ of the package; without it, and in music that keeps no beat, none are found.
 from __future__ import annotations
 
 import importlib.util
-import json
-from dataclasses import asdict, dataclass, replace
+import math
+from dataclasses import asdict, astuple, dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.sound.keeping import written_beside
+from cuetrack.sound.keeping import keep_notes, kept_notes
 from cuetrack.sound.music import tune_blocks, unready
 from cuetrack.times import SAMPLE_RATE_HZ
 
@@ -118,18 +118,19 @@ def beats_of(tune: Tune) -> Beats | None:
     None where no beats can be made out, or nothing is there to look for them with.
     """
     path = tune.path.with_suffix(".beats")
-    try:
-        kept = json.loads(path.read_text("utf-8"))
-        if kept["version"] == _VERSION:
-            return Beats(**kept["beats"]) if kept["beats"] else None
-    except (OSError, ValueError, KeyError, TypeError):
-        pass  # not looked for yet, or damaged
+    notes = kept_notes(path)
+    if notes is not None and notes.get("version") == _VERSION:
+        try:
+            beats = Beats(**notes["beats"]) if notes["beats"] else None
+            if beats is None or all(map(math.isfinite, astuple(beats))):
+                return beats
+        except (KeyError, TypeError, OverflowError):
+            pass  # of another make: looked for anew
     if not tracker_is_there():
         return None
     found = find_beats(tune_blocks(tune), tune.first_frame)
     content = {"version": _VERSION, "beats": found and asdict(found)}
-    with written_beside(path, unready(tune.path)) as scratch:
-        scratch.write_text(json.dumps(content), "utf-8")
+    keep_notes(path, content, unready(tune.path))
     return found
 
 

@@ -8,8 +8,7 @@ whole in memory.
 from __future__ import annotations
 
 import hashlib
-import json
-import os
+import math
 import warnings
 from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING
@@ -20,7 +19,7 @@ import soxr
 
 from cuetrack.errors import MusicError, TrackError
 from cuetrack.sound.decoding import open_sound
-from cuetrack.sound.keeping import prune, written_beside
+from cuetrack.sound.keeping import prune, seal_sound, whole_sound, written_beside
 from cuetrack.sound.loudness import SILENCE_LUFS, Meter
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
@@ -156,16 +155,14 @@ def tune_blocks(tune: Tune) -> Iterator[Block]:
 
 def kept_tune(stem: Path) -> Tune | None:
     """Return what was kept under a name before, None where missing or damaged."""
+    path = stem.with_suffix(".wav")
+    notes = whole_sound(path)
     try:
-        fields = json.loads(stem.with_suffix(".json").read_text("utf-8"))
-        frames = fields.pop("frames")
-        tune = Tune(path=stem.with_suffix(".wav"), **fields)
-        if soundfile.info(tune.path).frames != frames:
-            return None
-        os.utime(tune.path)
-    except (OSError, ValueError, KeyError, TypeError, soundfile.SoundFileError):
+        tune = Tune(path=path, **(notes or {}))
+        ends = 0 <= tune.first_frame < tune.end_frame <= soundfile.info(path).frames
+        return tune if ends and math.isfinite(tune.lufs) else None
+    except (OSError, TypeError, OverflowError, soundfile.SoundFileError):
         return None
-    return tune
 
 
 def keep_tune(
@@ -199,10 +196,9 @@ def keep_tune(
         )
         tune = refine(tune) if refine else tune
     tune = replace(tune, path=stem.with_suffix(".wav"))
-    fields = asdict(tune) | {"frames": frames}
-    del fields["path"]
-    with written_beside(stem.with_suffix(".json"), unready(music)) as scratch:
-        scratch.write_text(json.dumps(fields), "utf-8")
+    notes = asdict(tune)
+    del notes["path"]
+    seal_sound(tune.path, notes, unready(music))
     return tune
 
 

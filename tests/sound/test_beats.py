@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import json
+from dataclasses import asdict
 
 import numpy as np
 import pytest
 
 from cuetrack.sound import beats as beats_module
 from cuetrack.sound.beats import Beats, beats_of, find_beats, swell_of
+from cuetrack.sound.keeping import keep_notes
 from tests.sound.beating import SECOND, as_tune, beat_times, drums
+from tests.sound.damage import damage
 from tests.sound.sounds import cut, noise, sine
 
 tracked = pytest.mark.skipif(
@@ -93,8 +95,13 @@ def test_beats_are_looked_for_once_and_kept(tmp_path, monkeypatch):
     assert beats_of(tune) == first
     monkeypatch.undo()
     notes = tune.path.with_suffix(".beats")
-    notes.write_text(json.dumps({"version": 1, "beats": {"count": 3}}))
-    assert beats_of(tune) == first
+    for place in range(8):
+        damaged = damage(notes, place, 8)
+        assert beats_of(tune) == first
+        assert notes.read_bytes() != damaged
+    for beats in ({"count": 3}, asdict(first) | {"period_frames": float("nan")}, 7):
+        keep_notes(notes, {"version": 1, "beats": beats}, "drums.wav")
+        assert beats_of(tune) == first
 
 
 def test_without_the_tracker_no_beats_are_known(tmp_path, monkeypatch):

@@ -20,6 +20,7 @@ from cuetrack.sound.composing.styles import STYLES
 from cuetrack.sound.loudness import measure
 from cuetrack.times import frames_from_ms
 from tests.sound.composed import SHORT_CLASS, timeline
+from tests.sound.damage import damage
 from tests.sound.sounds import joined
 
 SECOND = 48_000
@@ -172,6 +173,19 @@ def test_second_make_renders_nothing(tmp_path, monkeypatch):
     assert path.read_bytes() == written
     monkeypatch.setattr("cuetrack.sound.composing.pieces.render_phrase", None)
     assert own_bed(short, "steady", 5, folder=tmp_path) == first
+
+
+def test_flipped_bits_of_rendered_music_are_never_played(tmp_path):
+    """From the head to the end of its files: each time it is rendered anew."""
+    short = timeline(("work", 2_000))
+    path = own_bed(short, "steady", 5, folder=tmp_path).kept[0].path
+    sound = path.read_bytes()
+    for kept in (path, path.with_suffix(".notes")):
+        for place in range(20):
+            damaged = damage(kept, place, 20)
+            own_bed(short, "steady", 5, folder=tmp_path)
+            assert path.read_bytes() == sound
+            assert kept.read_bytes() != damaged
 
 
 def test_music_moves_with_its_section_without_being_rendered_again(tmp_path):

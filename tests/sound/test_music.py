@@ -8,8 +8,10 @@ import pytest
 import soundfile
 
 from cuetrack.errors import MusicError
+from cuetrack.sound.keeping import keep_notes, kept_notes
 from cuetrack.sound.loudness import measure
 from cuetrack.sound.music import prune_music, ready_tune
+from tests.sound.damage import damage
 from tests.sound.sounds import music, sine
 
 
@@ -160,19 +162,67 @@ def test_second_time_only_reads(tmp_path, ready, monkeypatch):
     assert ready(other) == first
 
 
-@pytest.mark.parametrize("damage", ["short", "gone", "no numbers"])
-def test_damaged_ready_music_is_made_again(tmp_path, ready, damage):
+@pytest.mark.parametrize("state", ["short", "gone", "no numbers"])
+def test_damaged_ready_music_is_made_again(tmp_path, ready, state):
     """A cut, missing or unreadable copy counts as not there."""
     path = write(tmp_path / "one.wav", music(4), subtype="FLOAT")
     tune = ready(path)
-    if damage == "short":
+    if state == "short":
         tune.path.write_bytes(tune.path.read_bytes()[:1000])
-    elif damage == "gone":
+    elif state == "gone":
         tune.path.unlink()
     else:
-        tune.path.with_suffix(".json").write_text("{]")
+        tune.path.with_suffix(".notes").write_text("{]")
     assert ready(path) == tune
     assert np.array_equal(samples_of(tune)[:, 0], music(4))
+
+
+@pytest.mark.parametrize("suffix", [".wav", ".notes"])
+def test_flipped_bits_are_never_played(tmp_path, ready, suffix):
+    """Forty bits from the head to the end of each file: each time it is made anew."""
+    path = write(tmp_path / "one.wav", music(4), subtype="FLOAT")
+    tune = ready(path)
+    kept = tune.path.with_suffix(suffix)
+    for place in range(40):
+        damaged = damage(kept, place, 40)
+        assert ready(path) == tune
+        assert kept.read_bytes() != damaged
+    assert np.array_equal(samples_of(tune)[:, 0], music(4))
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"lufs": float("nan")},
+        {"lufs": float("inf")},
+        {"lufs": "loud"},
+        {"first_frame": -1},
+        {"first_frame": 10**9},
+        {"end_frame": 10**9},
+        {"end_frame": None},
+        {"unheard_of": 1},
+    ],
+)
+def test_notes_that_make_no_sense_are_made_again(tmp_path, ready, change):
+    """Even under a good seal, notes are taken only where they can be true."""
+    path = write(tmp_path / "one.wav", music(4))
+    tune = ready(path)
+    notes = tune.path.with_suffix(".notes")
+    keep_notes(notes, kept_notes(notes) | change, "one.wav")
+    assert ready(path) == tune
+
+
+def test_notes_without_a_key_are_made_again(tmp_path, ready):
+    """Each thing that was noted is needed."""
+    path = write(tmp_path / "one.wav", music(4))
+    tune = ready(path)
+    notes = tune.path.with_suffix(".notes")
+    for key in ("sound", "lufs", "first_frame", "end_frame"):
+        content = kept_notes(notes)
+        del content[key]
+        keep_notes(notes, content, "one.wav")
+        assert ready(path) == tune
+        assert kept_notes(notes).keys() > {key}
 
 
 def test_clipped_music_is_told(tmp_path, ready):

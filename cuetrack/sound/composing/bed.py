@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from contextlib import ExitStack
 from dataclasses import asdict, dataclass
 from itertools import groupby
@@ -16,7 +15,7 @@ import soundfile
 from cuetrack.errors import MusicError
 from cuetrack.sound.composing.pieces import Piece, compose
 from cuetrack.sound.composing.tempo import in_proportion, wish_for
-from cuetrack.sound.keeping import prune, written_beside
+from cuetrack.sound.keeping import prune, seal_sound, whole_sound, written_beside
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
@@ -211,12 +210,8 @@ class _Sound:
 def _ready(piece: Piece, folder: Path) -> Path:
     """Return the file of a piece, rendered now where it is not there yet."""
     path = folder / f"{_key(piece)}.wav"
-    try:
-        if soundfile.info(path).frames == piece.frames:
-            os.utime(path)
-            return path
-    except (OSError, soundfile.SoundFileError):
-        pass  # it is not there or not whole: made below
+    if whole_sound(path) is not None:
+        return path
     trouble = "The music of our own cannot be kept"
     with (
         written_beside(path, trouble) as scratch,
@@ -226,6 +221,7 @@ def _ready(piece: Piece, folder: Path) -> Path:
     ):
         for block in piece.sound():
             file.write(np.rint(block / _FULL_SCALE).astype(np.int16))
+    seal_sound(path, {}, trouble)
     return path
 
 
