@@ -9,10 +9,10 @@ from rich.table import Table
 from rich.text import Text
 
 from cuetrack.cli.show import show_lines
+from cuetrack.documents.durations import parse_duration
+from cuetrack.documents.textfile import read_text
 from cuetrack.errors import UsageError
 from cuetrack.pipeline.checking import check, plan_from_text, stored_timing
-from cuetrack.plan.durations import parse_duration
-from cuetrack.plan.planfile import read_text
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from cuetrack.plan.model import Plan
-    from cuetrack.planning.telling import Change
+    from cuetrack.planning.diff import Difference
     from cuetrack.review.model import Finding
 
 
@@ -55,7 +55,7 @@ def new_findings(before: Plan, after: Plan) -> tuple[Finding, ...]:
     )
 
 
-def show_changes(screen: Console, changes: Iterable[Change]) -> None:
+def show_changes(screen: Console, changes: Iterable[Difference]) -> None:
     """Show a row for each thing that is otherwise."""
     table = Table(box=None, pad_edge=False, header_style="bold")
     for heading in ("what", "before", "now"):

@@ -17,7 +17,7 @@ from cuetrack.cli.changed_plans import (
 )
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import CuetrackError
-from cuetrack.output.files import write_text
+from cuetrack.output.track.files import write_text
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
     from cuetrack.cli.arguments import Commands
     from cuetrack.plan.model import Plan
+    from cuetrack.planning.alternatives import Bounds
     from cuetrack.planning.fitting import NoFit
-    from cuetrack.planning.ways import Bounds
 
 KEEPABLE = ("work", "rest", "rounds", "breaks", "movements", "warm-up", "cool-down")
 
@@ -81,9 +81,9 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Fit the plan and write it; 1 when no change within the bounds will do."""
+    from cuetrack.planning.diff import changes
     from cuetrack.planning.editing import rewritten, sharing
     from cuetrack.planning.fitting import NoFit, fit, length_ms
-    from cuetrack.planning.telling import changes
 
     path: Path = arguments.plan
     slot_ms = asked_time(arguments.to)
@@ -115,7 +115,7 @@ def _show_title(screen: Console, plan: Plan) -> None:
 
 
 def _bounds(arguments: Namespace) -> Bounds:
-    from cuetrack.planning.ways import Bounds
+    from cuetrack.planning.alternatives import Bounds
 
     work, rest = (
         tuple(asked_time(time) for time in times)

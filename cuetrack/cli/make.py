@@ -93,12 +93,12 @@ def run(arguments: Namespace) -> int:
     """Make the track and show what came of it."""
     from cuetrack.pipeline.checking import load_plan
     from cuetrack.pipeline.handing_out import Handout
-    from cuetrack.pipeline.making import Wishes, make
+    from cuetrack.pipeline.making import MakeRequest, make
     from cuetrack.review.report import brief_lines
 
     plan = load_plan(arguments.plan)
     with watching(quiet=arguments.quiet) as watch:
-        wishes = Wishes(
+        wishes = MakeRequest(
             folder=arguments.out or arguments.plan.parent,
             format=arguments.format,
             overwrite=arguments.overwrite,

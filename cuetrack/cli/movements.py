@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from cuetrack.cli.arguments import Commands
-    from cuetrack.plan.library import Entry
+    from cuetrack.plan.library import LibraryEntry
     from cuetrack.plan.library_search import Wanted
     from cuetrack.plan.model import Plan
 
@@ -122,7 +122,7 @@ def show_unknown(screen: Console, plan: Plan) -> None:
         screen.print(Text(f"{place}: {note}"), soft_wrap=True)
 
 
-def _entries(own: Iterable[Path]) -> tuple[Entry, ...]:
+def _entries(own: Iterable[Path]) -> tuple[LibraryEntry, ...]:
     """Return the movements of own files, then those of the library they leave."""
     from cuetrack.plan.library import find, library_entries, read_movements
 
@@ -156,7 +156,7 @@ def _wanted(arguments: Namespace, text: str) -> Wanted:
 
 
 def _unknown(word: str, kind: str, near: str | None) -> str:
-    from cuetrack.plan.vocabulary import vocabulary
+    from cuetrack.languages.vocabulary import vocabulary
 
     what = f'"{word}" is no {kind} the library knows.'
     if near is not None:
@@ -169,7 +169,7 @@ def _unknown(word: str, kind: str, near: str | None) -> str:
     return f"{what} Known: {', '.join(known)}."
 
 
-def _advice(text: str, wanted: Wanted, entries: tuple[Entry, ...]) -> str:
+def _advice(text: str, wanted: Wanted, entries: tuple[LibraryEntry, ...]) -> str:
     from cuetrack.plan.library import near
 
     meant = near(text, entries) if wanted.words else None
@@ -178,7 +178,7 @@ def _advice(text: str, wanted: Wanted, entries: tuple[Entry, ...]) -> str:
     return "Ask for less at once, or see them all with: cuetrack movements"
 
 
-def _show_one(screen: Console, name: str, entries: tuple[Entry, ...]) -> int:
+def _show_one(screen: Console, name: str, entries: tuple[LibraryEntry, ...]) -> int:
     from cuetrack.plan.library import find, near
 
     entry = find(name, entries)
@@ -191,7 +191,9 @@ def _show_one(screen: Console, name: str, entries: tuple[Entry, ...]) -> int:
     return 1
 
 
-def _show_table(screen: Console, found: tuple[Entry, ...], wanted: Wanted) -> None:
+def _show_table(
+    screen: Console, found: tuple[LibraryEntry, ...], wanted: Wanted
+) -> None:
     screen.print()
     for caution in wanted.without:
         kept = f" {caution.remember}" if caution.remember else ""
@@ -224,7 +226,7 @@ def _show_table(screen: Console, found: tuple[Entry, ...], wanted: Wanted) -> No
         screen.print(DEFERRAL, style="dim")
 
 
-def _show_card(screen: Console, entry: Entry) -> None:
+def _show_card(screen: Console, entry: LibraryEntry) -> None:
     movement = entry.movement
     screen.print()
     screen.print(Text(movement.name, style="bold"))
@@ -239,8 +241,8 @@ def _show_card(screen: Console, entry: Entry) -> None:
     screen.print(table)
 
 
-def _details(entry: Entry) -> Iterator[tuple[str, str]]:
-    from cuetrack.plan.vocabulary import vocabulary
+def _details(entry: LibraryEntry) -> Iterator[tuple[str, str]]:
+    from cuetrack.languages.vocabulary import vocabulary
 
     movement = entry.movement
     yield "in short", movement.how_short or ""
@@ -269,14 +271,14 @@ def _details(entry: Entry) -> Iterator[tuple[str, str]]:
     yield "also found as", ", ".join(entry.other_names)
 
 
-def sides(entry: Entry) -> str:
+def sides(entry: LibraryEntry) -> str:
     """Return how the sides share the work, in a few words."""
     if entry.movement.sides:
         return ", then ".join(entry.movement.sides)
     return "by turns" if entry.alternating else "both"
 
 
-def equipment(entry: Entry) -> str:
+def equipment(entry: LibraryEntry) -> str:
     """Return what is held, and whether it can be done with empty hands."""
     things = " or ".join(entry.equipment)
     if not things:
@@ -286,7 +288,7 @@ def equipment(entry: Entry) -> str:
     return f"{things} or empty hands" if entry.empty_hands else things
 
 
-def pace(entry: Entry) -> str:
+def pace(entry: LibraryEntry) -> str:
     """Return its speed in words."""
     movement = entry.movement
     if movement.tempo_bpm:

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Any, Final
 from cuetrack.cli.changed_plans import reviewed
 from cuetrack.cli.show import console
 from cuetrack.errors import CuetrackError, PlacementError, UsageError
-from cuetrack.output.files import write_text
+from cuetrack.output.track.files import write_text
 from cuetrack.pipeline.checking import plan_from_text
 from cuetrack.plan.model import Coaching
 from cuetrack.planning import answers
-from cuetrack.planning.wishes import Level, Wishes
+from cuetrack.planning.request import ClassRequest, Level
 from cuetrack.review.model import Severity
 from cuetrack.times import duration
 
@@ -137,7 +137,7 @@ def _nothing_to_mend(text: str, path: Path) -> bool:
     return all(finding.severity is Severity.NOTE for finding in findings)
 
 
-def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> Wishes:
+def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> ClassRequest:
     said: dict[str, Any] = {}
     for name, question, usual, understand in QUESTIONS:
         given: str | None = getattr(arguments, name)
@@ -154,7 +154,7 @@ def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> Wishes:
     title = arguments.title
     if title is None and asking:
         title = _asked(screen, "What is the class called?", usual_title, _title)
-    return Wishes(
+    return ClassRequest(
         slot_ms=said["minutes"],
         title=_option(TITLE, title or usual_title, _title),
         level=Level(said["level"]),

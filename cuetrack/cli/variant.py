@@ -14,7 +14,7 @@ from cuetrack.cli.changed_plans import (
     show_new_findings,
 )
 from cuetrack.cli.show import console
-from cuetrack.output.files import write_text
+from cuetrack.output.track.files import write_text
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -60,9 +60,9 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Write the version and show what is otherwise."""
+    from cuetrack.planning.diff import changes
     from cuetrack.planning.editing import rewritten, sharing
     from cuetrack.planning.fitting import length_ms
-    from cuetrack.planning.telling import changes
     from cuetrack.planning.variants import Manner, version
 
     path: Path = arguments.plan

@@ -12,7 +12,7 @@ from rich.text import Text
 from cuetrack.cli.changed_plans import beside, new_findings, read_both
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import OutputError, UsageError
-from cuetrack.output.files import write_text
+from cuetrack.output.track.files import write_text
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -131,9 +131,9 @@ def missed_weeks(text: str, weeks: int) -> frozenset[int]:
 
 
 def _table(plan: Plan, weeks: tuple[Week, ...]) -> Table:
+    from cuetrack.planning.diff import changes
     from cuetrack.planning.fitting import length_ms
     from cuetrack.planning.progression import work_ms
-    from cuetrack.planning.telling import changes
 
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("week", justify="right")

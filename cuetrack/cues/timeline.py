@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Stretch:
+class _UnplacedSegment:
     """A segment that knows its length but not yet its place."""
 
     id: str
@@ -70,8 +70,8 @@ def _section_names(kinds: Iterable[SectionKind]) -> list[str]:
     return names
 
 
-def _stretches(name: str, section: Section, file: str) -> Iterator[_Stretch]:
-    yield _Stretch(
+def _stretches(name: str, section: Section, file: str) -> Iterator[_UnplacedSegment]:
+    yield _UnplacedSegment(
         id=f"{name}.opening", kind=SegmentKind.OPENING, length_ms=section.opening_ms
     )
     if section.duration_ms is not None and not section.movements:
@@ -80,19 +80,19 @@ def _stretches(name: str, section: Section, file: str) -> Iterator[_Stretch]:
             if section.kind is SectionKind.CLOSE
             else SegmentKind.WELCOME
         )
-        yield _Stretch(id=name, kind=kind, length_ms=section.duration_ms)
+        yield _UnplacedSegment(id=name, kind=kind, length_ms=section.duration_ms)
     if section.intervals is None:
         yield from _plain(name, section, file)
     else:
         yield from _intervals(name, section.movements, section.intervals)
 
 
-def _plain(name: str, section: Section, file: str) -> Iterator[_Stretch]:
+def _plain(name: str, section: Section, file: str) -> Iterator[_UnplacedSegment]:
     for position, movement in enumerate(section.movements, start=1):
         if movement.duration_ms is None:
             raise PlanError([_no_duration(movement, file)])
         yield from _sides(
-            _Stretch(
+            _UnplacedSegment(
                 id=f"{name}.m{position}",
                 kind=SegmentKind.MOVE,
                 length_ms=movement.duration_ms,
@@ -115,11 +115,11 @@ def _no_duration(movement: Movement, file: str) -> Problem:
 
 def _intervals(
     name: str, movements: tuple[Movement, ...], intervals: Intervals
-) -> Iterator[_Stretch]:
+) -> Iterator[_UnplacedSegment]:
     for number in range(1, intervals.rounds + 1):
         last_round = number == intervals.rounds
         for position, movement in enumerate(movements, start=1):
-            work = _Stretch(
+            work = _UnplacedSegment(
                 id=f"{name}.r{number}.m{position}",
                 kind=SegmentKind.WORK,
                 length_ms=_first_of(movement.duration_ms, intervals.work_ms),
@@ -141,7 +141,7 @@ def _intervals(
                 )
         pause = intervals.between_rounds
         if pause and (not last_round or intervals.break_after_last):
-            yield _Stretch(
+            yield _UnplacedSegment(
                 id=f"{name}.r{number}.recovery",
                 kind=SegmentKind.RECOVERY,
                 length_ms=pause.duration_ms,
@@ -155,7 +155,7 @@ def _first_of(own_ms: int | None, usual_ms: int) -> int:
     return usual_ms if own_ms is None else own_ms
 
 
-def _sides(whole: _Stretch) -> Iterator[_Stretch]:
+def _sides(whole: _UnplacedSegment) -> Iterator[_UnplacedSegment]:
     """Yield one stretch a side; lengths differ by 1 ms at most, sum unchanged."""
     sides = whole.movement.sides if whole.movement else ()
     if not sides:
@@ -177,7 +177,9 @@ def _sides(whole: _Stretch) -> Iterator[_Stretch]:
         )
 
 
-def _placed(stretch: _Stretch, index: int, section: Section, start_ms: int) -> Segment:
+def _placed(
+    stretch: _UnplacedSegment, index: int, section: Section, start_ms: int
+) -> Segment:
     return Segment(
         id=stretch.id,
         activity=stretch.activity or stretch.id,

@@ -9,15 +9,15 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.cuesheet import write_cues
 from cuetrack.cues.estimate import CALIBRATED_WPM, estimate_ms
 from cuetrack.cues.model import SegmentKind
-from cuetrack.cues.phrases import known_languages as phrase_languages
-from cuetrack.cues.phrases import load_phrases
-from cuetrack.cues.placement import place
-from cuetrack.cues.spoken_text import say_as
+from cuetrack.cues.placement.placing import place
 from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.errors import PlacementError
+from cuetrack.languages.normalisation import say_as
+from cuetrack.languages.phrases import known_languages as phrase_languages
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.library import load_library
 from cuetrack.plan.reading import parse_plan, read_plan
 from cuetrack.speech.languages import espeak_languages

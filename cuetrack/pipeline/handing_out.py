@@ -6,24 +6,24 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.phrases import load_phrases
 from cuetrack.errors import OutputError
-from cuetrack.output.captions import captions, chapters_webvtt, to_srt
-from cuetrack.output.chapters import chapters_of
-from cuetrack.output.cuefile import read_cue_file
-from cuetrack.output.encoding import FORMATS, track_format
-from cuetrack.output.files import explained, refuse_taken, replacing, safe_name
-from cuetrack.output.follow_data import details_of
-from cuetrack.output.follow_page import (
+from cuetrack.languages.phrases import load_phrases
+from cuetrack.output.handouts.follow_data import details_of
+from cuetrack.output.handouts.follow_page import (
     LARGEST_EMBEDDED_BYTES,
     PageSound,
     embedded_sound,
     follow_page,
 )
-from cuetrack.output.notice import notice
-from cuetrack.output.picture import timeline_png, timeline_svg
-from cuetrack.output.picture_loudness import loudness_series
-from cuetrack.output.run_sheet import run_sheet_html, run_sheet_pdf
+from cuetrack.output.handouts.notice import notice
+from cuetrack.output.handouts.picture import timeline_png, timeline_svg
+from cuetrack.output.handouts.picture_loudness import loudness_series
+from cuetrack.output.handouts.run_sheet import run_sheet_html, run_sheet_pdf
+from cuetrack.output.track.captions import captions, chapters_webvtt, to_srt
+from cuetrack.output.track.chapters import chapters_of
+from cuetrack.output.track.cuefile import read_cue_file
+from cuetrack.output.track.encoding import FORMATS, track_format
+from cuetrack.output.track.files import explained, refuse_taken, replacing, safe_name
 from cuetrack.pipeline.checking import check, stored_timing
 from cuetrack.sound.mixing import Stem, mix_blocks
 
@@ -32,9 +32,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.cues.model import PlacedSheet
-    from cuetrack.cues.phrases import Phrases
-    from cuetrack.output.cuefile import CueFile
-    from cuetrack.output.picture_loudness import LoudnessSeries
+    from cuetrack.languages.phrases import Phrases
+    from cuetrack.output.handouts.picture_loudness import LoudnessSeries
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.plan.model import Plan
     from cuetrack.sound.mixing import MixPlan
     from cuetrack.speech.model import ClipSource

@@ -8,12 +8,12 @@ from functools import partial
 from typing import TYPE_CHECKING, Protocol
 
 from cuetrack.errors import OutputError
-from cuetrack.output.captions import captions, to_webvtt
-from cuetrack.output.chapters import chapters_of
-from cuetrack.output.cuefile import cue_file_of, to_json
-from cuetrack.output.encoding import track_format, write_track
-from cuetrack.output.files import explained, refuse_taken, safe_name, write_text
-from cuetrack.output.metadata import Tags
+from cuetrack.output.track.captions import captions, to_webvtt
+from cuetrack.output.track.chapters import chapters_of
+from cuetrack.output.track.cuefile import cue_file_of, to_json
+from cuetrack.output.track.encoding import track_format, write_track
+from cuetrack.output.track.files import explained, refuse_taken, safe_name, write_text
+from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import (
     cue_sheet,
@@ -47,11 +47,11 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.cues.model import PlacedSheet
-    from cuetrack.output.cuefile import CueFile
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.plan.model import Plan
     from cuetrack.review.model import Finding
     from cuetrack.sound.hearing_report import HearingReport
-    from cuetrack.sound.loudness import Levels
+    from cuetrack.sound.loudness import TrackLevels
     from cuetrack.sound.mixing import MixPlan
     from cuetrack.speech.model import Speaker
 
@@ -77,7 +77,7 @@ def unwatched(stage: str, done: int, total: int) -> None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wishes:
+class MakeRequest:
     """What to make: file names start with the plan's, and lie in ``folder``."""
 
     folder: Path
@@ -113,7 +113,7 @@ class Made:
     placed: PlacedSheet
     cue_file: CueFile
     files: Files
-    levels: Levels
+    levels: TrackLevels
     hearing: HearingReport
     findings: tuple[Finding, ...]
     voice: str
@@ -121,7 +121,7 @@ class Made:
     music_notes: tuple[str, ...] = ()
 
 
-def files_for(name: str, wishes: Wishes) -> Files:
+def files_for(name: str, wishes: MakeRequest) -> Files:
     """Return the files of a track called ``name``; refuse to replace any unasked.
 
     Raises OutputError naming every file that is already there.
@@ -148,7 +148,7 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
 
 
-def make(plan: Plan, name: str, wishes: Wishes) -> Made:
+def make(plan: Plan, name: str, wishes: MakeRequest) -> Made:
     """Make a track of a plan and write it beside its captions and cue file.
 
     Raises CuetrackError when the plan review finds a danger that nobody
@@ -217,8 +217,8 @@ def make(plan: Plan, name: str, wishes: Wishes) -> Made:
 
 
 def write_mix(
-    mix: MixPlan, speaker: Speaker, cue_file: CueFile, track: Path, wishes: Wishes
-) -> Levels:
+    mix: MixPlan, speaker: Speaker, cue_file: CueFile, track: Path, wishes: MakeRequest
+) -> TrackLevels:
     """Master and encode a mix; return the levels of what a decoder gives back.
 
     Should the encoder have changed the loudness by more than a little, or raised a
@@ -244,7 +244,7 @@ class Aim:
     ceiling_dbtp: float
 
 
-def corrected(aim: Aim, levels: Levels, reached_lufs: float) -> Aim:
+def corrected(aim: Aim, levels: TrackLevels, reached_lufs: float) -> Aim:
     """Return the aim that makes up for what an encoder did, or the same again.
 
     ``levels`` are those after encoding, ``reached_lufs`` the loudness before it. A
@@ -265,10 +265,10 @@ def _encode(
     speaker: Speaker,
     cue_file: CueFile,
     track: Path,
-    wishes: Wishes,
+    wishes: MakeRequest,
     *,
     aim: Aim,
-) -> tuple[Levels, float]:
+) -> tuple[TrackLevels, float]:
     watch = wishes.watch
     watch("measuring the mix", 0, 1)
     master = plan_master(

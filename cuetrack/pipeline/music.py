@@ -7,26 +7,26 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from cuetrack.pipeline.songs import (
+from cuetrack.review.tempo_advice import tempo_notes
+from cuetrack.sound.bed import MusicBed
+from cuetrack.sound.composing.bed import JoinedBed, OwnMusic, bed_under
+from cuetrack.sound.composing.tempo import in_proportion
+from cuetrack.sound.music import KEPT_BYTES, prune_music
+from cuetrack.sound.songs import (
     LICENCE_CAUTION,
     ready_songs,
     song_notes,
     span_of,
 )
-from cuetrack.sound.bed import MusicBed
-from cuetrack.sound.composing.bed import JoinedBed, OwnMusic, bed_under
-from cuetrack.sound.composing.tempo import in_proportion
-from cuetrack.sound.music import KEPT_BYTES, prune_music
-from cuetrack.sound.tempo_advice import tempo_notes
 from cuetrack.times import frames_from_ms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from cuetrack.cues.model import Timeline
-    from cuetrack.pipeline.songs import Song
     from cuetrack.plan.model import Music, Plan
     from cuetrack.sound.mixing import Bed
+    from cuetrack.sound.songs import Song
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from cuetrack.errors import TrackError
-from cuetrack.output.cuefile import read_cue_file
+from cuetrack.output.track.cuefile import read_cue_file
 from cuetrack.pipeline.making import unwatched
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore

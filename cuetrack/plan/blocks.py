@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.documents.durations import ends_in_time, parse_duration
+from cuetrack.documents.names import key_form, nearest
+from cuetrack.documents.problems import shown
+from cuetrack.documents.tree import Entry, ListNode, MappingNode, Node, Scalar
 from cuetrack.plan import shapes
-from cuetrack.plan.durations import ends_in_time, parse_duration
 from cuetrack.plan.fields import SECTIONS, TABLES
 from cuetrack.plan.model import SectionKind
-from cuetrack.plan.names import key_form, nearest
-from cuetrack.plan.problems import shown
 from cuetrack.plan.values import (
     UNREAD,
     Spot,
@@ -21,13 +22,12 @@ from cuetrack.plan.values import (
     written_place,
     written_twice,
 )
-from cuetrack.plan.yamltree import Entry, ListNode, MappingNode, Node, Scalar
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from cuetrack.plan.model import Place
-    from cuetrack.plan.problems import Problems
+    from cuetrack.documents.places import Place
+    from cuetrack.documents.problems import Problems
     from cuetrack.plan.shapes import Field, Table
 
 

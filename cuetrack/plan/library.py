@@ -14,23 +14,23 @@ from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.documents.names import movement_key
+from cuetrack.documents.places import Place
+from cuetrack.documents.problems import Problems, refusal, shown
+from cuetrack.documents.textfile import read_text
+from cuetrack.documents.tree import ListNode, MappingNode, read_tree
+from cuetrack.languages.vocabulary import base_language, language_folder, vocabulary
 from cuetrack.plan.blocks import BlockReader, BlockValue
 from cuetrack.plan.fields import TABLES
-from cuetrack.plan.model import Movement, Place
 from cuetrack.plan.movements import Library, build_movement
-from cuetrack.plan.names import movement_key
 from cuetrack.plan.parts import NAMED_SIDES
-from cuetrack.plan.planfile import read_text
-from cuetrack.plan.problems import Problems, refusal, shown
 from cuetrack.plan.values import UNREAD, Spot, kind_name, suggestion
-from cuetrack.plan.vocabulary import base_language, language_folder, vocabulary
-from cuetrack.plan.yamltree import ListNode, MappingNode, read_tree
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    from cuetrack.plan.model import Plan
+    from cuetrack.plan.model import Movement, Plan
 
 PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
 """The files of the library in each language, in the order of a class."""
@@ -42,7 +42,7 @@ _FIRST_LINE: Final = 'Start each movement with a line "- movement: NAME".'
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class LibraryEntry:
     """A movement of the library, with what a plan does not need of it.
 
     ``movement`` has no times of its own. ``alternating`` sides take turns
@@ -94,7 +94,7 @@ class UnknownMovement:
         return f'{what} Say how it is done with "how".'
 
 
-def library_entries(language: str = "en") -> tuple[Entry, ...]:
+def library_entries(language: str = "en") -> tuple[LibraryEntry, ...]:
     """Return the movements of the library, in the order of a class.
 
     A language the library is not written in has none.
@@ -108,13 +108,13 @@ def load_library(language: str = "en") -> Mapping[str, Movement]:
 
 
 @cache
-def _entries(language: str) -> tuple[Entry, ...]:
+def _entries(language: str) -> tuple[LibraryEntry, ...]:
     folder = language_folder(language)
     if folder is None:
         return ()
-    entries: list[Entry] = []
+    entries: list[LibraryEntry] = []
     for part in PARTS:
-        file = folder.joinpath(f"{part}.yaml")
+        file = folder.joinpath("movements", f"{part}.yaml")
         entries += parse_movements(file.read_text("utf-8"), f"{part}.yaml")
     return tuple(entries)
 
@@ -124,10 +124,11 @@ def _by_key(language: str) -> Mapping[str, Movement]:
     return MappingProxyType(by_name(_entries(language)))
 
 
-def by_name(entries: Iterable[Entry]) -> dict[str, Movement]:
+def by_name(entries: Iterable[LibraryEntry]) -> dict[str, Movement]:
     """Return movements by the `movement_key` of each of their names.
 
-    >>> by_name([Entry(movement=Movement(name="Heel digs"))]).keys()
+    >>> from cuetrack.plan.model import Movement
+    >>> by_name([LibraryEntry(movement=Movement(name="Heel digs"))]).keys()
     dict_keys(['heeldig'])
     """
     return {
@@ -137,7 +138,9 @@ def by_name(entries: Iterable[Entry]) -> dict[str, Movement]:
     }
 
 
-def find(name: str, entries: Iterable[Entry] | None = None) -> Entry | None:
+def find(
+    name: str, entries: Iterable[LibraryEntry] | None = None
+) -> LibraryEntry | None:
     """Return the entry of that name, however it is spelt, or None.
 
     Without ``entries`` the English library is looked through.
@@ -149,7 +152,7 @@ def find(name: str, entries: Iterable[Entry] | None = None) -> Entry | None:
     return None
 
 
-def near(name: str, entries: Iterable[Entry] | None = None) -> str | None:
+def near(name: str, entries: Iterable[LibraryEntry] | None = None) -> str | None:
     """Return the known name that ``name`` may be a slip of, or None.
 
     Without ``entries`` the English library is looked through.
@@ -188,7 +191,7 @@ def _movements(plan: Plan) -> Iterable[Movement]:
             yield section.intervals.between_rounds.movement
 
 
-def read_movements(path: Path, language: str = "en") -> tuple[Entry, ...]:
+def read_movements(path: Path, language: str = "en") -> tuple[LibraryEntry, ...]:
     """Return the movements of a leader's own file.
 
     Tags must be known ones, and regions too where the language has a list.
@@ -203,7 +206,7 @@ def read_movements(path: Path, language: str = "en") -> tuple[Entry, ...]:
     return entries
 
 
-def parse_movements(text: str, file: str) -> tuple[Entry, ...]:
+def parse_movements(text: str, file: str) -> tuple[LibraryEntry, ...]:
     """Return the movements in ``text``; ``file`` is the name messages show.
 
     Raises
@@ -238,7 +241,7 @@ def _holds_nothing(text: str) -> bool:
     return all(line in {"", "---"} or line.startswith("#") for line in lines)
 
 
-def _entry(value: BlockValue) -> Entry | None:
+def _entry(value: BlockValue) -> LibraryEntry | None:
     built = build_movement(value, Library({}))
     if built is None:
         return None
@@ -246,7 +249,7 @@ def _entry(value: BlockValue) -> Entry | None:
     named = isinstance(sides, str)
     or_with = tuple(value.get("or with"))
     things = tuple(thing for thing in or_with if thing != EMPTY_HANDS)
-    return Entry(
+    return LibraryEntry(
         movement=replace(
             built,
             sides=NAMED_SIDES[sides] if named else tuple(sides),
@@ -263,7 +266,7 @@ def _entry(value: BlockValue) -> Entry | None:
     )
 
 
-def _check_names(entries: Iterable[Entry], problems: Problems) -> None:
+def _check_names(entries: Iterable[LibraryEntry], problems: Problems) -> None:
     """Tell of names that stand for two movements of one file."""
     seen: dict[str, Movement] = {}
     for entry in entries:
@@ -278,7 +281,7 @@ def _check_names(entries: Iterable[Entry], problems: Problems) -> None:
                 problems.add(entry.movement.place, what, "Give it a name to say.")
 
 
-def _check_words(entries: Iterable[Entry], file: str, language: str) -> None:
+def _check_words(entries: Iterable[LibraryEntry], file: str, language: str) -> None:
     """Tell of tags and regions that nothing would know."""
     words = vocabulary(language)
     problems = Problems(file)

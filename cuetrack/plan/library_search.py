@@ -13,15 +13,15 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, TypeVar
 
+from cuetrack.documents.names import movement_key
+from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.plan.library import EMPTY_HANDS, find, library_entries
-from cuetrack.plan.names import movement_key
-from cuetrack.plan.vocabulary import vocabulary
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from cuetrack.plan.library import Entry
-    from cuetrack.plan.vocabulary import Caution
+    from cuetrack.languages.vocabulary import Caution
+    from cuetrack.plan.library import LibraryEntry
 
 T = TypeVar("T")
 
@@ -49,7 +49,7 @@ class Wanted:
     without: tuple[Caution, ...] = ()
 
 
-def touches(caution: Caution, entry: Entry) -> bool:
+def touches(caution: Caution, entry: LibraryEntry) -> bool:
     """Return whether a caution leaves a movement out."""
     movement = entry.movement
     return bool(
@@ -66,7 +66,7 @@ def search(
     equipment: Iterable[str] = (),
     without: Iterable[str] = (),
     language: str = "en",
-) -> tuple[Entry, ...]:
+) -> tuple[LibraryEntry, ...]:
     """Return the movements of the library that fit, in the order of a class.
 
     Regions, equipment and cautions are taken in any words of the vocabulary.
@@ -90,12 +90,14 @@ def search(
     return fitting(library_entries(language), wanted)
 
 
-def fitting(entries: Iterable[Entry], wanted: Wanted) -> tuple[Entry, ...]:
+def fitting(
+    entries: Iterable[LibraryEntry], wanted: Wanted
+) -> tuple[LibraryEntry, ...]:
     """Return the entries that are as wanted, in their own order."""
     return tuple(entry for entry in entries if _fits(entry, wanted))
 
 
-def _fits(entry: Entry, wanted: Wanted) -> bool:
+def _fits(entry: LibraryEntry, wanted: Wanted) -> bool:
     if wanted.regions and not wanted.regions & set(entry.movement.regions):
         return False
     can_do = set(entry.equipment) | ({EMPTY_HANDS} if entry.empty_hands else set())

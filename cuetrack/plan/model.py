@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from cuetrack.documents.places import Place
+
 
 class SectionKind(StrEnum):
     """The parts of a class, in the words leaders use."""
@@ -83,14 +85,6 @@ class MusicStyle(StrEnum):
     STEADY = "steady"
     BRIGHT = "bright"
     SWINGING = "swinging"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
-class Place:
-    """A spot in the plan file; line and column from 1, 0 for no spot at all."""
-
-    line: int = 0
-    column: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

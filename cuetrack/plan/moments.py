@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from cuetrack.plan.durations import parse_duration
+from cuetrack.documents.durations import parse_duration
 from cuetrack.plan.model import CountFrom
 
 _POINTS = {

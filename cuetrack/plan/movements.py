@@ -5,18 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.documents.names import movement_key
+from cuetrack.documents.problems import shown
 from cuetrack.plan.defaults import SHORTEST_WORK_MS
 from cuetrack.plan.model import Movement
-from cuetrack.plan.names import movement_key
 from cuetrack.plan.parts import NAMED_SIDES
-from cuetrack.plan.problems import shown
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from cuetrack.documents.problems import Problems
     from cuetrack.plan.blocks import BlockValue
-    from cuetrack.plan.problems import Problems
 
 _ATTRIBUTE: Final = {
     "for": "duration_ms",

@@ -5,16 +5,16 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING, Any
 
+from cuetrack.documents.names import nearest
+from cuetrack.documents.problems import shown
 from cuetrack.plan.blocks import BlockValue
 from cuetrack.plan.model import Music, MusicStyle
-from cuetrack.plan.names import nearest
-from cuetrack.plan.problems import shown
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from cuetrack.plan.model import Place
-    from cuetrack.plan.problems import Problems
+    from cuetrack.documents.places import Place
+    from cuetrack.documents.problems import Problems
 
 _NEIGHBOURS_LOOKED_AT = 500
 

@@ -11,6 +11,9 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from cuetrack.documents.problems import Problems, refusal, shown
+from cuetrack.documents.textfile import read_text
+from cuetrack.documents.tree import MappingNode, read_tree
 from cuetrack.errors import PlanError
 from cuetrack.plan.blocks import BlockReader, BlockValue, SectionValue
 from cuetrack.plan.defaults import LONGEST_CLASS_MS
@@ -20,11 +23,8 @@ from cuetrack.plan.library import by_name, read_movements
 from cuetrack.plan.model import Acknowledgement, Group, Plan, SectionKind
 from cuetrack.plan.movements import Library
 from cuetrack.plan.musicfiles import MusicBuilder, check_file
-from cuetrack.plan.planfile import read_text
-from cuetrack.plan.problems import Problems, refusal, shown
 from cuetrack.plan.sections import SectionBuilder
 from cuetrack.plan.values import UNREAD, kind_name, suggestion
-from cuetrack.plan.yamltree import MappingNode, read_tree
 from cuetrack.times import duration
 
 if TYPE_CHECKING:

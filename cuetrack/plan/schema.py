@@ -10,8 +10,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.documents.durations import TIME_PATTERN
 from cuetrack.plan import shapes
-from cuetrack.plan.durations import TIME_PATTERN
 from cuetrack.plan.fields import PLAN_TABLES, SECTIONS, TABLES
 from cuetrack.plan.parts import NAMED_SIDES
 from cuetrack.times import duration

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from cuetrack.documents.problems import shown
 from cuetrack.plan.blocks import BlockValue
 from cuetrack.plan.defaults import (
     DEFAULT_BREAK_MS,
@@ -32,15 +33,15 @@ from cuetrack.plan.model import (
     SectionKind,
 )
 from cuetrack.plan.movements import Library, build_movement, check_sides
-from cuetrack.plan.problems import shown
 from cuetrack.plan.values import UNREAD
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
+    from cuetrack.documents.places import Place
+    from cuetrack.documents.problems import Problems
     from cuetrack.plan.blocks import SectionValue
-    from cuetrack.plan.model import Coaching, Place
+    from cuetrack.plan.model import Coaching
     from cuetrack.plan.musicfiles import MusicBuilder
-    from cuetrack.plan.problems import Problems
     from cuetrack.plan.shapes import Table
 
 _TALKS = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})

@@ -12,20 +12,21 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.documents.durations import parse_duration
+from cuetrack.documents.names import key_form, nearest
+from cuetrack.documents.problems import shown
+from cuetrack.documents.tree import ListNode, MappingNode, Node, Scalar
 from cuetrack.plan import shapes
-from cuetrack.plan.durations import parse_duration
 from cuetrack.plan.moments import parse_moment
-from cuetrack.plan.names import key_form, nearest
 from cuetrack.plan.parts import NAMED_SIDES
-from cuetrack.plan.problems import shown
-from cuetrack.plan.yamltree import ListNode, MappingNode, Node, Scalar
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cuetrack.plan.model import CountFrom, Place
-    from cuetrack.plan.problems import Problems
+    from cuetrack.documents.places import Place
+    from cuetrack.documents.problems import Problems
+    from cuetrack.plan.model import CountFrom
 
 
 class Unread(Enum):

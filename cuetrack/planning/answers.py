@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from cuetrack.plan.durations import parse_duration
+from cuetrack.documents.durations import parse_duration
 from cuetrack.plan.group_facts import GROUP_FACTS
 from cuetrack.plan.library import EMPTY_HANDS
 from cuetrack.plan.library_search import (
@@ -18,7 +18,7 @@ from cuetrack.plan.library_search import (
     region_named,
 )
 from cuetrack.plan.model import Coaching
-from cuetrack.planning.wishes import LONGEST_SLOT_MS, SHORTEST_SLOT_MS, Level
+from cuetrack.planning.request import LONGEST_SLOT_MS, SHORTEST_SLOT_MS, Level
 from cuetrack.times import duration
 
 if TYPE_CHECKING:

@@ -21,10 +21,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
     from random import Random
 
-    from cuetrack.plan.library import Entry
+    from cuetrack.languages.vocabulary import Caution
+    from cuetrack.plan.library import LibraryEntry
     from cuetrack.plan.model import Movement
-    from cuetrack.plan.vocabulary import Caution
-    from cuetrack.planning.wishes import Wishes
+    from cuetrack.planning.request import ClassRequest
 
 ALWAYS_AVOIDED: Final = frozenset({"standing", "head_below_heart"})
 HIGH: Final = frozenset({"overhead", "above_shoulder"})
@@ -38,13 +38,13 @@ STARTING_EFFORT: Final = 5
 class Pool:
     """The movements that suit a group, in the order of the library."""
 
-    entries: tuple[Entry, ...]
+    entries: tuple[LibraryEntry, ...]
 
-    def of(self, *roles: Role) -> tuple[Entry, ...]:
+    def of(self, *roles: Role) -> tuple[LibraryEntry, ...]:
         """Return the movements of some roles."""
         return tuple(e for e in self.entries if e.movement.role in roles)
 
-    def named(self, name: str) -> Entry | None:
+    def named(self, name: str) -> LibraryEntry | None:
         """Return the movement of that name, None where it does not suit."""
         return next((e for e in self.entries if e.name == name), None)
 
@@ -62,7 +62,7 @@ def _cautions(facts: Iterable[str]) -> Iterator[Caution]:
             continue
 
 
-def pool_for(wishes: Wishes) -> Pool:
+def pool_for(wishes: ClassRequest) -> Pool:
     """Return every movement that suits the group and what is at hand."""
     avoided = cautions(wishes.facts)
     return Pool(
@@ -94,7 +94,9 @@ _OF_A_PLAN: Final = "O03"
 """Something missing from a class, which no movement alone can answer."""
 
 
-def works(wishes: Wishes, pool: Pool, count: int, random: Random) -> tuple[Entry, ...]:
+def works(
+    wishes: ClassRequest, pool: Pool, count: int, random: Random
+) -> tuple[LibraryEntry, ...]:
     """Return the movements of one round, none of them twice.
 
     Empty when the pool has no such round.
@@ -105,13 +107,13 @@ def works(wishes: Wishes, pool: Pool, count: int, random: Random) -> tuple[Entry
 
 
 def _candidates(
-    wishes: Wishes, pool: Pool, kind: str, random: Random
-) -> tuple[Entry, ...]:
+    wishes: ClassRequest, pool: Pool, kind: str, random: Random
+) -> tuple[LibraryEntry, ...]:
     """Return the movements for one place of the pattern, the best first."""
     fitting = works_for(wishes, pool, random)
     wanted = _KINDS[kind]
 
-    def rank(entry: Entry) -> tuple[bool, bool]:
+    def rank(entry: LibraryEntry) -> tuple[bool, bool]:
         regions = set(entry.movement.regions)
         asked = not wishes.regions or bool(wishes.regions & regions)
         lively = kind == "lively" and wanted(entry)
@@ -120,28 +122,30 @@ def _candidates(
     return tuple(sorted(fitting, key=rank))
 
 
-def works_for(wishes: Wishes, pool: Pool, random: Random) -> tuple[Entry, ...]:
+def works_for(
+    wishes: ClassRequest, pool: Pool, random: Random
+) -> tuple[LibraryEntry, ...]:
     """Return every movement that may be a work for the group, shuffled."""
     fitting = [entry for entry in pool.entries if _may_be_work(wishes, entry)]
     random.shuffle(fitting)
     return tuple(fitting)
 
 
-def _is_lively(entry: Entry) -> bool:
+def _is_lively(entry: LibraryEntry) -> bool:
     regions = LEGS & set(entry.movement.regions)
     return entry.movement.role is Role.ENERGISER and bool(regions)
 
 
-def _works(entry: Entry, regions: frozenset[str]) -> bool:
+def _works(entry: LibraryEntry, regions: frozenset[str]) -> bool:
     strong = entry.movement.role in (Role.STRENGTH, Role.ENERGISER)
     return strong and main_region(entry.movement) in regions
 
 
-def _is_trunk(entry: Entry) -> bool:
+def _is_trunk(entry: LibraryEntry) -> bool:
     return "trunk" in entry.movement.regions and not entry.movement.hold
 
 
-_KINDS: Final[dict[str, Callable[[Entry], bool]]] = {
+_KINDS: Final[dict[str, Callable[[LibraryEntry], bool]]] = {
     "lively": _is_lively,
     "arms": lambda entry: _works(entry, ARMS),
     "legs": lambda entry: _works(entry, LEGS),
@@ -149,7 +153,7 @@ _KINDS: Final[dict[str, Callable[[Entry], bool]]] = {
 }
 
 
-def _may_be_work(wishes: Wishes, entry: Entry) -> bool:
+def _may_be_work(wishes: ClassRequest, entry: LibraryEntry) -> bool:
     movement = entry.movement
     clock = wishes.clock
     if movement.role not in (Role.ENERGISER, Role.STRENGTH, Role.TRUNK):
@@ -170,8 +174,11 @@ def _may_be_work(wishes: Wishes, entry: Entry) -> bool:
 
 
 def _chain(
-    kinds: Sequence[tuple[Entry, ...]], chosen: tuple[Entry, ...], *, strict: bool
-) -> tuple[Entry, ...] | None:
+    kinds: Sequence[tuple[LibraryEntry, ...]],
+    chosen: tuple[LibraryEntry, ...],
+    *,
+    strict: bool,
+) -> tuple[LibraryEntry, ...] | None:
     """Return a choice for every place; ``strict`` lets neighbours share no region."""
     place = len(chosen)
     if place == len(kinds):
@@ -189,11 +196,11 @@ def _chain(
     return None
 
 
-def _may_start(entry: Entry) -> bool:
+def _may_start(entry: LibraryEntry) -> bool:
     return (entry.movement.effort or 0) <= STARTING_EFFORT
 
 
-def apart(entry: Entry, other: Entry, *, strict: bool = False) -> bool:
+def apart(entry: LibraryEntry, other: LibraryEntry, *, strict: bool = False) -> bool:
     """Return whether two movements may follow each other: other main regions.
 
     ``strict`` asks that they share no group of muscles at all.
@@ -205,8 +212,8 @@ def apart(entry: Entry, other: Entry, *, strict: bool = False) -> bool:
 
 
 def warming(
-    pool: Pool, loaded: tuple[Entry, ...], count: int, random: Random
-) -> tuple[Entry, ...]:
+    pool: Pool, loaded: tuple[LibraryEntry, ...], count: int, random: Random
+) -> tuple[LibraryEntry, ...]:
     """Return what warms up the regions that will be loaded, easy ones first.
 
     Then come movements for the rest of the body, until there are ``count``.
@@ -223,7 +230,7 @@ def warming(
     ]
     random.shuffle(easy)
     regions = [main_region(entry.movement) for entry in loaded]
-    chosen: list[Entry] = []
+    chosen: list[LibraryEntry] = []
     for region in dict.fromkeys(regions):
         best = [e for e in easy if region in e.movement.regions and e not in chosen]
         best.sort(key=lambda e: e.movement.regions.index(region or ""))
@@ -240,11 +247,11 @@ def warming(
 _EASY: Final = 4
 
 
-def stretches(pool: Pool, loaded: Iterable[Entry]) -> tuple[Entry, ...]:
+def stretches(pool: Pool, loaded: Iterable[LibraryEntry]) -> tuple[LibraryEntry, ...]:
     """Return held stretches, those for what worked most first, each once."""
     all_regions = [r for e in loaded for r in e.movement.regions if r not in GENERAL]
 
-    def worked(entry: Entry) -> int:
+    def worked(entry: LibraryEntry) -> int:
         main = main_region(entry.movement)
         return -all_regions.count(main or "")
 

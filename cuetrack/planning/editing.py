@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
+from cuetrack.documents.durations import parse_duration
 from cuetrack.errors import CuetrackError, PlanError
-from cuetrack.plan.durations import parse_duration
 from cuetrack.plan.fields import TABLES
 from cuetrack.plan.lengths import share_out
 from cuetrack.plan.model import SectionKind
@@ -23,7 +23,8 @@ from cuetrack.times import duration
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from cuetrack.plan.model import Intervals, Movement, Place, Plan, Section
+    from cuetrack.documents.places import Place
+    from cuetrack.plan.model import Intervals, Movement, Plan, Section
 
 LEFT_OUT = "Left out:"
 _CANNOT = (

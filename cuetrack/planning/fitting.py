@@ -5,7 +5,7 @@ the class is the sum of both. The cheapest sum that the welcome and the close ca
 pad to the slot is found exactly, by merging the sections one after the other and
 keeping the cheapest way of every length.
 
-What changes cost stands in `cuetrack.planning.ways`.
+What changes cost stands in `cuetrack.planning.alternatives`.
 """
 
 from __future__ import annotations
@@ -15,13 +15,14 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.model import SectionKind
-from cuetrack.planning.ways import STEP_MS, TALK_STEP_COST, Bounds, section_ways
+from cuetrack.planning.alternatives import STEP_MS, TALK_STEP_COST, Bounds, section_ways
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from cuetrack.plan.model import Place, Plan, Section
-    from cuetrack.planning.ways import Way
+    from cuetrack.documents.places import Place
+    from cuetrack.plan.model import Plan, Section
+    from cuetrack.planning.alternatives import Way
 
 _TALKS: Final = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
 _TALK_NEEDS_MS: Final = {SectionKind.WELCOME: 60_000, SectionKind.CLOSE: 45_000}
@@ -29,7 +30,7 @@ _TALK_NEEDS_MS: Final = {SectionKind.WELCOME: 60_000, SectionKind.CLOSE: 45_000}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fitted:
+class FittedPlan:
     """A class that ends on the slot, and what the change costs."""
 
     plan: Plan
@@ -61,7 +62,7 @@ def fit(
     bounds: Bounds | None = None,
     *,
     sharing: frozenset[Place] = frozenset(),
-) -> Fitted | NoFit:
+) -> FittedPlan | NoFit:
     """Return the class with the cheapest change that makes it last ``slot_ms``.
 
     Parameters
@@ -105,7 +106,7 @@ def fit(
     )
     lasts_ms = None if plan.lasts_ms is None else slot_ms
     fitted = replace(plan, sections=sections, lasts_ms=lasts_ms)
-    return Fitted(plan=fitted, cost=cost)
+    return FittedPlan(plan=fitted, cost=cost)
 
 
 def _cheapest_sums(all_ways: Iterable[tuple[Way, ...]]) -> Mapping[int, _Sum]:

@@ -16,14 +16,14 @@ from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Coaching
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.choosing import HIGH, pool_for, stretches, warming, works
-from cuetrack.planning.shaping import (
+from cuetrack.planning.request import LONGEST_SLOT_MS, SHORTEST_SLOT_MS, Level
+from cuetrack.planning.time_allocation import (
     BREAK_MS,
     OPENINGS_MS,
     PART_OPENING_MS,
-    Shape,
+    TimeAllocation,
     shapes,
 )
-from cuetrack.planning.wishes import LONGEST_SLOT_MS, SHORTEST_SLOT_MS, Level
 from cuetrack.planning.yamltext import quoted
 from cuetrack.review.case import tags_of
 from cuetrack.review.model import Severity
@@ -33,9 +33,9 @@ from cuetrack.times import duration
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from cuetrack.plan.library import Entry
+    from cuetrack.plan.library import LibraryEntry
     from cuetrack.planning.choosing import Pool
-    from cuetrack.planning.wishes import Wishes
+    from cuetrack.planning.request import ClassRequest
 
 _LONG_MARCH_MS: Final = 90_000
 _MARCH_MS: Final = 60_000
@@ -62,7 +62,7 @@ HEARTS_IN_SHORT_SLOTS: Final = frozenset({"T03", "T05"})
 
 
 def generate(
-    wishes: Wishes,
+    wishes: ClassRequest,
     seed: int = 0,
     accepts: Callable[[str], bool] | None = None,
 ) -> str:
@@ -99,7 +99,7 @@ def generate(
     return next(filter(accepts, islice(plans, _ASKED - 1)), first)
 
 
-def _plans(wishes: Wishes, seed: int) -> Iterator[str]:
+def _plans(wishes: ClassRequest, seed: int) -> Iterator[str]:
     pool = pool_for(wishes)
     for attempt in range(_TRIES):
         random = Random(f"{seed} {attempt}")  # noqa: S311 - variety, not secrecy
@@ -108,8 +108,8 @@ def _plans(wishes: Wishes, seed: int) -> Iterator[str]:
             yield found
 
 
-def _class(wishes: Wishes, pool: Pool, random: Random) -> str | None:
-    chosen: dict[int, tuple[Entry, ...]] = {}
+def _class(wishes: ClassRequest, pool: Pool, random: Random) -> str | None:
+    chosen: dict[int, tuple[LibraryEntry, ...]] = {}
 
     def round_ms(count: int) -> int:
         if count not in chosen:
@@ -125,7 +125,7 @@ def _class(wishes: Wishes, pool: Pool, random: Random) -> str | None:
     return None
 
 
-def _sound(text: str, wishes: Wishes) -> bool:
+def _sound(text: str, wishes: ClassRequest) -> bool:
     """Return whether a plan ends on its slot and its review has nothing to mend."""
     plan = parse_plan(text, "new plan", library=load_library)
     timeline = lay_out(plan)
@@ -133,12 +133,12 @@ def _sound(text: str, wishes: Wishes) -> bool:
     return timeline.end_ms == wishes.slot_ms and set(heavy) <= HEARTS_IN_SHORT_SLOTS
 
 
-def _round_ms(wishes: Wishes, entries: tuple[Entry, ...]) -> int:
+def _round_ms(wishes: ClassRequest, entries: tuple[LibraryEntry, ...]) -> int:
     times = [_times(wishes, entry) for entry in entries]
     return sum(work + rest for work, rest in times) - (times[-1][1] if times else 0)
 
 
-def _times(wishes: Wishes, entry: Entry) -> tuple[int, int]:
+def _times(wishes: ClassRequest, entry: LibraryEntry) -> tuple[int, int]:
     """Return the work and the rest of a movement, ms."""
     clock = wishes.clock
     if not entry.movement.sides:
@@ -150,10 +150,10 @@ def _times(wishes: Wishes, entry: Entry) -> tuple[int, int]:
 
 
 def _lines(
-    wishes: Wishes,
-    shape: Shape,
+    wishes: ClassRequest,
+    shape: TimeAllocation,
     pool: Pool,
-    loaded: tuple[Entry, ...],
+    loaded: tuple[LibraryEntry, ...],
     random: Random,
 ) -> Iterator[str]:
     yield from _head(wishes, loaded)
@@ -174,7 +174,7 @@ def _lines(
     yield f"close: {duration(shape.close_ms)}"
 
 
-def _head(wishes: Wishes, loaded: tuple[Entry, ...]) -> Iterator[str]:
+def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[str]:
     yield f"# A class of {duration(wishes.slot_ms)}. Lines that start with # are notes"
     yield "# for you; the voice does not read them. Change what you like, then look at"
     yield "# it with cuetrack check. Other movements: cuetrack movements."
@@ -204,7 +204,7 @@ def _head(wishes: Wishes, loaded: tuple[Entry, ...]) -> Iterator[str]:
         yield f"  facts: [{', '.join(quoted(fact) for fact in facts)}]"
 
 
-def _kit_used(wishes: Wishes, entry: Entry) -> str | None:
+def _kit_used(wishes: ClassRequest, entry: LibraryEntry) -> str | None:
     """Return what a movement is done with, of what is at hand."""
     usual = entry.movement.equipment
     if usual is None or usual in wishes.equipment:
@@ -214,19 +214,21 @@ def _kit_used(wishes: Wishes, entry: Entry) -> str | None:
     return next((thing for thing in entry.or_with if thing in wishes.equipment), None)
 
 
-def _march_ms(shape: Shape) -> int:
+def _march_ms(shape: TimeAllocation) -> int:
     return _MARCH_MS if shape.warm_up_ms <= _SHORT_WARM_UP_MS else _LONG_MARCH_MS
 
 
 def _warming_of(
-    shape: Shape, pool: Pool, loaded: tuple[Entry, ...], random: Random
-) -> tuple[Entry, ...]:
+    shape: TimeAllocation, pool: Pool, loaded: tuple[LibraryEntry, ...], random: Random
+) -> tuple[LibraryEntry, ...]:
     """Return what fills the warm-up after its march."""
     count = (shape.warm_up_ms - _march_ms(shape)) // _LONGEST_WARM_SHARE_MS
     return warming(pool, loaded, count, random)
 
 
-def _warm_up(shape: Shape, entries: tuple[Entry, ...], *, water: bool) -> Iterator[str]:
+def _warm_up(
+    shape: TimeAllocation, entries: tuple[LibraryEntry, ...], *, water: bool
+) -> Iterator[str]:
     march_ms = _march_ms(shape)
     yield "# No rests here. It warms up what the intervals will work. What has no time"
     yield "# of its own shares what is left."
@@ -247,7 +249,7 @@ def _warm_up(shape: Shape, entries: tuple[Entry, ...], *, water: bool) -> Iterat
 
 
 def _intervals(
-    wishes: Wishes, shape: Shape, loaded: tuple[Entry, ...]
+    wishes: ClassRequest, shape: TimeAllocation, loaded: tuple[LibraryEntry, ...]
 ) -> Iterator[str]:
     clock = wishes.clock
     yield "# Each rest shows the next movement. The main muscles change every time, and"
@@ -263,7 +265,7 @@ def _intervals(
         yield from _work(wishes, entry)
 
 
-def _work(wishes: Wishes, entry: Entry) -> Iterator[str]:
+def _work(wishes: ClassRequest, entry: LibraryEntry) -> Iterator[str]:
     movement = entry.movement
     kit = _kit_used(wishes, entry)
     keys = []
@@ -281,7 +283,9 @@ def _work(wishes: Wishes, entry: Entry) -> Iterator[str]:
         yield f"      {key}"
 
 
-def _cool_down(shape: Shape, pool: Pool, loaded: tuple[Entry, ...]) -> Iterator[str]:
+def _cool_down(
+    shape: TimeAllocation, pool: Pool, loaded: tuple[LibraryEntry, ...]
+) -> Iterator[str]:
     feet = [n for n in ("slow march", "toe tap") if pool.named(n)]
     last = [n for n in ("big breath", "ankle pump") if _calm(pool, n)]
     left_ms = shape.cool_down_ms - _COOL_FEET_MS

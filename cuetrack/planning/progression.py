@@ -28,15 +28,15 @@ from random import Random
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
+from cuetrack.documents.names import movement_key
+from cuetrack.documents.places import Place
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.library import load_library
-from cuetrack.plan.model import Place
 from cuetrack.plan.movements import Library
-from cuetrack.plan.names import movement_key
+from cuetrack.planning.alternatives import KINDS, STEP_MS, Bounds, wise_clock
 from cuetrack.planning.choosing import pool_for, works_for
-from cuetrack.planning.fitting import Fitted, fit, length_ms
-from cuetrack.planning.ways import KINDS, STEP_MS, Bounds, wise_clock
-from cuetrack.planning.wishes import Wishes
+from cuetrack.planning.fitting import FittedPlan, fit, length_ms
+from cuetrack.planning.request import ClassRequest
 from cuetrack.review import limits
 from cuetrack.review.case import GENERAL, main_region
 from cuetrack.review.load import load_of
@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 
     from cuetrack.plan.model import Movement, Plan, Section
 
-    Step = Callable[[Plan, Section], Section]
+    PlanStep = Callable[[Plan, Section], Section]
 
 USUAL_WEEKS: Final = 8
 EASIER_EVERY: Final = 4
@@ -188,7 +188,7 @@ def harder(plan: Plan, longest_ms: int) -> tuple[Plan, ...]:
     return next(((after,) for after in (*longer, *more) if will_do(after)), ())
 
 
-def _eased(plan: Plan, step: Step) -> Plan:
+def _eased(plan: Plan, step: PlanStep) -> Plan:
     """Return a plan after a step, with shorter work where that alone is too much."""
     after = _each_clock(plan, step)
     while _grows(plan, after) > limits.LARGE_STEP:
@@ -205,7 +205,7 @@ def easier(plan: Plan) -> Plan:
     return next((after for after in fewer if after != plan), plan)
 
 
-def _each_clock(plan: Plan, step: Step) -> Plan:
+def _each_clock(plan: Plan, step: PlanStep) -> Plan:
     """Return a plan with every intervals section changed where that is wise."""
     sections = []
     for section in plan.sections:
@@ -305,7 +305,7 @@ def _movement_more(plan: Plan, section: Section) -> Section:
 
 def _choices(plan: Plan) -> Iterator[str]:
     """Yield names of movements that suit the group, always in the same order."""
-    wishes = Wishes(facts=plan.group.facts)
+    wishes = ClassRequest(facts=plan.group.facts)
     for entry in works_for(wishes, pool_for(wishes), Random(plan.title)):  # noqa: S311
         yield entry.name
 
@@ -323,7 +323,7 @@ def _on_slot(week: Plan, plan: Plan, sharing: frozenset[Place]) -> Plan:
     """Return a week as long as the first, or else saying how long it is."""
     keep = Bounds(keep=frozenset(KINDS) - {"warm-up", "cool-down", "breaks"})
     found = fit(week, length_ms(plan), keep, sharing=sharing)
-    if isinstance(found, Fitted):
+    if isinstance(found, FittedPlan):
         return found.plan
     lasts_ms = None
     if plan.lasts_ms is not None:

@@ -16,14 +16,15 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import Options, Pace
-from cuetrack.planning.fitting import Fitted, fit, length_ms
+from cuetrack.planning.alternatives import KINDS, STEP_MS, Bounds
+from cuetrack.planning.fitting import FittedPlan, fit, length_ms
 from cuetrack.planning.progression import ladder_step
-from cuetrack.planning.ways import KINDS, STEP_MS, Bounds
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
 
 if TYPE_CHECKING:
-    from cuetrack.plan.model import Place, Plan, Section
+    from cuetrack.documents.places import Place
+    from cuetrack.plan.model import Plan, Section
 
 SHORTEST_BREAK_MS: Final = 45_000
 
@@ -63,7 +64,7 @@ def version(
         )
         timed = replace(changed, sections=sections)
         found = fit(timed, length_ms(plan), keep, sharing=sharing)
-        if isinstance(found, Fitted) and _heavy(found.plan) <= _heavy(plan):
+        if isinstance(found, FittedPlan) and _heavy(found.plan) <= _heavy(plan):
             return found.plan
     return changed
 

@@ -15,17 +15,17 @@ from typing import TYPE_CHECKING, Final
 import yaml
 from yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode, SequenceNode
 
-from cuetrack.plan.names import key_form
+from cuetrack.documents.names import key_form
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cuetrack.plan.model import Place
+    from cuetrack.documents.places import Place
 
 _PLAIN: Final = re.compile(r"[^\W_](?:[^:#\[\]{},\n\"'`|>&*!%@]*[^\s:#\[\]{},\"'`])?")
 _STEP: Final = "  "
 
-Pair = tuple[ScalarNode, Node]
+NodePair = tuple[ScalarNode, Node]
 
 
 def quoted(text: str) -> str:
@@ -108,7 +108,9 @@ class YamlText:
         else:
             self.replace(pair[1], value)
 
-    def _add_key(self, mapping: MappingNode, beside: Pair | None, line: str) -> None:
+    def _add_key(
+        self, mapping: MappingNode, beside: NodePair | None, line: str
+    ) -> None:
         if beside is None:
             self.insert(mapping.start_mark.index + 1, line)
             return
@@ -199,7 +201,7 @@ class YamlText:
                 start = self.text.find("\n", start) + 1 or end
 
 
-def find_pair(mapping: MappingNode, words: Iterable[str]) -> Pair | None:
+def find_pair(mapping: MappingNode, words: Iterable[str]) -> NodePair | None:
     """Return the key that is one of ``words`` however spelt, with its value."""
     forms = {key_form(word) for word in words}
     for key, value in mapping.value:
@@ -214,7 +216,7 @@ def stands_at(node: Node, place: Place) -> bool:
     return bool(mark.line + 1 == place.line and mark.column + 1 == place.column)
 
 
-def pair_at(node: Node, place: Place) -> Pair | None:
+def pair_at(node: Node, place: Place) -> NodePair | None:
     """Return the key that stands at a place, with its value, wherever it is."""
     if isinstance(node, MappingNode):
         for key, value in node.value:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Intervals, Plan
     from cuetrack.review.case import Case
 
-Change = tuple["Case", "Case"]
+CasePair = tuple["Case", "Case"]
 """The case of the earlier plan and that of the later one."""
 
 

@@ -6,8 +6,9 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack.documents.places import Place
 from cuetrack.plan.lengths import section_length_ms
-from cuetrack.plan.model import Place, SectionKind
+from cuetrack.plan.model import SectionKind
 from cuetrack.review import limits
 from cuetrack.review.case import DONE, effort_of, feet_move, named, total_ms
 from cuetrack.review.model import Hit

@@ -6,7 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.model import CueKind, SegmentKind, ToneKind
-from cuetrack.plan.model import Place
+from cuetrack.documents.places import Place
 from cuetrack.review import limits
 from cuetrack.review.case import DONE, done_times, named
 from cuetrack.review.model import Hit

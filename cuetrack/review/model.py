@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from cuetrack.plan.model import Place
+from cuetrack.documents.places import Place
 
 
 class Severity(StrEnum):

@@ -8,9 +8,9 @@ from itertools import groupby, pairwise
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack.documents.names import movement_key, nearest
+from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.plan.model import Role
-from cuetrack.plan.names import movement_key, nearest
-from cuetrack.plan.vocabulary import vocabulary
 from cuetrack.review import limits
 from cuetrack.review.case import (
     ARMS,

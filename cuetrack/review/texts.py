@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.plan.model import Movement, Place
+    from cuetrack.documents.places import Place
+    from cuetrack.plan.model import Movement
     from cuetrack.review.case import Case
 
 _REFUSED: Final = re.compile(

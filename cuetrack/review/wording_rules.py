@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.plan.reading_level import (
+from cuetrack.languages.reading_level import (
     grade,
     sentences_of,
     unwanted_words,

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.sound.keeping import keep_notes, kept_notes
+from cuetrack.sound.cache import keep_notes, kept_notes
 from cuetrack.sound.music import tune_blocks, unready
 from cuetrack.times import SAMPLE_RATE_HZ
 

@@ -38,7 +38,7 @@ CROSSFADE_FRAMES = frames_from_ms(2000)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
+class MusicSpan:
     """A stretch of the track with music: its tunes in order, again and again.
 
     ``fade_frames`` at either end the music comes and goes; the crossfade from tune
@@ -105,7 +105,7 @@ class MusicBed:
     """
 
     length_frames: int
-    spans: tuple[Span, ...]
+    spans: tuple[MusicSpan, ...]
 
     def __post_init__(self) -> None:
         ends = [0, *(span.end_frame for span in self.spans)]
@@ -155,7 +155,7 @@ class _Reader:
         return block
 
 
-def _schedule(span: Span) -> tuple[_Playing, ...]:
+def _schedule(span: MusicSpan) -> tuple[_Playing, ...]:
     """Return every playing that the span needs, each overlapping the next."""
     playings: list[_Playing] = []
     start, fade_in = span.start_frame, 0
@@ -174,7 +174,7 @@ def _schedule(span: Span) -> tuple[_Playing, ...]:
 def _play_span(
     block: Block,
     start: int,
-    span: Span,
+    span: MusicSpan,
     playings: tuple[_Playing, ...],
     reader: _Reader,
 ) -> None:

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from av.container import InputContainer
 
 Block = npt.NDArray[np.float32]
-"""Sound of shape (frames, channels), full scale at +-1."""
+"""SoundFile of shape (frames, channels), full scale at +-1."""
 
 DEFAULT_BLOCK_FRAMES = 65_536
 _HEAD_BYTES = 4096
@@ -51,7 +51,7 @@ class _LockedSoundError(TrackError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sound:
+class SoundFile:
     """An opened sound file: nothing is kept in memory, read it as often as wanted.
 
     ``frames`` is the exact length, None where only decoding tells. ``pieces``
@@ -110,7 +110,7 @@ class Sound:
             )
 
 
-def open_sound(path: Path) -> Sound:
+def open_sound(path: Path) -> SoundFile:
     """Open a sound file of any kind and make sure that its sound can be read.
 
     Raises
@@ -137,7 +137,7 @@ def open_sound(path: Path) -> Sound:
     raise next((one for one in failures if one.__cause__ is None), failures[0])
 
 
-def _tried(reader: Callable[[Path], Sound], path: Path) -> Sound:
+def _tried(reader: Callable[[Path], SoundFile], path: Path) -> SoundFile:
     """Open with one reader and decode its first block."""
     with _explained(path):
         sound = reader(path)
@@ -213,7 +213,7 @@ def _is_for_soundfile(head: bytes) -> bool:
     return _is_wav(head) or head[:4] == b"fLaC"
 
 
-def _open_with_soundfile(path: Path) -> Sound:
+def _open_with_soundfile(path: Path) -> SoundFile:
     with soundfile.SoundFile(path) as file:
         rate_hz, channels, frames = file.samplerate, file.channels, file.frames
 
@@ -225,12 +225,12 @@ def _open_with_soundfile(path: Path) -> Sound:
                     return
                 yield block
 
-    return Sound(
+    return SoundFile(
         path=path, rate_hz=rate_hz, channels=channels, frames=frames, pieces=pieces
     )
 
 
-def _open_with_av(path: Path) -> Sound:
+def _open_with_av(path: Path) -> SoundFile:
     with _av_container(path) as container:
         # What the header says of rate and channels may be half of what comes out
         # (spectral band replication, parametric stereo): ask the first frame.
@@ -252,7 +252,7 @@ def _open_with_av(path: Path) -> Sound:
                     if left is not None and (left := left - len(block)) <= 0:
                         return
 
-    return Sound(
+    return SoundFile(
         path=path,
         rate_hz=first.sample_rate,
         channels=first.layout.nb_channels,
@@ -306,7 +306,7 @@ def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
         raise broken
 
 
-def _open_with_pydub(path: Path) -> Sound:
+def _open_with_pydub(path: Path) -> SoundFile:
     """Decode at once, in memory, by the program pydub drives."""
     # pydub looks for its program when imported, and warns; only here is it needed.
     from pydub import AudioSegment  # noqa: PLC0415
@@ -328,7 +328,7 @@ def _open_with_pydub(path: Path) -> Sound:
             block = samples[start : start + DEFAULT_BLOCK_FRAMES] / scale
             yield block.astype(np.float32, copy=False)
 
-    return Sound(
+    return SoundFile(
         path=path,
         rate_hz=segment.frame_rate,
         channels=segment.channels,

@@ -18,9 +18,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.sound.hearing.bands import SILENCE_DB, Spectrum
+from cuetrack.sound.hearing.bands import SILENCE_DB, ClipSpectrum
 from cuetrack.sound.hearing.listeners import listeners_of
-from cuetrack.sound.hearing.sii import NO_NOISE_DB, Levels, third_octave_sii
+from cuetrack.sound.hearing.sii import NO_NOISE_DB, BandLevels, third_octave_sii
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,7 +43,7 @@ CAP_DB = 40.0
 STEP_DB = 0.1
 """Depths are whole multiples of this."""
 
-SILENT_BED = Spectrum(band_db=(SILENCE_DB,) * 18, loudness_lufs=SILENCE_DB)
+SILENT_BED = ClipSpectrum(band_db=(SILENCE_DB,) * 18, loudness_lufs=SILENCE_DB)
 """The bed where there is none."""
 
 _WHOLE_STEP = 1e-9  # so that rounding noise does not cost a step
@@ -92,12 +92,12 @@ class Ears:
     offset_db: float
 
     @property
-    def thresholds_db_hl(self) -> Levels:
+    def thresholds_db_hl(self) -> BandLevels:
         """Thresholds, shape (listeners, 18)."""
         return np.array([listener.threshold_db_hl for listener in self.listeners])
 
 
-def ears_of(group: Group, speech: Sequence[Spectrum]) -> Ears:
+def ears_of(group: Group, speech: Sequence[ClipSpectrum]) -> Ears:
     """Return the ears of a group for whom this speech is as loud as it states.
 
     One setting of the loudspeaker holds for the whole track: the average power
@@ -109,8 +109,8 @@ def ears_of(group: Group, speech: Sequence[Spectrum]) -> Ears:
 
 
 def solve_ducks(
-    speech: Sequence[Spectrum],
-    bed: Sequence[Spectrum],
+    speech: Sequence[ClipSpectrum],
+    bed: Sequence[ClipSpectrum],
     group: Group,
     *,
     floor_lu: float = FLOOR_LU,
@@ -124,9 +124,9 @@ def solve_ducks(
     Parameters
     ----------
     speech
-        Spectrum of each cue's clip while it speaks, at its level in the mix.
+        ClipSpectrum of each cue's clip while it speaks, at its level in the mix.
     bed
-        Spectrum of the bed under each cue, at its own level in the mix.
+        ClipSpectrum of the bed under each cue, at its own level in the mix.
     group
         Whose ears are counted, and how loud speech reaches them.
     floor_lu
@@ -186,7 +186,7 @@ class Hearing:
     """
 
     def __init__(
-        self, speech: Sequence[Spectrum], bed: Sequence[Spectrum], ears: Ears
+        self, speech: Sequence[ClipSpectrum], bed: Sequence[ClipSpectrum], ears: Ears
     ) -> None:
         self._thresholds = ears.thresholds_db_hl
         self._speech = _at_the_ear(speech, ears.offset_db)
@@ -199,15 +199,15 @@ class Hearing:
         )
         self.quiet = third_octave_sii(self._speech, threshold_db_hl=self._thresholds)
 
-    def mix(self, depths_db: npt.ArrayLike) -> Levels:
+    def mix(self, depths_db: npt.ArrayLike) -> BandLevels:
         """Return the index of each cue over the bed at its depth, (cues, listeners)."""
         lowered = self._bed - np.reshape(np.asarray(depths_db, float), (-1, 1, 1))
         noise = np.maximum(lowered, NO_NOISE_DB)
         return third_octave_sii(self._speech, noise, self._thresholds)
 
-    def losses(self, depths_db: npt.ArrayLike) -> Levels:
+    def losses(self, depths_db: npt.ArrayLike) -> BandLevels:
         """Return the most that the bed costs any listener, shape (cues,)."""
-        lost: Levels = np.max(self.quiet - self.mix(depths_db), axis=1)
+        lost: BandLevels = np.max(self.quiet - self.mix(depths_db), axis=1)
         return lost
 
 
@@ -243,7 +243,7 @@ def _reason(depth: int, floor: int, *, met: bool) -> DuckReason:
     return DuckReason.FLOOR if depth == floor else DuckReason.HEARING
 
 
-def _at_the_ear(spectra: Sequence[Spectrum], offset_db: float) -> Levels:
+def _at_the_ear(spectra: Sequence[ClipSpectrum], offset_db: float) -> BandLevels:
     """Return spectrum levels, dB SPL per Hz, shape (cues, 1, 18)."""
-    levels: Levels = np.array([one.spectrum_level_db for one in spectra])
+    levels: BandLevels = np.array([one.spectrum_level_db for one in spectra])
     return levels[:, None, :] + offset_db

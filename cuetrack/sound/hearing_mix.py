@@ -15,7 +15,7 @@ from cuetrack.sound.duck_solving import SILENT_BED, ears_of, solve_ducks
 from cuetrack.sound.ducking import Duck, DuckEnvelope
 from cuetrack.sound.hearing.bands import (
     SILENCE_DB,
-    Stretch,
+    TrackPart,
     active_spectrum,
     stretch_spectra,
 )
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from cuetrack.plan.model import Group
     from cuetrack.sound.duck_solving import SolvedDuck
-    from cuetrack.sound.hearing.bands import Spectrum
+    from cuetrack.sound.hearing.bands import ClipSpectrum
     from cuetrack.sound.hearing_report import HearingReport
     from cuetrack.sound.mixing import Event, MixPlan
     from cuetrack.sound.tone_audibility import ToneLevels
@@ -97,20 +97,20 @@ def fit_to_hearing(
     )
 
 
-def _speech_spectra(spoken: Sequence[Event], source: ClipSource) -> list[Spectrum]:
-    by_key: dict[str, Spectrum] = {}
+def _speech_spectra(spoken: Sequence[Event], source: ClipSource) -> list[ClipSpectrum]:
+    by_key: dict[str, ClipSpectrum] = {}
     for event in spoken:
         if event.key not in by_key:
             by_key[event.key] = active_spectrum(source.samples(event.key))
     return [by_key[event.key].raised(event.gain_db) for event in spoken]
 
 
-def _bed_spectra(plan: MixPlan, events: Sequence[Event]) -> list[Spectrum]:
+def _bed_spectra(plan: MixPlan, events: Sequence[Event]) -> list[ClipSpectrum]:
     """Return the bed under each event at its own level, in one pass over it."""
     if plan.bed is None:
         return [SILENT_BED] * len(events)
     stretches = [
-        Stretch(start_frame=event.start_frame, end_frame=event.end_frame)
+        TrackPart(start_frame=event.start_frame, end_frame=event.end_frame)
         for event in events
     ]
     found = stretch_spectra(plan.bed.blocks(BLOCK_FRAMES), stretches)
@@ -131,9 +131,9 @@ def _ducks(events: Sequence[Event], depths_db: Sequence[float]) -> tuple[Duck, .
 
 def _solve_tones(
     sounded: Sequence[Event],
-    under: Sequence[Spectrum],
+    under: Sequence[ClipSpectrum],
     ducks: Sequence[Duck],
-    speech: Sequence[Spectrum],
+    speech: Sequence[ClipSpectrum],
     group: Group,
 ) -> ToneLevels:
     kinds = [_kind(event) for event in sounded]

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from cuetrack.plan.model import Group
     from cuetrack.sound.duck_solving import SolvedDuck
-    from cuetrack.sound.hearing.bands import Spectrum
+    from cuetrack.sound.hearing.bands import ClipSpectrum
 
 ENOUGH_SII = 0.45
 """Below this in quiet, the level at the ear is too low."""
@@ -49,7 +49,7 @@ LIMITS = (
 """Stands wherever the numbers are read."""
 
 
-class Advice(StrEnum):
+class CueAdvice(StrEnum):
     """What to do about a cue."""
 
     NONE = "fine"
@@ -73,7 +73,7 @@ class HearingRow:
     loss: float
     depth_db: float
     separation_lu: float | None
-    advice: Advice
+    advice: CueAdvice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +101,7 @@ class HearingReport:
 
 def hearing_report(
     cue_ids: Sequence[str],
-    speech: Sequence[Spectrum],
+    speech: Sequence[ClipSpectrum],
     solved: Sequence[SolvedDuck] | None,
     group: Group,
 ) -> HearingReport:
@@ -142,15 +142,15 @@ def _row(cue: str, answer: SolvedDuck, *, music: bool) -> HearingRow:
         depth_db=answer.depth_db,
         separation_lu=answer.separation_lu if music else None,
         advice={
-            (False, True): Advice.NONE,
-            (True, True): Advice.LOUDSPEAKER_UP,
-            (False, False): Advice.MUSIC_DOWN,
-            (True, False): Advice.BOTH,
+            (False, True): CueAdvice.NONE,
+            (True, True): CueAdvice.LOUDSPEAKER_UP,
+            (False, False): CueAdvice.MUSIC_DOWN,
+            (True, False): CueAdvice.BOTH,
         }[soft, answer.met],
     )
 
 
-def _louder_by(speech: Sequence[Spectrum], group: Group) -> int | None:
+def _louder_by(speech: Sequence[ClipSpectrum], group: Group) -> int | None:
     """Return the whole decibels by which every cue would reach enough in quiet."""
     ears = ears_of(group, speech)
     silent = [SILENT_BED] * len(speech)
@@ -188,7 +188,9 @@ def _on_the_music(rows: tuple[HearingRow, ...]) -> list[str]:
         f"The music goes down by {mean_db:.1f} dB on average under speech "
         f"({min(depths):.1f} to {max(depths):.1f} dB)."
     )
-    loud = [row.cue for row in rows if row.advice in {Advice.MUSIC_DOWN, Advice.BOTH}]
+    loud = [
+        row.cue for row in rows if row.advice in {CueAdvice.MUSIC_DOWN, CueAdvice.BOTH}
+    ]
     if loud:
         verdict = (
             f"The music is too loud under {_count(len(loud))} ({_some(loud)}), even "

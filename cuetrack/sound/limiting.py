@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from cuetrack.sound.blocks import Block
-    from cuetrack.speech.peaks import Gains
+    from cuetrack.speech.peaks import PeakGains
 
 CHUNK_FRAMES = SAMPLE_RATE_HZ // 10
 """Longer than the gain reaches: a chunk's gain depends on its neighbours only."""
@@ -47,7 +47,7 @@ class _Seen:
     """A chunk and the gain each frame needs by itself; None where it is 1."""
 
     sound: Block
-    needed: Gains | None
+    needed: PeakGains | None
 
 
 def limit(blocks: Iterable[Block], ceiling: float) -> Iterator[LimitedChunk]:
@@ -89,7 +89,7 @@ def _look_ahead(blocks: Iterable[Block], ceiling: float) -> Iterator[_Seen]:
 
 def _needed(
     edge: Block | None, chunk: Block, after: Block | None, ceiling: float
-) -> Gains | None:
+) -> PeakGains | None:
     """Return what each frame needs, padded with 1 to a whole chunk."""
     sound = np.zeros((len(chunk) + 2 * EDGE_FRAMES, chunk.shape[1]), np.float32)
     sound[EDGE_FRAMES : EDGE_FRAMES + len(chunk)] = chunk
@@ -124,5 +124,5 @@ def _turned_down(
     return LimitedChunk(turned_down, least_gain)
 
 
-def _needed_in(seen: _Seen | None) -> Gains | None:
+def _needed_in(seen: _Seen | None) -> PeakGains | None:
     return None if seen is None else seen.needed

@@ -52,7 +52,7 @@ _HIDDEN_PEAK = 2.0  # between its samples a sound may stand twice as high
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Levels:
+class TrackLevels:
     """What a meter says of a whole track.
 
     ``integrated_lufs`` and ``true_peak_dbtp`` are minus infinity in silence.
@@ -107,12 +107,12 @@ class Meter:
         self._peaks.add(interleaved)
         self._heard = self._heard or len(interleaved) > 0
 
-    def levels(self) -> Levels:
+    def levels(self) -> TrackLevels:
         """Return the levels of everything taken in so far."""
         true_peak, sample_peak = self._peaks.result()
         loudness = get_loudness_global(self._state) if self._heard else SILENCE_LUFS
         loud_enough = loudness > ABSOLUTE_GATE_LUFS
-        return Levels(
+        return TrackLevels(
             integrated_lufs=loudness if loud_enough else SILENCE_LUFS,
             range_lu=get_loudness_range(self._state) if loud_enough else 0.0,
             true_peak_dbtp=db(true_peak),
@@ -122,7 +122,7 @@ class Meter:
 
 def measure(
     blocks: Iterable[Block], channels: int, rate_hz: int = SAMPLE_RATE_HZ
-) -> Levels:
+) -> TrackLevels:
     """Return the levels of all ``blocks`` together.
 
     Parameters

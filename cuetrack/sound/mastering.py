@@ -52,7 +52,7 @@ _MORE_TRIES = 4
 _SLACK_DB = 0.1  # another meter may read a peak that much higher
 _NEGLIGIBLE_LU = 0.1
 _BETWEEN_SAMPLES_DB = 0.25  # how far a peak of speech or music hides, for an estimate
-Powers = npt.NDArray[np.float64]
+BlockPowers = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,7 +190,7 @@ def _if_limited_most(mix: Subblocks, gain_db: float, ceiling_dbtp: float) -> Mas
 
 
 def _through_limiter(
-    blocks: Iterable[Block], channels: int, powers: Powers, master: Master
+    blocks: Iterable[Block], channels: int, powers: BlockPowers, master: Master
 ) -> Master:
     """Return the master with what comes out of its limiter.
 

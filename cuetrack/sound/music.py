@@ -18,8 +18,8 @@ import soundfile
 import soxr
 
 from cuetrack.errors import MusicError, TrackError
+from cuetrack.sound.cache import prune, seal_sound, whole_sound, written_beside
 from cuetrack.sound.decoding import open_sound
-from cuetrack.sound.keeping import prune, seal_sound, whole_sound, written_beside
 from cuetrack.sound.loudness import SILENCE_LUFS, Meter
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.sound.blocks import Block
-    from cuetrack.sound.decoding import Sound
+    from cuetrack.sound.decoding import SoundFile
 
 SHORTEST_MS = 3000
 """Shorter music would be a jingle that starts again and again."""
@@ -207,7 +207,7 @@ def _digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _made(sound: Sound, stem: Path) -> Tune:
+def _made(sound: SoundFile, stem: Path) -> Tune:
     _refuse_layout(sound)
 
     def without_silence(tune: Tune) -> Tune:
@@ -219,7 +219,7 @@ def _made(sound: Sound, stem: Path) -> Tune:
     return keep_tune(stem, _stereo_at_48k(sound), sound.path, without_silence)
 
 
-def _refuse_layout(sound: Sound) -> None:
+def _refuse_layout(sound: SoundFile) -> None:
     if sound.channels not in _DOWNMIX:
         raise MusicError(
             f"{sound.path}: has {sound.channels} channels, and six at most can be "
@@ -240,7 +240,7 @@ def _refuse_useless(path: Path, frames: int, lufs: float) -> None:
         )
 
 
-def _stereo_at_48k(sound: Sound) -> Iterator[Block]:
+def _stereo_at_48k(sound: SoundFile) -> Iterator[Block]:
     """Yield the sound on two channels at 48 kHz."""
     matrix = np.array(_DOWNMIX[sound.channels], np.float32)
     if sound.rate_hz == SAMPLE_RATE_HZ:

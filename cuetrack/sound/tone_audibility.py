@@ -33,8 +33,8 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import ToneKind
     from cuetrack.plan.model import Group
-    from cuetrack.sound.hearing.bands import Spectrum
-    from cuetrack.sound.hearing.sii import Levels
+    from cuetrack.sound.hearing.bands import ClipSpectrum
+    from cuetrack.sound.hearing.sii import BandLevels
     from cuetrack.speech.model import Samples
 
 OVER_THRESHOLD_DB = 10.0
@@ -63,7 +63,7 @@ INTEGRATION_MS = 200.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ToneRow:
+class ToneLevel:
     """One tone of the track, after its gain and its duck.
 
     ``band_hz`` is the band in which it stands out best; ``over_threshold_db`` and
@@ -85,7 +85,7 @@ class ToneLevels:
     """The answer for all tones: a gain for each kind, a row for each tone."""
 
     gains_db: tuple[tuple[ToneKind, float], ...]
-    rows: tuple[ToneRow, ...]
+    rows: tuple[ToneLevel, ...]
     summary: tuple[str, ...]
 
     def gain_db(self, kind: ToneKind) -> float:
@@ -94,19 +94,19 @@ class ToneLevels:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Sound:
+class _ToneAtEar:
     """A kind of tone at the ear, and what it needs whatever the bed."""
 
-    bands_db: Levels
+    bands_db: BandLevels
     level_db: float
     peak_dbfs: float
-    needed_db: Levels
-    threshold_db: Levels
+    needed_db: BandLevels
+    threshold_db: BandLevels
 
 
 def solve_tones(
     kinds: Sequence[ToneKind],
-    bed: Sequence[Spectrum],
+    bed: Sequence[ClipSpectrum],
     group: Group,
     *,
     sounds: Mapping[ToneKind, Samples],
@@ -123,7 +123,7 @@ def solve_tones(
     kinds
         The tones of the track in order.
     bed
-        Spectrum of the bed under each, as it sounds there, ducks included.
+        ClipSpectrum of the bed under each, as it sounds there, ducks included.
     group
         Whose ears are counted.
     sounds
@@ -164,7 +164,7 @@ def solve_tones(
     )
 
 
-def _sound(samples: Samples, group: Group, ear_offset_db: float) -> _Sound:
+def _sound(samples: Samples, group: Group, ear_offset_db: float) -> _ToneAtEar:
     spectrum = active_spectrum(samples).raised(ear_offset_db)
     centres_hz = THIRD_OCTAVE.centres_hz
     loss = worst_listener(group.age).threshold_db_hl
@@ -172,7 +172,7 @@ def _sound(samples: Samples, group: Group, ear_offset_db: float) -> _Sound:
     short_db = max(0.0, 10 * math.log10(INTEGRATION_MS / length_ms))
     threshold = tone_threshold_db_spl(centres_hz, loss) + short_db
     quiet = np.array([QUIET_MINIMUM_DB.get(int(hz), math.inf) for hz in centres_hz])
-    return _Sound(
+    return _ToneAtEar(
         bands_db=np.array(spectrum.band_db),
         level_db=spectrum.level_db,
         peak_dbfs=20 * math.log10(float(np.max(np.abs(samples)))),
@@ -181,7 +181,9 @@ def _sound(samples: Samples, group: Group, ear_offset_db: float) -> _Sound:
     )
 
 
-def _gain_db(tone: _Sound, beds_db: Sequence[Levels], peak_limit_dbfs: float) -> float:
+def _gain_db(
+    tone: _ToneAtEar, beds_db: Sequence[BandLevels], peak_limit_dbfs: float
+) -> float:
     """Return the least gain that serves all the places a tone sounds, or the limit."""
     needed = [
         np.min(np.maximum(tone.needed_db, bed + OVER_BED_DB) - tone.bands_db)
@@ -192,7 +194,9 @@ def _gain_db(tone: _Sound, beds_db: Sequence[Levels], peak_limit_dbfs: float) ->
     return min(_steps_up(wanted), round(math.floor(most / STEP_DB) * STEP_DB, 6))
 
 
-def _row(kind: ToneKind, tone: _Sound, gain_db: float, bed_db: Levels) -> ToneRow:
+def _row(
+    kind: ToneKind, tone: _ToneAtEar, gain_db: float, bed_db: BandLevels
+) -> ToneLevel:
     bands = tone.bands_db + gain_db
     loud_enough = bands >= tone.needed_db
     over_bed = bands - bed_db
@@ -202,7 +206,7 @@ def _row(kind: ToneKind, tone: _Sound, gain_db: float, bed_db: Levels) -> ToneRo
     depth_db = _steps_up(max(0.0, OVER_BED_DB - float(over_bed[best])))
     depth_db = min(depth_db, CAP_DB) if loud_enough.any() else 0.0
     separated = float(over_bed[best]) + depth_db >= OVER_BED_DB - 1e-9
-    return ToneRow(
+    return ToneLevel(
         kind=kind,
         level_db_spl=tone.level_db + gain_db,
         band_hz=THIRD_OCTAVE.centres_hz[best],
@@ -218,7 +222,7 @@ def _steps_up(decibels: float) -> float:
     return round(math.ceil(decibels / STEP_DB - 1e-9) * STEP_DB, 6)
 
 
-def _summary(rows: tuple[ToneRow, ...], group: Group) -> tuple[str, ...]:
+def _summary(rows: tuple[ToneLevel, ...], group: Group) -> tuple[str, ...]:
     if not rows:
         return ()
     lost = [row for row in rows if not row.audible]

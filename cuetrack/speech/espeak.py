@@ -52,7 +52,7 @@ class _EventId(ctypes.Union):
     ]
 
 
-class _Event(ctypes.Structure):
+class _EspeakEvent(ctypes.Structure):
     _fields_: ClassVar = [
         ("type", ctypes.c_int),
         ("unique_identifier", ctypes.c_uint),
@@ -66,14 +66,17 @@ class _Event(ctypes.Structure):
 
 
 _CALLBACK = ctypes.CFUNCTYPE(
-    ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.POINTER(_Event)
+    ctypes.c_int,
+    ctypes.POINTER(ctypes.c_short),
+    ctypes.c_int,
+    ctypes.POINTER(_EspeakEvent),
 )
 
 _one_at_a_time = threading.Lock()
 
 
 @dataclass
-class _Heard:
+class _Spoken:
     """What the library has handed over so far."""
 
     sound: bytearray = field(default_factory=bytearray)
@@ -129,7 +132,7 @@ class EspeakEngine:
                 f"{spoken!r} has a broken character at place {error.start + 1}. "
                 "Type it again."
             ) from error
-        heard = _Heard()
+        heard = _Spoken()
         callback = _CALLBACK(heard.listen)
         with _one_at_a_time, _loaded() as library:
             rate_hz = self._prepare(library)

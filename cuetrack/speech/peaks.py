@@ -49,10 +49,10 @@ _CLOSE_ENOUGH_DB = 0.05
 _LEAST_YIELD = 0.25
 _TRIES = 8
 
-Sound = npt.NDArray[np.float32]
+MonoSamples = npt.NDArray[np.float32]
 """Shape (frames, channels)."""
 
-Gains = npt.NDArray[np.float64]
+PeakGains = npt.NDArray[np.float64]
 
 
 def turned(samples: Samples, rate_hz: int) -> Samples:
@@ -133,7 +133,7 @@ def hold_peaks(samples: Samples, ceiling: float) -> Samples:
     return samples * smooth_gains(needed).astype(np.float32)
 
 
-def needed_gains(sound: Sound, ceiling: float) -> Gains | None:
+def needed_gains(sound: MonoSamples, ceiling: float) -> PeakGains | None:
     """Return the gain each frame's own peak needs, one for all channels.
 
     Parameters
@@ -145,7 +145,7 @@ def needed_gains(sound: Sound, ceiling: float) -> Gains | None:
 
     Returns
     -------
-    Gains | None
+    PeakGains | None
         Shape (frames,) without the edges, None where nothing is needed.
     """
     inner = sound[EDGE_FRAMES:-EDGE_FRAMES]
@@ -162,7 +162,7 @@ def needed_gains(sound: Sound, ceiling: float) -> Gains | None:
     return needed
 
 
-def smooth_gains(needed: Gains) -> Gains:
+def smooth_gains(needed: PeakGains) -> PeakGains:
     """Return gains without a jump, at no frame above what is needed near it.
 
     Parameters
@@ -172,18 +172,18 @@ def smooth_gains(needed: Gains) -> Gains:
 
     Returns
     -------
-    Gains
+    PeakGains
         Shape (frames,) without what was before and after.
     """
     least = minimum_filter1d(needed, 2 * REACH_FRAMES + 1)
     # Two averages of this length reach exactly as far as the minimum held.
     smooth = uniform_filter1d(least, REACH_FRAMES + 1)
     smooth = uniform_filter1d(smooth, REACH_FRAMES + 1)
-    gains: Gains = smooth[GAIN_REACH_FRAMES:-GAIN_REACH_FRAMES]
+    gains: PeakGains = smooth[GAIN_REACH_FRAMES:-GAIN_REACH_FRAMES]
     return gains
 
 
-def _may_peak(sound: Sound, worth_a_look: float) -> npt.NDArray[np.bool_]:
+def _may_peak(sound: MonoSamples, worth_a_look: float) -> npt.NDArray[np.bool_]:
     """Tell at which frames the sound may stand highest, give or take a frame.
 
     Those are the local maxima of the amplitude, and wherever the sign changes from
@@ -199,24 +199,24 @@ def _may_peak(sound: Sound, worth_a_look: float) -> npt.NDArray[np.bool_]:
     return worth
 
 
-def _peaks_around(sound: Sound, frames: npt.NDArray[np.intp]) -> Gains:
+def _peaks_around(sound: MonoSamples, frames: npt.NDArray[np.intp]) -> PeakGains:
     """Return the highest amplitude within three quarters of a frame of each."""
     taps = 2 * EDGE_FRAMES + 1
     near = np.lib.stride_tricks.sliding_window_view(sound, taps, axis=0)[frames]
     between = np.abs(near @ _INTERPOLATORS).max(axis=(1, 2), initial=0)
     at = np.abs(near[:, :, EDGE_FRAMES]).max(axis=1, initial=0)
-    peaks: Gains = np.maximum(between, at).astype(np.float64)
+    peaks: PeakGains = np.maximum(between, at).astype(np.float64)
     return peaks
 
 
-def _interpolators() -> Sound:
+def _interpolators() -> MonoSamples:
     """Return windowed sincs that read between frames, one column per offset."""
     places = np.arange(-EDGE_FRAMES, EDGE_FRAMES + 1)[:, np.newaxis]
     distance = places - np.array(_OFFSETS)
     inside = np.clip(1 - (distance / (EDGE_FRAMES + 1)) ** 2, 0, None)
     window = np.i0(_KAISER_BETA * np.sqrt(inside)) / np.i0(_KAISER_BETA)
     kernel = np.sinc(distance) * window
-    columns: Sound = (kernel / kernel.sum(axis=0)).astype(np.float32)
+    columns: MonoSamples = (kernel / kernel.sum(axis=0)).astype(np.float32)
     return columns
 
 

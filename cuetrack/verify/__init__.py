@@ -1,13 +1,20 @@
 """Measuring a finished track against its cue sheet."""
 
-from cuetrack.verify.report import Check, Report, Row, Verdict, report_lines, to_json
+from cuetrack.verify.report import (
+    Check,
+    Report,
+    SoundRow,
+    Verdict,
+    report_lines,
+    to_json,
+)
 from cuetrack.verify.targets import respeak_with
 from cuetrack.verify.track import verify_track
 
 __all__ = [
     "Check",
     "Report",
-    "Row",
+    "SoundRow",
     "Verdict",
     "report_lines",
     "respeak_with",

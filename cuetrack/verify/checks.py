@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
-    from cuetrack.sound.loudness import Levels
+    from cuetrack.sound.loudness import TrackLevels
     from cuetrack.verify.measuring import Measured, Sighting
 
 LOUDNESS_TOLERANCE_LU = 0.5
@@ -55,7 +55,7 @@ def length_check(measured: Measured, planned_ms: int) -> Check:
     )
 
 
-def loudness_check(levels: Levels, target_lufs: float) -> Check:
+def loudness_check(levels: TrackLevels, target_lufs: float) -> Check:
     """Check the integrated loudness of the decoded file against its target."""
     found = levels.integrated_lufs
     fits = abs(found - target_lufs) <= LOUDNESS_TOLERANCE_LU
@@ -78,7 +78,7 @@ def loudness_check(levels: Levels, target_lufs: float) -> Check:
     )
 
 
-def true_peak_check(levels: Levels) -> Check:
+def true_peak_check(levels: TrackLevels) -> Check:
     """Check that no peak of the decoded file, also between samples, is too high."""
     found = levels.true_peak_dbtp
     fits = found <= TRUE_PEAK_LIMIT_DBTP

@@ -8,7 +8,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
-from cuetrack.verify.report import TOLERANCE_FRAMES, Row, Verdict
+from cuetrack.verify.report import TOLERANCE_FRAMES, SoundRow, Verdict
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -30,7 +30,7 @@ _MOST_SLOPE = SAMPLE_RATE_HZ / 1_000_000
 """0.1 % in frames a millisecond; at more no sentence fits its clip any longer."""
 
 
-def rows_of(sightings: Sequence[Sighting]) -> tuple[Row, ...]:
+def rows_of(sightings: Sequence[Sighting]) -> tuple[SoundRow, ...]:
     """Return one judged row for each sighting, in their order."""
     usual_db = _usual_levels(sightings)
     return tuple(
@@ -38,7 +38,7 @@ def rows_of(sightings: Sequence[Sighting]) -> tuple[Row, ...]:
     )
 
 
-def is_recognised(rows: Sequence[Row]) -> bool:
+def is_recognised(rows: Sequence[SoundRow]) -> bool:
     """Whether enough cues were found for this to be the track of the sheet."""
     found = sum(row.measured_ms is not None for row in rows)
     return len(rows) < _FEW or found >= RECOGNISED_SHARE * len(rows)
@@ -68,7 +68,7 @@ class CommonShift:
         return self.frames - self.speed * planned_ms * SAMPLE_RATE_HZ / 1000
 
 
-def common_shift(rows: Iterable[Row]) -> CommonShift | None:
+def common_shift(rows: Iterable[SoundRow]) -> CommonShift | None:
     """Return the error that nearly all cues share beyond the tolerance, or None."""
     found = [
         (row.planned_ms, row.error_frames)
@@ -92,7 +92,9 @@ def common_shift(rows: Iterable[Row]) -> CommonShift | None:
     return shift if straight else None
 
 
-def mark_shifted(rows: Iterable[Row], shift: CommonShift | None) -> tuple[Row, ...]:
+def mark_shifted(
+    rows: Iterable[SoundRow], shift: CommonShift | None
+) -> tuple[SoundRow, ...]:
     """Return the rows, those marked that are off only by what all are off."""
     return tuple(
         replace(row, with_all=True)
@@ -161,12 +163,12 @@ def _level_db(match: Match) -> float:
     return 20 * math.log10(max(match.gain, 1e-9))
 
 
-def _row(sighting: Sighting, usual_db: float | None) -> Row:
+def _row(sighting: Sighting, usual_db: float | None) -> SoundRow:
     target, match = sighting.target, sighting.match
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
     verdict, note = _verdict(sighting, error, level)
-    return Row(
+    return SoundRow(
         part="cue" if target.is_speech else "tone",
         id=target.id,
         kind=target.kind,

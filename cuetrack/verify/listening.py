@@ -23,14 +23,14 @@ from cuetrack.cues.model import CueKind
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 from cuetrack.verify.report import precise_clock
-from cuetrack.verify.stream import Span, mono, stretches
-from cuetrack.verify.vocabulary import DECOYS, Vocabulary, grammar, vocabulary_of
+from cuetrack.verify.stream import TrackSpan, mono, stretches
+from cuetrack.verify.vocabulary import DECOYS, ListeningGrammar, grammar, vocabulary_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
-    from cuetrack.output.cuefile import CueFile, CueRow
+    from cuetrack.output.track.cuefile import CueFile, CueRow
     from cuetrack.speech.model import Progress, Samples
 
 LANGUAGE = "en"
@@ -68,10 +68,10 @@ class _Window:
     ``spans`` are the words of a count, as frames of the track.
     """
 
-    span: Span
+    span: TrackSpan
     before: int
     behind: int
-    spans: tuple[Span, ...]
+    spans: tuple[TrackSpan, ...]
 
     @property
     def margins(self) -> tuple[int, ...]:
@@ -96,7 +96,7 @@ class _Window:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Heard:
+class HeardCue:
     """What was heard where one cue, or the words of one count, should be.
 
     ``heard`` is a phrase, empty when none. ``right`` is None when the cue could
@@ -121,7 +121,7 @@ class ListeningReport:
 
     track: str
     headline: str
-    rows: tuple[Heard, ...]
+    rows: tuple[HeardCue, ...]
     phrases: int
     decoys: int
 
@@ -172,7 +172,7 @@ def listen(
     ear = _Ear({_spoken(group): _written(group) for group in groups})
     windows = [_window(group, cue_file) for group in groups]
     spans = [window.span for window in windows]
-    rows: dict[int, Heard] = {}
+    rows: dict[int, HeardCue] = {}
     blocks = mono(sound.blocks(), sound.rate_hz)
     for done, (index, samples) in enumerate(stretches(blocks, spans), 1):
         window = windows[index]
@@ -223,7 +223,7 @@ class _Ear:
 
     def __init__(self, texts: Mapping[str, str]) -> None:
         decoder = _decoder()
-        self.vocabulary: Vocabulary = vocabulary_of(texts, decoder, texts)
+        self.vocabulary: ListeningGrammar = vocabulary_of(texts, decoder, texts)
         said = set(self.vocabulary.phrases.values())
         self.decoys = vocabulary_of(
             (decoy for decoy in DECOYS if decoy not in said), decoder
@@ -329,14 +329,14 @@ def _window(group: Sequence[CueRow], cue_file: CueFile) -> _Window:
     margin_before = frames_from_ms(int(max(0.0, start_ms - first)))
     margin_behind = frames_from_ms(int(max(0.0, last - end_ms)))
     return _Window(
-        span=Span(
+        span=TrackSpan(
             start=frames_from_ms(int(start_ms)) - margin_before,
             end=frames_from_ms(int(end_ms) + 1) + margin_behind,
         ),
         before=margin_before,
         behind=margin_behind,
         spans=tuple(
-            Span(
+            TrackSpan(
                 start=frames_from_ms(int(cue.start_ms)),
                 end=frames_from_ms(int(cue.end_ms) + 1),
             )
@@ -345,7 +345,7 @@ def _window(group: Sequence[CueRow], cue_file: CueFile) -> _Window:
     )
 
 
-def _row(group: Sequence[CueRow], ear: _Ear, pieces: Sequence[Samples]) -> Heard:
+def _row(group: Sequence[CueRow], ear: _Ear, pieces: Sequence[Samples]) -> HeardCue:
     spoken = _spoken(group)
     phrase = ear.vocabulary.phrases.get(spoken)
     heard: str | None = ""
@@ -355,7 +355,7 @@ def _row(group: Sequence[CueRow], ear: _Ear, pieces: Sequence[Samples]) -> Heard
         heard = ear.hear(pieces)
         right = None if heard is None else heard == phrase
         note = "the recogniser failed here" if heard is None else ""
-    return Heard(
+    return HeardCue(
         ids=tuple(cue.id for cue in group),
         planned_ms=group[0].start_ms,
         spoken=spoken,
@@ -365,7 +365,7 @@ def _row(group: Sequence[CueRow], ear: _Ear, pieces: Sequence[Samples]) -> Heard
     )
 
 
-def _report(track: Path, rows: tuple[Heard, ...], ear: _Ear) -> ListeningReport:
+def _report(track: Path, rows: tuple[HeardCue, ...], ear: _Ear) -> ListeningReport:
     judged = [row for row in rows if row.right is not None]
     right = sum(row.right is True for row in judged)
     phrases = len(set(ear.vocabulary.phrases.values()))
@@ -389,7 +389,7 @@ def _unjudged(
     track: Path, groups: Sequence[Sequence[CueRow]], why: str
 ) -> ListeningReport:
     rows = tuple(
-        Heard(
+        HeardCue(
             ids=tuple(cue.id for cue in group),
             planned_ms=group[0].start_ms,
             spoken=_spoken(group),

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from cuetrack.sound.loudness import Levels, Meter
+from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verify.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verify.search import Match, best_score, find, make_stretch
-from cuetrack.verify.stream import PowerLine, Span, mono, stretches, tapped
+from cuetrack.verify.stream import PowerLine, TrackSpan, mono, stretches, tapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cuetrack.sound.decoding import Block, Sound
+    from cuetrack.sound.decoding import Block, SoundFile
     from cuetrack.speech.model import Progress, Samples
     from cuetrack.verify.targets import Target, Templates
 
@@ -48,7 +48,7 @@ class Measured:
     """
 
     sightings: tuple[Sighting, ...]
-    levels: Levels
+    levels: TrackLevels
     frames: int
     powers: Samples
     rate_hz: int
@@ -56,7 +56,7 @@ class Measured:
 
 
 def measure_track(
-    sound: Sound,
+    sound: SoundFile,
     targets: Sequence[Target],
     templates: Templates,
     progress: Progress | None = None,
@@ -81,7 +81,7 @@ def measure_track(
     """
     meter, power = Meter(sound.channels, sound.rate_hz), PowerLine()
     blocks = tapped(mono(_metered(sound, meter), sound.rate_hz), power.add)
-    search = _Search(targets, templates)
+    search = _Matching(targets, templates)
     spans = [search.span(target) for target in targets]
     for done, (index, samples) in enumerate(stretches(blocks, spans), 1):
         search.look(index, samples, spans[index].start)
@@ -97,13 +97,13 @@ def measure_track(
     )
 
 
-def _metered(sound: Sound, meter: Meter) -> Iterator[Block]:
+def _metered(sound: SoundFile, meter: Meter) -> Iterator[Block]:
     for block in sound.blocks():
         meter.add(block)
         yield block
 
 
-class _Search:
+class _Matching:
     """Collects what each stretch shows; pairs plans and finds at the end."""
 
     def __init__(self, targets: Sequence[Target], templates: Templates) -> None:
@@ -113,11 +113,11 @@ class _Search:
         self._instead: dict[int, Target] = {}
         self._instead_searches = 0
 
-    def span(self, target: Target) -> Span:
+    def span(self, target: Target) -> TrackSpan:
         """Return the stretch of the track in which a target is looked for."""
         reach = REACH_FRAMES + _MARGIN_FRAMES
         start = round(target.planned) - reach
-        return Span(start=start, end=start + 2 * reach + target.frames)
+        return TrackSpan(start=start, end=start + 2 * reach + target.frames)
 
     def look(self, index: int, samples: Samples, start: int) -> None:
         """Search one target's stretch, which begins at frame ``start``."""

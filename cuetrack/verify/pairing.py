@@ -25,7 +25,7 @@ SAME_FRAMES = SAMPLE_RATE_HZ // 20
 _SCORE_WORTH_FRAMES = float(SAMPLE_RATE_HZ)
 """A score lower by 0.1 counts like 100 ms further away."""
 
-_Worth = tuple[int, float]
+_PairingWorth = tuple[int, float]
 
 
 def distinct(matches: Sequence[Match]) -> tuple[Match, ...]:
@@ -57,7 +57,7 @@ def pair(planned: Sequence[float], found: Sequence[Match]) -> tuple[Match | None
     """
     # best[i][j]: the worth of the first i plans and the first j finds.
     columns = len(found) + 1
-    best: list[list[_Worth]] = [[(0, 0.0)] * columns]
+    best: list[list[_PairingWorth]] = [[(0, 0.0)] * columns]
     for place in planned:
         above, row = best[-1], [(0, 0.0)]
         for column, match in enumerate(found, 1):
@@ -69,14 +69,14 @@ def pair(planned: Sequence[float], found: Sequence[Match]) -> tuple[Match | None
     return _traced(best, planned, found)
 
 
-def _joined(before: _Worth, place: float, match: Match) -> _Worth:
+def _joined(before: _PairingWorth, place: float, match: Match) -> _PairingWorth:
     count, worth = before
     cost = abs(match.frame - place) + (1 - match.score) * _SCORE_WORTH_FRAMES
     return count + 1, worth - cost
 
 
 def _traced(
-    best: list[list[_Worth]], planned: Sequence[float], found: Sequence[Match]
+    best: list[list[_PairingWorth]], planned: Sequence[float], found: Sequence[Match]
 ) -> tuple[Match | None, ...]:
     pairs: list[Match | None] = [None] * len(planned)
     row, column = len(planned), len(found)

@@ -26,7 +26,7 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class SoundRow:
     """One planned cue or tone, and where the file has it.
 
     ``part`` is ``cue`` or ``tone``. ``error_*`` are measured minus planned:
@@ -79,13 +79,13 @@ class Report:
     headline: str
     passed: bool
     recognised: bool
-    rows: tuple[Row, ...]
+    rows: tuple[SoundRow, ...]
     checks: tuple[Check, ...]
     tolerance_frames: float = TOLERANCE_FRAMES
     format: int = 1
 
     @property
-    def worst(self) -> Row | None:
+    def worst(self) -> SoundRow | None:
         """The row that is furthest from its place, of those that were found."""
         found = [row for row in self.rows if row.error_ms is not None]
         return max(found, key=lambda row: abs(row.error_ms or 0.0), default=None)
@@ -138,7 +138,7 @@ def precise_clock(ms: float) -> str:
     return f"{'-' if round(ms) < 0 else ''}{minutes}:{rest / 1000:06.3f}"
 
 
-def needs_a_look(row: Row) -> bool:
+def needs_a_look(row: SoundRow) -> bool:
     """Whether a row has a fault of its own."""
     return row.verdict != Verdict.ON_TIME and not row.with_all
 
@@ -151,7 +151,7 @@ def _table_head() -> str:
     return f"  {'planned':>10}  {'measured':>10}  {'error':>10}  {'fit':>4}  what"
 
 
-def _table_row(row: Row) -> str:
+def _table_row(row: SoundRow) -> str:
     measured = "-" if row.measured_ms is None else precise_clock(row.measured_ms)
     error = "-" if row.error_ms is None else f"{row.error_ms:+.2f} ms"
     score = "-" if row.score is None else f"{row.score:.2f}"

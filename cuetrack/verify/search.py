@@ -19,7 +19,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verify.spectrum import (
     SEARCH_RATE_HZ,
     THINNING,
-    Narrow,
+    Samples32,
     Spectrum,
     narrow_frames,
     narrow_sound,
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from cuetrack.speech.model import Samples
 
-Curve = npt.NDArray[np.float64]
+Correlation = npt.NDArray[np.float64]
 
 FOUND_SCORE = 0.5
 """Below this a sound counts as not there (true cues score at least 0.55 with
@@ -65,7 +65,7 @@ class Template:
     it was made of.
     """
 
-    sound: Narrow
+    sound: Samples32
     energy: float
     frames: int
 
@@ -103,7 +103,7 @@ def make_template(samples: Samples) -> Template:
     return Template(sound=sound, energy=_energy(sound), frames=len(samples))
 
 
-def _energy(sound: Narrow) -> float:
+def _energy(sound: Samples32) -> float:
     return float(np.dot(sound, sound))
 
 
@@ -112,8 +112,8 @@ class Stretch:
     """A stretch of the track, ready to be searched any number of times."""
 
     spectrum: Spectrum
-    sound: Narrow
-    power: Curve
+    sound: Samples32
+    power: Correlation
     frames: int
 
 
@@ -173,7 +173,7 @@ def best_score(stretch: Stretch, template: Template, within: int) -> float:
     return max(0.0, float(reached.max())) if reached.size else 0.0
 
 
-def _correlate(stretch: Stretch, template: Template) -> tuple[Curve, Curve]:
+def _correlate(stretch: Stretch, template: Template) -> tuple[Correlation, Correlation]:
     """Return inner products and normalised scores for every lag at 12 kHz."""
     length = stretch.sound.size
     width = template.sound.size
@@ -193,7 +193,11 @@ def _correlate(stretch: Stretch, template: Template) -> tuple[Curve, Curve]:
 
 
 def _refine(
-    stretch: Stretch, template: Template, products: Curve, scores: Curve, lag: int
+    stretch: Stretch,
+    template: Template,
+    products: Correlation,
+    scores: Correlation,
+    lag: int,
 ) -> Match:
     offset, height = _fine_peak(products, lag)
     gain, whole = _gains(stretch, template, lag, offset)
@@ -206,7 +210,7 @@ def _refine(
     )
 
 
-def _fine_peak(products: Curve, lag: int) -> tuple[float, float]:
+def _fine_peak(products: Correlation, lag: int) -> tuple[float, float]:
     """Return how many frames at 48 kHz the peak lies beside ``lag``, and its height.
 
     Band-limited interpolation to single frames, then a parabola through the
@@ -243,9 +247,9 @@ def _gains(
     return gain, float((products[strong] / energies[strong]).min() / gain)
 
 
-def _delayed(sound: Narrow, lag: float) -> Narrow:
+def _delayed(sound: Samples32, lag: float) -> Samples32:
     """Return the sound a fraction of a frame later."""
     length = int(fft.next_fast_len(sound.size + 2 * _MARGIN, real=True))
     turn = np.exp(-2j * np.pi * fft.rfftfreq(length) * lag)
-    late: Narrow = fft.irfft(fft.rfft(sound, length) * turn, length)[: sound.size]
+    late: Samples32 = fft.irfft(fft.rfft(sound, length) * turn, length)[: sound.size]
     return late.astype(np.float32)

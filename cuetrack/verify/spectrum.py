@@ -19,7 +19,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from cuetrack.speech.model import Samples
 
-Narrow = npt.NDArray[np.float32]
+Samples32 = npt.NDArray[np.float32]
 """Band-limited sound at 12 kHz, shape (frames / 4,)."""
 
 Spectrum = npt.NDArray[np.complex64]
@@ -57,9 +57,9 @@ def narrow_spectrum(samples: Samples, length: int) -> Spectrum:
     return kept
 
 
-def narrow_sound(spectrum: Spectrum, length: int) -> Narrow:
+def narrow_sound(spectrum: Spectrum, length: int) -> Samples32:
     """Return the 12 kHz sound of a spectrum, shape (length,)."""
-    sound: Narrow = fft.irfft(spectrum, length)
+    sound: Samples32 = fft.irfft(spectrum, length)
     return sound
 
 

@@ -25,7 +25,7 @@ POWER_STEP_FRAMES = frames_from_ms(POWER_STEP_MS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
-class Span:
+class TrackSpan:
     """A stretch of a track, frames at 48 kHz; may reach beyond both its ends."""
 
     start: int
@@ -55,7 +55,7 @@ def tapped(
 
 
 def stretches(
-    blocks: Iterable[Samples], spans: Sequence[Span]
+    blocks: Iterable[Samples], spans: Sequence[TrackSpan]
 ) -> Iterator[tuple[int, Samples]]:
     """Yield each span's index and sound, in order of their starts.
 
@@ -79,7 +79,7 @@ def stretches(
         yield index, _cut(held, position, spans[index])
 
 
-def _cut(held: Samples, position: int, span: Span) -> Samples:
+def _cut(held: Samples, position: int, span: TrackSpan) -> Samples:
     """Return a span of the sound that starts at ``position``, silence around it."""
     start, end = span.start - position, span.end - position
     inside = held[max(0, start) : max(0, end)]

@@ -13,7 +13,7 @@ from cuetrack.times import SAMPLE_RATE_HZ, clock
 from cuetrack.verify.search import Template, make_template
 
 if TYPE_CHECKING:
-    from cuetrack.output.cuefile import CueFile
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.speech.model import Clip, Samples, Speaker
 
 MOST_HELD_TEMPLATES = 256

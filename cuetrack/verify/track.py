@@ -21,14 +21,14 @@ from cuetrack.verify.judging import (
     shift_sentence,
 )
 from cuetrack.verify.measuring import measure_track
-from cuetrack.verify.report import Check, Report, Row, Verdict, needs_a_look
+from cuetrack.verify.report import Check, Report, SoundRow, Verdict, needs_a_look
 from cuetrack.verify.targets import Templates, targets_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from cuetrack.output.cuefile import CueFile
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.speech.model import Progress
     from cuetrack.verify.judging import CommonShift
     from cuetrack.verify.measuring import Measured
@@ -134,7 +134,10 @@ def _voice_checks(changed: int) -> tuple[Check, ...]:
 
 
 def _headline(
-    rows: Sequence[Row], checks: Sequence[Check], measured: Measured, cue_file: CueFile
+    rows: Sequence[SoundRow],
+    checks: Sequence[Check],
+    measured: Measured,
+    cue_file: CueFile,
 ) -> str:
     """Return the one sentence that says how it went."""
     if not is_recognised(rows):
@@ -152,13 +155,13 @@ def _headline(
     return _counted(wrong, rows)
 
 
-def _counted(wrong: Sequence[Row], rows: Sequence[Row]) -> str:
+def _counted(wrong: Sequence[SoundRow], rows: Sequence[SoundRow]) -> str:
     counts = Counter(row.verdict for row in wrong)
     kinds = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
     return f"{len(wrong)} of {len(rows)} cues and tones are not as planned: {kinds}."
 
 
-def _row_sentence(row: Row) -> str:
+def _row_sentence(row: SoundRow) -> str:
     at = clock(int(row.planned_ms))
     said = f'"{row.text}" at {at}' if row.part == "cue" else f"The {row.text} at {at}"
     if row.verdict == Verdict.MOVED and row.error_ms is not None:
@@ -170,7 +173,7 @@ def _row_sentence(row: Row) -> str:
 
 
 def _stranger_sentence(
-    rows: Sequence[Row], measured: Measured, cue_file: CueFile
+    rows: Sequence[SoundRow], measured: Measured, cue_file: CueFile
 ) -> str:
     found = sum(row.measured_ms is not None for row in rows)
     length_ms = ms_from_frames(measured.frames)
@@ -189,7 +192,7 @@ def _stranger_sentence(
     )
 
 
-def _all_of(rows: Sequence[Row]) -> str:
+def _all_of(rows: Sequence[SoundRow]) -> str:
     parts = Counter(row.part for row in rows)
     named = [
         f"{parts[part]} {name if parts[part] != 1 else name[:-1]}"
@@ -202,6 +205,6 @@ def _all_of(rows: Sequence[Row]) -> str:
     return f"All {both} are" if len(rows) > 1 else f"The {both} is"
 
 
-def _largest(rows: Sequence[Row]) -> str:
+def _largest(rows: Sequence[SoundRow]) -> str:
     errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
     return f"{max(errors, default=0.0):.2f} ms"

@@ -59,7 +59,7 @@ class Dictionary(Protocol):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Vocabulary:
+class ListeningGrammar:
     """The phrases a recogniser may hear.
 
     ``phrases`` maps each text to the words to listen for, joined by spaces;
@@ -87,7 +87,7 @@ def vocabulary_of(
     texts: Iterable[str],
     dictionary: Dictionary,
     written: Mapping[str, str] | None = None,
-) -> Vocabulary:
+) -> ListeningGrammar:
     """Return what a recogniser with this dictionary can listen for among the texts.
 
     A text with a digit counts as unknown: how it was spoken is not known.
@@ -116,7 +116,7 @@ def vocabulary_of(
             phones = _phones(word, dictionary)
             if phones is not None and dictionary.lookup_word(word) is None:
                 added[word] = phones
-    return Vocabulary(phrases=phrases, unknown=unknown, added=added)
+    return ListeningGrammar(phrases=phrases, unknown=unknown, added=added)
 
 
 def grammar(phrases: Iterable[str]) -> str:

@@ -19,9 +19,9 @@ import av
 import numpy as np
 import soundfile
 
-from cuetrack.output.encoders import AAC, MP3, OPUS
-from cuetrack.output.encoding import write_track
-from cuetrack.output.metadata import Tags
+from cuetrack.output.track.encoders import AAC, MP3, OPUS
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.metadata import Tags
 from cuetrack.sound.loudness import Meter
 
 RATE_HZ = 48_000

@@ -21,8 +21,8 @@ from scipy.signal import butter, sosfilt
 from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import Hearing, ears_of, solve_ducks
 from cuetrack.sound.hearing.bands import (
-    Spectrum,
-    Stretch,
+    ClipSpectrum,
+    TrackPart,
     active_spectrum,
     spectrum,
     stretch_spectra,
@@ -81,8 +81,8 @@ class Case:
     """Every wording over one bed."""
 
     name: str
-    speech: list[Spectrum]
-    under: list[Spectrum]
+    speech: list[ClipSpectrum]
+    under: list[ClipSpectrum]
 
 
 def calm(frames: int) -> Mono:
@@ -162,7 +162,7 @@ def main() -> None:
 
 def _under(
     build: Callable[[int], Mono], clips: list[Samples], loudness_lufs: float
-) -> list[Spectrum]:
+) -> list[ClipSpectrum]:
     """Return the bed under each clip, the bed being as loud as the speech."""
     gap = 2 * RATE
     starts = np.cumsum([gap, *(len(clip) + gap for clip in clips)])
@@ -170,7 +170,7 @@ def _under(
     plain = spectrum(sound.astype(np.float32))
     gain = 10 ** ((loudness_lufs - plain.loudness_lufs) / 20)
     stretches = [
-        Stretch(start_frame=int(start), end_frame=int(start) + len(clip))
+        TrackPart(start_frame=int(start), end_frame=int(start) + len(clip))
         for start, clip in zip(starts, clips, strict=False)
     ]
     return list(stretch_spectra([(gain * sound).astype(np.float32)], stretches))
@@ -255,7 +255,7 @@ def _print_times(clips: list[Samples]) -> None:
 
     spacing = minutes * 60 * RATE // cues
     stretches = [
-        Stretch(start_frame=cue * spacing, end_frame=cue * spacing + spacing // 2)
+        TrackPart(start_frame=cue * spacing, end_frame=cue * spacing + spacing // 2)
         for cue in range(cues)
     ]
     started = time.process_time()

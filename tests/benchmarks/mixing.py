@@ -21,9 +21,9 @@ import soundfile
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from cuetrack.cues.model import ToneKind
-from cuetrack.output.encoding import write_track
-from cuetrack.output.metadata import Tags
-from cuetrack.sound.bed import MusicBed, Span
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.metadata import Tags
+from cuetrack.sound.bed import MusicBed, MusicSpan
 from cuetrack.sound.ducking import Duck
 from cuetrack.sound.mastering import master_blocks, plan_master
 from cuetrack.sound.mixing import Event, MixPlan, mix_blocks, tone_event
@@ -75,7 +75,7 @@ def music_bed(folder, minutes):
     soundfile.write(folder / "song.wav", sound, SECOND)
     tune = ready_tune(folder / "song.wav", folder / "ready")
     length = minutes * 60 * SECOND
-    span = Span(start_frame=0, end_frame=length, tunes=(tune,))
+    span = MusicSpan(start_frame=0, end_frame=length, tunes=(tune,))
     return MusicBed(length_frames=length, spans=(span,))
 
 

@@ -18,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from cues.placement_cases import cue, segment, sheet, tone
 
 from cuetrack.cues.model import AnchorPoint, CueKind, QuietRule, SegmentKind
-from cuetrack.cues.placement import place
+from cuetrack.cues.placement.placing import place
 
 MINUTE_MS = 60_000
 REST_MS = 20_000

@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import soundfile
 
-from cuetrack.output.encoding import write_track
-from cuetrack.output.metadata import Tags
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.metadata import Tags
 from cuetrack.plan.model import Group
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verify.room import RoomReport, check_room
@@ -34,7 +34,7 @@ from tests.verify.rooms import (
 )
 
 if TYPE_CHECKING:
-    from cuetrack.output.cuefile import CueFile
+    from cuetrack.output.track.cuefile import CueFile
 
 
 SCENES = (

@@ -18,12 +18,12 @@ from pathlib import Path
 import numpy as np
 from pydub import AudioSegment
 
-from cuetrack.cues.placement import place
-from cuetrack.output.encoding import FORMATS, write_track
-from cuetrack.output.metadata import Tags
+from cuetrack.cues.placement.placing import place
+from cuetrack.output.track.encoding import FORMATS, write_track
+from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import cue_sheet, load_plan, spoken_texts, voice_of
-from cuetrack.pipeline.making import Wishes, make
+from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.sound.mixing import mix_blocks
 from cuetrack.speech.engines import open_engine, worker_count
 from cuetrack.speech.records import timing_of
@@ -66,7 +66,7 @@ def speech_against_synthesis() -> None:
     os.environ["CUETRACK_STORE"] = str(Path(os.environ["CUETRACK_STORE"]) / "first")
     with tempfile.TemporaryDirectory() as folder:
         started = time.perf_counter()
-        made = make(plan, "a", Wishes(folder=Path(folder), format="flac"))
+        made = make(plan, "a", MakeRequest(folder=Path(folder), format="flac"))
         whole_s = time.perf_counter() - started
     say(
         f"first make (flac) / pure synthesis of {len(texts)} wordings: "
@@ -99,7 +99,7 @@ def make_against_encoding() -> None:
                 )
 
             def whole(extension=extension):
-                wishes = Wishes(folder=folder, format=extension, overwrite=True)
+                wishes = MakeRequest(folder=folder, format=extension, overwrite=True)
                 make(plan, "m", wishes)
 
             encode_s, whole_s = least_s(encode), least_s(whole)
@@ -133,10 +133,10 @@ CHILD = """
 import json, resource, sys, time
 from pathlib import Path
 from cuetrack.pipeline.checking import load_plan
-from cuetrack.pipeline.making import Wishes, make
+from cuetrack.pipeline.making import MakeRequest, make
 plan = load_plan(Path(sys.argv[1]))
 started = time.perf_counter(), time.process_time()
-made = make(plan, "m", Wishes(folder=Path(sys.argv[2]), format=sys.argv[3]))
+made = make(plan, "m", MakeRequest(folder=Path(sys.argv[2]), format=sys.argv[3]))
 print(json.dumps({
     "wall": time.perf_counter() - started[0], "cpu": time.process_time() - started[1],
     "mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from cuetrack.cli.main import main
+from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.plan.library import library_entries
-from cuetrack.plan.vocabulary import vocabulary
 
 
 def shown(capsys, *words):

@@ -7,7 +7,7 @@ import math
 from rich.console import Console
 
 from cuetrack.cli.show import show_hearing, show_titled
-from cuetrack.sound.hearing_report import Advice, HearingReport, HearingRow
+from cuetrack.sound.hearing_report import CueAdvice, HearingReport, HearingRow
 
 
 def shown(show, *args):
@@ -25,7 +25,7 @@ def row(**changes):
         "loss": 0.015,
         "depth_db": 12.34,
         "separation_lu": 15.6,
-        "advice": Advice.NONE,
+        "advice": CueAdvice.NONE,
     }
     return HearingRow(**fields | changes)
 
@@ -38,7 +38,7 @@ def report(*rows):
 
 def test_each_cue_has_a_row_in_points():
     """Clarity of 100, the duck, the distance to the music and the advice."""
-    text = shown(show_hearing, report(row(), row(advice=Advice.LOUDSPEAKER_UP)))
+    text = shown(show_hearing, report(row(), row(advice=CueAdvice.LOUDSPEAKER_UP)))
     first, second = text.strip().splitlines()[1:]
     assert first.split() == [
         "warm-up.m1.start",

@@ -9,7 +9,7 @@ import pytest
 import soundfile
 
 from cuetrack.cli.main import main
-from cuetrack.output.cuefile import SegmentRow, to_json
+from cuetrack.output.track.cuefile import SegmentRow, to_json
 from cuetrack.times import SAMPLE_RATE_HZ
 from tests.verify.rooms import (
     babble,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.cuesheet import write_cues
 from cuetrack.cues.model import Cue, CueKind, CueSheet, SpeechTiming
-from cuetrack.cues.phrases import load_phrases
 from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.cuesheet import write_cues
+from cuetrack.languages.phrases import load_phrases
 
 if TYPE_CHECKING:
     from cuetrack.plan.model import Plan

@@ -6,7 +6,13 @@ from hypothesis import strategies as st
 
 from cuetrack.cues.model import CueSheet, PlacedSheet, QuietRule
 from cuetrack.cues.timeline import lay_out
-from cuetrack.output.cuefile import CueFile, CueRow, LeftOutRow, SegmentRow, ToneRow
+from cuetrack.output.track.cuefile import (
+    CueFile,
+    CueRow,
+    LeftOutRow,
+    SegmentRow,
+    ToneRow,
+)
 from tests.cues.builders import whole_class
 
 

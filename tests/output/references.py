@@ -13,10 +13,10 @@ from pathlib import Path
 import pypdfium2
 from PIL import Image
 
-from cuetrack.output.cuefile import ToneRow, cue_file_of
-from cuetrack.output.picture import timeline_png
-from cuetrack.output.picture_loudness import LoudnessSeries
-from cuetrack.output.run_sheet import run_sheet_pdf
+from cuetrack.output.handouts.picture import timeline_png
+from cuetrack.output.handouts.picture_loudness import LoudnessSeries
+from cuetrack.output.handouts.run_sheet import run_sheet_pdf
+from cuetrack.output.track.cuefile import ToneRow, cue_file_of
 from tests.cues.builders import whole_class
 from tests.output.cuesheets import cue
 from tests.output.sheets import WORDS, said_by_hand

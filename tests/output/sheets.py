@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pypdfium2
 
-from cuetrack.cues.cuesheet import write_cues
 from cuetrack.cues.estimate import estimate_ms
 from cuetrack.cues.model import (
     AnchorPoint,
@@ -21,9 +20,10 @@ from cuetrack.cues.model import (
     QuietRule,
     Wording,
 )
-from cuetrack.cues.phrases import load_phrases
-from cuetrack.cues.placement import place
+from cuetrack.cues.placement.placing import place
 from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.cuesheet import write_cues
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Coaching
 from cuetrack.plan.reading import read_plan

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cuetrack.output.chapters import Chapter
-from cuetrack.output.encoding import write_track
-from cuetrack.output.metadata import Tags
+from cuetrack.output.track.chapters import Chapter
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.metadata import Tags
 
 if TYPE_CHECKING:
     from pathlib import Path

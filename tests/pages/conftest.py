@@ -6,7 +6,7 @@ import shutil
 
 import pytest
 
-from cuetrack.output.follow_page import PageSound, embedded_sound, follow_page
+from cuetrack.output.handouts.follow_page import PageSound, embedded_sound, follow_page
 from tests.pages.shortclass import CUE_FILE, DETAILS, write_sound
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")

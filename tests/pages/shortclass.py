@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cuetrack.output.captions import captions
-from cuetrack.output.cuefile import CueFile, CueRow, SegmentRow, ToneRow
-from cuetrack.output.encoding import write_track
-from cuetrack.output.follow_data import SegmentDetails
-from cuetrack.output.metadata import Tags
+from cuetrack.output.handouts.follow_data import SegmentDetails
+from cuetrack.output.track.captions import captions
+from cuetrack.output.track.cuefile import CueFile, CueRow, SegmentRow, ToneRow
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.metadata import Tags
 from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cuetrack.output.captions import captions
+from cuetrack.output.track.captions import captions
 from tests.pages.looking import wait_until
 from tests.pages.shortclass import CUE_FILE, SEGMENTS, expected
 

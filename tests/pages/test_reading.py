@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cuetrack.cues.phrases import load_phrases
-from cuetrack.output.captions import captions
-from cuetrack.output.follow_data import SegmentDetails
-from cuetrack.output.follow_page import PageSound, follow_page
+from cuetrack.languages.phrases import load_phrases
+from cuetrack.output.handouts.follow_data import SegmentDetails
+from cuetrack.output.handouts.follow_page import PageSound, follow_page
+from cuetrack.output.track.captions import captions
 from tests.pages.looking import plays, seek, track_ms, wait_until
 from tests.pages.shortclass import CUE_FILE, CUES, DETAILS, SEGMENTS, write_sound
 

@@ -7,8 +7,8 @@ import io
 import pypdf
 import pytest
 
-from cuetrack.output.run_sheet import run_sheet_html
-from cuetrack.output.sheet_content import sheet_content
+from cuetrack.output.handouts.run_sheet import run_sheet_html
+from cuetrack.output.handouts.sheet_content import sheet_content
 from tests.output.sheets import HOSTILE, WORDS, example, hostile_class
 
 pytestmark = pytest.mark.web

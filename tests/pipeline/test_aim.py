@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from cuetrack.pipeline.making import Aim, corrected
-from cuetrack.sound.loudness import Levels
+from cuetrack.sound.loudness import TrackLevels
 
 USUAL = Aim(target_lufs=-16.0, ceiling_dbtp=-1.5)
 
 
-def levels(lufs: float, peak: float = -1.4) -> Levels:
-    return Levels(
+def levels(lufs: float, peak: float = -1.4) -> TrackLevels:
+    return TrackLevels(
         integrated_lufs=lufs,
         range_lu=5.0,
         true_peak_dbtp=peak,

@@ -11,10 +11,10 @@ import pytest
 import soundfile
 from pipeline.classes import SHORT_CLASS
 
-import cuetrack.output.cuefile as cuefile_module
+import cuetrack.output.track.cuefile as cuefile_module
 from cuetrack.errors import OutputError, PlacementError, PlanError
 from cuetrack.pipeline.checking import check, load_plan, stored_timing
-from cuetrack.pipeline.making import Wishes, make
+from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.music_files import refuse_unplayable
 from cuetrack.pipeline.verifying import verify
 
@@ -29,7 +29,9 @@ def plan_path(tmp_path):
 
 
 def made(plan_path, folder, **wishes):
-    return make(load_plan(plan_path), plan_path.stem, Wishes(folder=folder, **wishes))
+    return make(
+        load_plan(plan_path), plan_path.stem, MakeRequest(folder=folder, **wishes)
+    )
 
 
 @pytest.mark.parametrize("name", FORMATS)

@@ -5,15 +5,15 @@ from pathlib import Path
 import pytest
 
 from cuetrack.cues.model import CueKind
-from cuetrack.pipeline.checking import check, cue_sheet, load_plan
-from cuetrack.plan.library import library_entries
-from cuetrack.plan.reading_level import (
+from cuetrack.languages.reading_level import (
     HIGHEST_GRADE,
     count,
     sentences_of,
     unwanted_words,
     words_of,
 )
+from cuetrack.pipeline.checking import check, cue_sheet, load_plan
+from cuetrack.plan.library import library_entries
 
 PATHS = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 LONGEST_WORDS = 17

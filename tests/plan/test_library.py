@@ -7,6 +7,18 @@ from hypothesis import given
 from plan.scripts import script_of
 from plan.strategies import legal_plan_texts
 
+from cuetrack.documents.names import movement_key
+from cuetrack.documents.places import Place
+from cuetrack.languages.reading_level import (
+    HIGHEST_GRADE,
+    LONGEST_CUE_WORDS,
+    LONGEST_SENTENCE_WORDS,
+    grade,
+    sentences_of,
+    unwanted_words,
+    words_of,
+)
+from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.library import (
     by_name,
@@ -16,19 +28,8 @@ from cuetrack.plan.library import (
     near,
     unknown_movements,
 )
-from cuetrack.plan.model import Place, Role
-from cuetrack.plan.names import movement_key
+from cuetrack.plan.model import Role
 from cuetrack.plan.reading import parse_plan
-from cuetrack.plan.reading_level import (
-    HIGHEST_GRADE,
-    LONGEST_CUE_WORDS,
-    LONGEST_SENTENCE_WORDS,
-    grade,
-    sentences_of,
-    unwanted_words,
-    words_of,
-)
-from cuetrack.plan.vocabulary import vocabulary
 
 ENTRIES = library_entries()
 LONGEST_SHORT_WORDS = 8

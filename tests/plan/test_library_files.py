@@ -1,5 +1,7 @@
 """A leader's own file of movements is read with the care a plan is read with."""
 
+from pathlib import Path
+
 import jsonschema
 import pytest
 import yaml
@@ -7,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cuetrack.errors import PlanError
+from cuetrack.languages.vocabulary import language_folder
 from cuetrack.plan import library
 from cuetrack.plan.library import library_entries, parse_movements, read_movements
 from cuetrack.plan.reading import read_plan
 from cuetrack.plan.schema import library_schema, library_schema_text
-from cuetrack.plan.vocabulary import language_folder
 
 OWN = """\
 movements:
@@ -220,10 +222,10 @@ def test_the_library_itself_fits_the_published_schema():
     check = jsonschema.Draft202012Validator(schema)
     folder = language_folder("en")
     for part in library.PARTS:
-        text = folder.joinpath(f"{part}.yaml").read_text("utf-8")
+        text = folder.joinpath("movements", f"{part}.yaml").read_text("utf-8")
         check.validate(yaml.load(text, Loader=yaml.BaseLoader))
     check.validate(yaml.safe_load(OWN))
-    stored = folder.parent.parent.joinpath("library.schema.json")
+    stored = Path(library.__file__).with_name("library.schema.json")
     assert stored.read_text("utf-8") == library_schema_text()
 
 

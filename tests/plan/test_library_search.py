@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.plan.group_facts import GROUP_FACTS
 from cuetrack.plan.library import EMPTY_HANDS, find, library_entries
 from cuetrack.plan.library_search import (
@@ -15,7 +16,6 @@ from cuetrack.plan.library_search import (
     search,
     understood,
 )
-from cuetrack.plan.vocabulary import vocabulary
 
 WORDS = vocabulary()
 ENTRIES = library_entries()

@@ -1,9 +1,9 @@
-"""Wishes of many kinds, each from its number."""
+"""ClassRequest of many kinds, each from its number."""
 
 import random
 
 from cuetrack.plan.model import Coaching
-from cuetrack.planning.wishes import Level, Wishes
+from cuetrack.planning.request import ClassRequest, Level
 
 FACTS = (
     "home alone",
@@ -26,7 +26,7 @@ def wishes_of(number):
     draw = random.Random(number)
     facts = tuple(draw.sample(FACTS, draw.choice([0, 0, 1, 1, 2, 3])))
     coaching = draw.choice([Coaching.EVERYTHING, Coaching.EVERYTHING, Coaching.CLOCK])
-    return Wishes(
+    return ClassRequest(
         slot_ms=draw.randint(15 * 60, 60 * 60) * 1000,
         level=draw.choice(list(Level)),
         facts=facts,

@@ -4,7 +4,7 @@ import pytest
 
 from cuetrack.plan.model import Coaching
 from cuetrack.planning import answers
-from cuetrack.planning.wishes import Level
+from cuetrack.planning.request import Level
 
 
 @pytest.mark.parametrize(

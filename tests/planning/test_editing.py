@@ -11,8 +11,8 @@ from plan.strategies import legal_plan_texts
 from cuetrack.errors import CuetrackError
 from cuetrack.plan.library import load_library
 from cuetrack.plan.reading import parse_plan
+from cuetrack.planning.alternatives import Bounds, section_ways
 from cuetrack.planning.editing import plainly, rewritten, sharing
-from cuetrack.planning.ways import Bounds, section_ways
 from cuetrack.planning.yamltext import quoted
 
 EXAMPLES = sorted(Path(__file__).parents[2].joinpath("examples").glob("*.yaml"))

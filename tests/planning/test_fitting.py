@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import parse_plan
+from cuetrack.planning.alternatives import Bounds, leaving_out, section_ways
+from cuetrack.planning.diff import changes
 from cuetrack.planning.editing import rewritten, sharing
-from cuetrack.planning.fitting import Fitted, NoFit, fit, length_ms
-from cuetrack.planning.telling import changes
-from cuetrack.planning.ways import Bounds, leaving_out, section_ways
+from cuetrack.planning.fitting import FittedPlan, NoFit, fit, length_ms
 
 EXAMPLES = sorted(Path(__file__).parents[2].joinpath("examples").glob("*.yaml"))
 SMALL = """\
@@ -89,7 +89,7 @@ def test_fitting_is_as_cheap_as_the_cheapest_of_all_combinations(values, slot_ms
     tight = replace(TIGHT, keep=frozenset({"cool-down"}))
     found = fit(plan, slot_ms, tight)
     cheapest = brute_force(plan, slot_ms, tight, frozenset())
-    assert (found.cost if isinstance(found, Fitted) else None) == cheapest
+    assert (found.cost if isinstance(found, FittedPlan) else None) == cheapest
 
 
 @settings(max_examples=20, phases=[Phase.explicit, Phase.reuse, Phase.generate])
@@ -112,7 +112,7 @@ def test_a_class_that_ends_on_its_slot_is_left_alone():
     """No change costs nothing."""
     plan = small()
     found = fit(plan, length_ms(plan))
-    assert found == Fitted(plan=plan, cost=0)
+    assert found == FittedPlan(plan=plan, cost=0)
     assert changes(plan, found.plan) == ()
 
 
@@ -130,7 +130,7 @@ def test_warm_up_and_cool_down_keep_their_five_minutes(minutes):
     for warm in (200, 330):
         plan = small(warm=warm)
         found = fit(plan, minutes * 60_000)
-        if isinstance(found, Fitted):
+        if isinstance(found, FittedPlan):
             for section in found.plan.sections:
                 if section.kind in {SectionKind.WARM_UP, SectionKind.COOL_DOWN}:
                     total_ms = sum(m.duration_ms for m in section.movements)
@@ -162,7 +162,7 @@ def test_what_is_kept_does_not_change():
     plan = small()
     for kind in ("work", "rest", "rounds", "movements", "warm-up", "cool-down"):
         found = fit(plan, 21 * 60_000, Bounds(keep=frozenset({kind})))
-        assert isinstance(found, Fitted)
+        assert isinstance(found, FittedPlan)
         told = " ".join(c.what for c in changes(plan, found.plan))
         assert kind not in told
         assert kind != "movements" or "left out" not in told
@@ -174,7 +174,7 @@ def test_new_people_are_never_given_more_work_than_rest():
     plan = replace(plan, group=replace(plan.group, facts=("new",)))
     for minutes in range(14, 30):
         found = fit(plan, minutes * 60_000)
-        if isinstance(found, Fitted):
+        if isinstance(found, FittedPlan):
             (clock,) = [s.intervals for s in found.plan.sections if s.intervals]
             assert clock.work_ms <= clock.rest_ms
 
@@ -185,11 +185,11 @@ def test_what_cannot_be_had_is_told_with_the_nearest_lengths():
     found = fit(plan, 8 * 60_000)
     assert isinstance(found, NoFit)
     assert found.below_ms is None
-    assert isinstance(fit(plan, found.above_ms), Fitted)
+    assert isinstance(fit(plan, found.above_ms), FittedPlan)
     assert isinstance(fit(plan, found.above_ms - 1), NoFit)
     longest = fit(plan, 120 * 60_000)
     assert longest.above_ms is None
-    assert isinstance(fit(plan, longest.below_ms), Fitted)
+    assert isinstance(fit(plan, longest.below_ms), FittedPlan)
 
 
 def test_a_stated_length_follows_the_slot():

@@ -8,19 +8,19 @@ from itertools import pairwise
 import pytest
 from planning.generated import wishes_of
 
-from cuetrack.cues.cuesheet import write_cues
 from cuetrack.cues.estimate import estimate_ms
-from cuetrack.cues.phrases import load_phrases
-from cuetrack.cues.placement import place
-from cuetrack.cues.spoken_text import say_as
+from cuetrack.cues.placement.placing import place
 from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.errors import CuetrackError
+from cuetrack.languages.normalisation import say_as
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.library import find, load_library
 from cuetrack.plan.library_search import caution_named, touches
 from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.generating import HEARTS_IN_SHORT_SLOTS, generate
-from cuetrack.planning.wishes import SHORTEST_SLOT_MS, Level, Wishes
+from cuetrack.planning.request import SHORTEST_SLOT_MS, ClassRequest, Level
 from cuetrack.review.case import main_region
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
@@ -106,15 +106,15 @@ def test_a_thousand_generated_plans_pass_every_rule():
 
 def test_the_same_wishes_and_seed_give_the_same_plan():
     """And another seed another one."""
-    assert generate(Wishes(), 3) == generate(Wishes(), 3)
-    assert generate(Wishes(), 3) != generate(Wishes(), 4)
+    assert generate(ClassRequest(), 3) == generate(ClassRequest(), 3)
+    assert generate(ClassRequest(), 3) != generate(ClassRequest(), 4)
 
 
 @pytest.mark.parametrize("minutes", [15, 20, 30, 45, 60])
 @pytest.mark.parametrize("level", list(Level))
 def test_usual_slots_are_met_by_every_level(minutes, level):
     """Whole minutes from the shortest to the longest."""
-    plan = read(generate(Wishes(slot_ms=minutes * 60_000, level=level)))
+    plan = read(generate(ClassRequest(slot_ms=minutes * 60_000, level=level)))
     assert lay_out(plan).end_ms == minutes * 60_000
 
 
@@ -122,7 +122,7 @@ def test_usual_slots_are_met_by_every_level(minutes, level):
 def test_a_slot_that_gives_no_sound_class_is_refused_with_the_shortest(minutes):
     """Nothing is squeezed below five minutes of warm-up and of cool-down."""
     with pytest.raises(CuetrackError, match="shortest is 15 min"):
-        generate(Wishes(slot_ms=int(minutes * 60_000)))
+        generate(ClassRequest(slot_ms=int(minutes * 60_000)))
     assert SHORTEST_SLOT_MS == 15 * 60_000
 
 
@@ -130,7 +130,7 @@ def test_cautions_of_the_group_leave_movements_out():
     """No movement of the plan is touched by what the group told."""
     for fact in ("hip replacement", "shoulder pain", "dizziness", "osteoporosis"):
         caution = caution_named(fact)
-        plan = read(generate(Wishes(facts=(fact,)), 1))
+        plan = read(generate(ClassRequest(facts=(fact,)), 1))
         for section in plan.sections:
             for movement in section.movements:
                 assert not touches(caution, find(movement.name)), (fact, movement.name)
@@ -139,10 +139,10 @@ def test_cautions_of_the_group_leave_movements_out():
 def test_equipment_is_used_only_where_it_is_at_hand():
     """Without weights no movement picks any up, and none is asked to be brought."""
     for number in range(6):
-        empty = read(generate(Wishes(), number))
+        empty = read(generate(ClassRequest(), number))
         assert {m.equipment for s in empty.sections for m in s.movements} == {None}
         assert not any("weights" in thing for thing in empty.bring)
-        wishes = Wishes(equipment=("light hand weights",))
+        wishes = ClassRequest(equipment=("light hand weights",))
         full = read(generate(wishes, number))
         used = {m.equipment for s in full.sections for m in s.movements} - {None}
         assert used <= {"light hand weights"}
@@ -152,7 +152,7 @@ def test_equipment_is_used_only_where_it_is_at_hand():
 def test_what_is_loaded_is_warmed_up_and_stretched():
     """The regions of the works come in the warm-up, where the library has easy ones."""
     for number in range(8):
-        plan = read(generate(Wishes(slot_ms=45 * 60_000), number))
+        plan = read(generate(ClassRequest(slot_ms=45 * 60_000), number))
         warm = {
             region
             for s in plan.sections
@@ -166,7 +166,7 @@ def test_what_is_loaded_is_warmed_up_and_stretched():
 
 def test_the_cool_down_moves_the_feet_before_it_holds():
     """The first held stretch comes after a minute or more of moving feet."""
-    plan = read(generate(Wishes(), 2))
+    plan = read(generate(ClassRequest(), 2))
     (cool,) = [s for s in plan.sections if s.kind is SectionKind.COOL_DOWN]
     before = 0
     for movement in cool.movements:
@@ -182,7 +182,7 @@ def test_regions_asked_for_are_worked_most():
 
     def arms(regions):
         plans = [
-            read(generate(replace(Wishes(), regions=frozenset(regions)), n))
+            read(generate(replace(ClassRequest(), regions=frozenset(regions)), n))
             for n in range(6)
         ]
         return sum(

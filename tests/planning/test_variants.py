@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from planning.generated import wishes_of
 
-from cuetrack.cues.cuesheet import write_cues
 from cuetrack.cues.model import CueKind
-from cuetrack.cues.phrases import load_phrases
 from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.cuesheet import write_cues
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Options, Pace
 from cuetrack.plan.reading import parse_plan

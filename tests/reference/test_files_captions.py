@@ -9,8 +9,8 @@ import pytest
 import webvtt
 from hypothesis import given
 
-from cuetrack.output.captions import captions, chapters_webvtt, to_srt, to_webvtt
-from cuetrack.output.chapters import chapters_of
+from cuetrack.output.track.captions import captions, chapters_webvtt, to_srt, to_webvtt
+from cuetrack.output.track.chapters import chapters_of
 from tests.output.cuesheets import cue, cue_file, spoken_cues
 
 pytestmark = pytest.mark.outside

@@ -15,7 +15,7 @@ import soundfile
 from mutagen.id3 import ID3
 from mutagen.mp4 import MP4
 
-from cuetrack.output.encoding import FORMATS
+from cuetrack.output.track.encoding import FORMATS
 from tests.output.readers import ffmpeg_says
 from tests.output.sounds import CHAPTERS, TAGS, noise, written
 

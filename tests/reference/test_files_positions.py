@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cuetrack.output.encoding import FORMATS
+from cuetrack.output.track.encoding import FORMATS
 from cuetrack.sound.decoding import open_sound
 from tests.output.readers import READERS, READERS_OF
 from tests.output.sounds import TRACK_FRAMES, bursts, offsets, written

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from cuetrack.cues.model import SegmentKind
-from cuetrack.output.cuefile import (
+from cuetrack.output.track.cuefile import (
     CueFile,
     CueRow,
     LeftOutRow,
@@ -20,12 +20,12 @@ from cuetrack.output.cuefile import (
     to_json,
 )
 from tests.output.cuesheets import cue_file, silent_class
-from tests.output.test_cuefile import BROKEN
+from tests.output.track.test_cuefile import BROKEN
 
 pytestmark = pytest.mark.outside
 
 SCHEMA = json.loads(
-    files("cuetrack.output").joinpath("cuefile.schema.json").read_text("utf-8")
+    files("cuetrack.output.track").joinpath("cuefile.schema.json").read_text("utf-8")
 )
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
 

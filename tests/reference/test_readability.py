@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from cues.test_phrases import every_wording
+from languages.test_phrases import every_wording
 
 pytestmark = pytest.mark.outside
 

@@ -8,9 +8,9 @@ import pytest
 import yaml
 from pocketsphinx import get_model_path
 
+from cuetrack.languages.reading_level import Counts, count, words_of
+from cuetrack.languages.syllables import count_syllables
 from cuetrack.plan.library import library_entries
-from cuetrack.plan.reading_level import Counts, count, words_of
-from cuetrack.plan.syllables import count_syllables
 
 pytestmark = pytest.mark.outside
 
@@ -105,7 +105,7 @@ def _texts(value):
 
 def test_the_words_of_the_phrase_pack_have_their_syllables(spoken):
     """Likewise what the voice says around the movements."""
-    pack = files("cuetrack.cues").joinpath("phrases", "en.yaml").read_text("utf-8")
+    pack = files("cuetrack.languages").joinpath("en", "phrases.yaml").read_text("utf-8")
     said = re.sub(r"\{[a-z_]+\}", "", "\n".join(_texts(yaml.safe_load(pack)["cues"])))
     known = {w.casefold() for w in words_of(said)} & spoken.keys()
     assert len(known) > 200

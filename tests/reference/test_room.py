@@ -8,7 +8,7 @@ import pytest
 from scipy.signal import butter, fftconvolve, sosfiltfilt
 
 from cuetrack.verify.room.clock import Clock
-from cuetrack.verify.room.heard import NARROW_HZ, Heard
+from cuetrack.verify.room.heard import NARROW_HZ, KeptSound
 from cuetrack.verify.room.response import DECAY_BAND_HZ, learn_response
 from tests.verify.rooms import stored_places
 
@@ -16,7 +16,7 @@ SECONDS = 60
 
 
 def heard(sound):
-    return Heard(
+    return KeptSound(
         narrow=sound.astype(np.float16),
         powers=np.zeros((SECONDS * 50, 18), np.float32),
         rate_hz=NARROW_HZ,

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import yaml
 
-from cuetrack.cues.cuesheet import write_cues
 from cuetrack.cues.estimate import estimate_ms
-from cuetrack.cues.phrases import load_phrases
-from cuetrack.cues.placement import place
+from cuetrack.cues.placement.placing import place
 from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.cuesheet import write_cues
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.reading import parse_plan
 from cuetrack.review.reviewing import review
 

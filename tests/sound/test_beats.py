@@ -9,7 +9,7 @@ import pytest
 
 from cuetrack.sound import beats as beats_module
 from cuetrack.sound.beats import Beats, beats_of, find_beats, swell_of
-from cuetrack.sound.keeping import keep_notes
+from cuetrack.sound.cache import keep_notes
 from tests.sound.beating import SECOND, as_tune, beat_times, drums
 from tests.sound.damage import damage
 from tests.sound.sounds import cut, noise, sine

@@ -29,16 +29,16 @@ from cuetrack.sound.composing.instruments import TIMBRES, hertz, note_sound
 from cuetrack.sound.composing.pieces import fitted, phrase_sizes
 from cuetrack.sound.composing.rendering import SEATS, frame_of, softly_limited
 from cuetrack.sound.composing.scenes import SCENE_LUFS, Scene, scene_of
-from cuetrack.sound.composing.styles import STYLES, Part
+from cuetrack.sound.composing.styles import STYLES, LayerPart
 from cuetrack.sound.composing.writing import TICKS_A_BEAT, Phrase, Players, write_phrase
 from tests.sound.composed import timeline
 
 RATE = 48_000
 FIGURES = {
-    Part.DRUMS: GROOVES,
-    Part.BASS: BASS,
-    Part.CHORDS: CHORDS,
-    Part.ARPEGGIO: ARPEGGIOS,
+    LayerPart.DRUMS: GROOVES,
+    LayerPart.BASS: BASS,
+    LayerPart.CHORDS: CHORDS,
+    LayerPart.ARPEGGIO: ARPEGGIOS,
 }
 
 
@@ -67,7 +67,7 @@ def test_style_is_complete(style):
         for layer in (one for place in places for one in place if one):
             assert set(layer.figures) <= set(FIGURES.get(layer.part, ()))
             assert bool(layer.figures) == (layer.part in FIGURES)
-            assert layer.part is Part.DRUMS or layer.voice in TIMBRES
+            assert layer.part is LayerPart.DRUMS or layer.voice in TIMBRES
 
 
 def test_figures_fill_their_bars():

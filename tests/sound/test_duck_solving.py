@@ -20,7 +20,7 @@ from cuetrack.sound.duck_solving import (
     ears_of,
     solve_ducks,
 )
-from cuetrack.sound.hearing.bands import Spectrum
+from cuetrack.sound.hearing.bands import ClipSpectrum
 from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE, Effort
 
 GROUP = Group(age=75)
@@ -31,7 +31,7 @@ SPEECH_BANDS = np.array(THIRD_OCTAVE.speech_db[Effort.NORMAL]) + np.array(
 
 def sound(bands_db, loudness_lufs):
     """A spectrum with these bands."""
-    return Spectrum(
+    return ClipSpectrum(
         band_db=tuple(float(level) for level in bands_db),
         loudness_lufs=float(loudness_lufs),
     )

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from cuetrack.sound.hearing.bands import (
     HOP_FRAMES,
     SILENCE_DB,
-    Stretch,
+    TrackPart,
     active_spectrum,
     power_sum_db,
     spectrum,
@@ -99,9 +99,9 @@ def test_cutting_into_blocks_changes_nothing(cuts):
     """However the stream is cut, each stretch reads the same."""
     sound = noise(6, channels=2)
     stretches = [
-        Stretch(start_frame=0, end_frame=20_000),
-        Stretch(start_frame=15_000, end_frame=150_000),
-        Stretch(start_frame=250_000, end_frame=300_000),
+        TrackPart(start_frame=0, end_frame=20_000),
+        TrackPart(start_frame=15_000, end_frame=150_000),
+        TrackPart(start_frame=250_000, end_frame=300_000),
     ]
     blocks = np.split(sound, np.minimum(np.cumsum(cuts, dtype=int), len(sound)))
     whole = stretch_spectra([sound], stretches)
@@ -117,8 +117,8 @@ def test_a_stretch_reads_what_lies_in_it():
     quiet, loud = stretch_spectra(
         [sound],
         [
-            Stretch(start_frame=0, end_frame=int(1.9 * RATE)),
-            Stretch(start_frame=int(2.1 * RATE), end_frame=int(3.9 * RATE)),
+            TrackPart(start_frame=0, end_frame=int(1.9 * RATE)),
+            TrackPart(start_frame=int(2.1 * RATE), end_frame=int(3.9 * RATE)),
         ],
     )
     assert loud.loudness_lufs - quiet.loudness_lufs == pytest.approx(20, abs=0.3)
@@ -128,7 +128,7 @@ def test_the_loudest_piece_of_a_long_stretch_counts():
     """Silence after two seconds of music does not make the music milder."""
     music = noise(2)
     long = np.concatenate([music, np.zeros(6 * RATE, np.float32)])
-    (found,) = stretch_spectra([long], [Stretch(start_frame=0, end_frame=len(long))])
+    (found,) = stretch_spectra([long], [TrackPart(start_frame=0, end_frame=len(long))])
     assert found.loudness_lufs == pytest.approx(spectrum(music).loudness_lufs, abs=0.2)
 
 
@@ -137,8 +137,8 @@ def test_beyond_the_track_is_silence():
     after, inside = stretch_spectra(
         [np.zeros((RATE, 2), np.float32)],
         [
-            Stretch(start_frame=5 * RATE, end_frame=6 * RATE),
-            Stretch(start_frame=100, end_frame=200),
+            TrackPart(start_frame=5 * RATE, end_frame=6 * RATE),
+            TrackPart(start_frame=100, end_frame=200),
         ],
     )
     assert set(after.band_db) == set(inside.band_db) == {SILENCE_DB}
@@ -147,7 +147,7 @@ def test_beyond_the_track_is_silence():
 def test_empty_blocks_are_no_hindrance():
     """A stream may hold blocks of no frames, also at its start."""
     sound, nothing = noise(1, channels=2), np.zeros((0, 2), np.float32)
-    stretches = [Stretch(start_frame=0, end_frame=RATE)]
+    stretches = [TrackPart(start_frame=0, end_frame=RATE)]
     blocks = [nothing, sound[:1000], nothing, sound[1000:], nothing]
     assert stretch_spectra(blocks, stretches) == stretch_spectra([sound], stretches)
 
@@ -160,13 +160,13 @@ def test_no_stretches_no_work():
 def test_a_stretch_must_last():
     """An empty stretch is refused."""
     with pytest.raises(ValueError, match="must last"):
-        Stretch(start_frame=5, end_frame=5)
+        TrackPart(start_frame=5, end_frame=5)
 
 
 def test_a_stretch_shorter_than_a_hop_is_read_at_its_middle():
     """Ten milliseconds inside steady noise still read its level."""
     (found,) = stretch_spectra(
-        [noise(2)], [Stretch(start_frame=48_001, end_frame=48_481)]
+        [noise(2)], [TrackPart(start_frame=48_001, end_frame=48_481)]
     )
     assert found.loudness_lufs == pytest.approx(spectrum(noise(2)).loudness_lufs, abs=1)
 
@@ -176,7 +176,7 @@ def test_memory_does_not_grow_with_the_track():
 
     def peak(seconds):
         block = noise(1, channels=2)
-        stretches = [Stretch(start_frame=0, end_frame=seconds * RATE)]
+        stretches = [TrackPart(start_frame=0, end_frame=seconds * RATE)]
         tracemalloc.start()
         stretch_spectra((block for _ in range(seconds)), stretches)
         _, highest = tracemalloc.get_traced_memory()

@@ -13,12 +13,12 @@ from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import LOSS_LIMIT, Hearing, ears_of
 from cuetrack.sound.ducking import Duck
 from cuetrack.sound.hearing.bands import (
-    Stretch,
+    TrackPart,
     active_spectrum,
     stretch_spectra,
 )
 from cuetrack.sound.hearing_mix import fit_to_hearing
-from cuetrack.sound.hearing_report import Advice
+from cuetrack.sound.hearing_report import CueAdvice
 from cuetrack.sound.mixing import Event, MixPlan, Stem, mix_blocks, tone_event
 from cuetrack.sound.tone_audibility import LIMIT_DB, OVER_BED_DB
 from cuetrack.sound.tones import tone
@@ -75,7 +75,8 @@ def fit(plan, group=GROUP, **options):
 def bed_as_mixed(plan, events):
     """Spectra of the bed under events, from the samples that go into the mix."""
     stretches = [
-        Stretch(start_frame=one.start_frame, end_frame=one.end_frame) for one in events
+        TrackPart(start_frame=one.start_frame, end_frame=one.end_frame)
+        for one in events
     ]
     return stretch_spectra(mix_blocks(plan, Clips(CLIPS), stem=Stem.BED), stretches)
 
@@ -179,7 +180,7 @@ def test_without_a_bed_nothing_goes_down():
 def test_hopeless_music_is_reported():
     """Music 50 dB too loud is not hidden behind the deepest duck."""
     heard = fit(mix_plan(LoudBed(), bed_gain_db=50.0))
-    assert heard.hearing.rows[-1].advice is Advice.MUSIC_DOWN
+    assert heard.hearing.rows[-1].advice is CueAdvice.MUSIC_DOWN
 
 
 def test_a_track_of_tones_alone():

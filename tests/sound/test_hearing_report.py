@@ -7,19 +7,19 @@ import pytest
 
 from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import solve_ducks
-from cuetrack.sound.hearing.bands import Spectrum
+from cuetrack.sound.hearing.bands import ClipSpectrum
 from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE, Effort
 from cuetrack.sound.hearing_report import (
     ENOUGH_SII,
     LIMITS,
-    Advice,
+    CueAdvice,
     hearing_report,
 )
 
 BANDS = np.array(THIRD_OCTAVE.speech_db[Effort.NORMAL]) + THIRD_OCTAVE.bandwidth_db
-SPEECH = Spectrum(band_db=tuple(BANDS - 82), loudness_lufs=-20.0)
-MUSIC = Spectrum(band_db=tuple(BANDS - 86), loudness_lufs=-24.0)
-BLAST = Spectrum(band_db=(10.0,) * 18, loudness_lufs=20.0)
+SPEECH = ClipSpectrum(band_db=tuple(BANDS - 82), loudness_lufs=-20.0)
+MUSIC = ClipSpectrum(band_db=tuple(BANDS - 86), loudness_lufs=-24.0)
+BLAST = ClipSpectrum(band_db=(10.0,) * 18, loudness_lufs=20.0)
 
 
 def report(group, beds=None, count=2):
@@ -39,7 +39,7 @@ def test_a_row_for_every_cue_in_order():
     for row in found.rows:
         assert row.sii_quiet - row.sii_mix <= row.loss <= 0.02
         assert row.separation_lu >= 10
-        assert row.advice is Advice.NONE
+        assert row.advice is CueAdvice.NONE
 
 
 def test_all_well_is_said_in_plain_words():
@@ -55,7 +55,7 @@ def test_too_soft_asks_for_the_loudspeaker_and_says_how_much():
     """Where level is the limit the advice is a level, and following it helps."""
     group = Group(age=80, level_db_spl=55)
     found = report(group, [MUSIC, MUSIC])
-    assert {row.advice for row in found.rows} == {Advice.LOUDSPEAKER_UP}
+    assert {row.advice for row in found.rows} == {CueAdvice.LOUDSPEAKER_UP}
     assert found.louder_by_db
     assert f"up by about {found.louder_by_db} dB" in " ".join(found.summary)
     heeded = report(Group(age=80, level_db_spl=55 + found.louder_by_db))
@@ -66,7 +66,9 @@ def test_too_soft_asks_for_the_loudspeaker_and_says_how_much():
 
 def test_when_no_level_is_enough_other_help_is_named():
     """Muffled speech that no loudspeaker mends sends people nearer the front."""
-    muffled = Spectrum(band_db=tuple([-25.0] * 5 + [-120.0] * 13), loudness_lufs=-24.0)
+    muffled = ClipSpectrum(
+        band_db=tuple([-25.0] * 5 + [-120.0] * 13), loudness_lufs=-24.0
+    )
     found = hearing_report(["a"], [muffled], None, Group(age=80))
     assert found.louder_by_db is None
     assert "sit near" in " ".join(found.summary)
@@ -75,7 +77,7 @@ def test_when_no_level_is_enough_other_help_is_named():
 def test_music_too_loud_asks_for_the_music():
     """Music beyond the deepest duck is named with its cues."""
     found = report(Group(), [MUSIC, BLAST])
-    assert [row.advice for row in found.rows] == [Advice.NONE, Advice.MUSIC_DOWN]
+    assert [row.advice for row in found.rows] == [CueAdvice.NONE, CueAdvice.MUSIC_DOWN]
     text = " ".join(found.summary)
     assert "too loud under 1 cue (cue-1)" in text
     assert "turn the music down" in text
@@ -85,7 +87,7 @@ def test_music_too_loud_asks_for_the_music():
 def test_both_at_once():
     """Too soft and too much music at once asks for both."""
     found = report(Group(age=80, level_db_spl=50), [BLAST, BLAST])
-    assert {row.advice for row in found.rows} == {Advice.BOTH}
+    assert {row.advice for row in found.rows} == {CueAdvice.BOTH}
 
 
 def test_without_music_nothing_is_said_of_music():

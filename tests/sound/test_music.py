@@ -8,7 +8,7 @@ import pytest
 import soundfile
 
 from cuetrack.errors import MusicError
-from cuetrack.sound.keeping import keep_notes, kept_notes
+from cuetrack.sound.cache import keep_notes, kept_notes
 from cuetrack.sound.loudness import measure
 from cuetrack.sound.music import prune_music, ready_tune
 from tests.sound.damage import damage

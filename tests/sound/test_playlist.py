@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cuetrack.sound.beats import Beats, beats_of, tracker_is_there
-from cuetrack.sound.bed import CROSSFADE_FRAMES, MusicBed, Span
+from cuetrack.sound.bed import CROSSFADE_FRAMES, MusicBed, MusicSpan
 from cuetrack.sound.playlist import playlist
 from tests.sound.beating import SECOND, as_tune, drums, struck
 from tests.sound.sounds import joined, noise
@@ -26,7 +26,7 @@ def known(bpm, seconds, start=0.0):
 
 
 def played(songs, length, fade_frames=0):
-    span = Span(
+    span = MusicSpan(
         start_frame=0,
         end_frame=length,
         tunes=songs.tunes,
@@ -142,4 +142,4 @@ def test_crossfades_that_do_not_fit_are_refused(tmp_path):
     tune = as_tune(tmp_path / "drums.wav", drums(120, 4))
     for crossfades in ((3 * SECOND,), (1, 1)):
         with pytest.raises(ValueError, match="crossfade"):
-            Span(start_frame=0, end_frame=9, tunes=(tune,), crossfades=crossfades)
+            MusicSpan(start_frame=0, end_frame=9, tunes=(tune,), crossfades=crossfades)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from cuetrack.cues.model import ToneKind
 from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import SILENT_BED
-from cuetrack.sound.hearing.bands import Spectrum
+from cuetrack.sound.hearing.bands import ClipSpectrum
 from cuetrack.sound.tone_audibility import (
     LEAST_LEVEL_DB,
     LIMIT_DB,
@@ -45,7 +45,7 @@ def beep(frequency_hz=800, length_ms=250, peak=0.2, harmonics=1):
 def bed(*bands_db):
     """A bed with this level in every band, or band by band."""
     levels = bands_db * 18 if len(bands_db) == 1 else bands_db
-    return Spectrum(band_db=tuple(levels), loudness_lufs=-30.0)
+    return ClipSpectrum(band_db=tuple(levels), loudness_lufs=-30.0)
 
 
 def solve(beds, offset_db=85.0, group=GROUP, sound=None, **options):

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from cuetrack.verify.judging import CommonShift, common_shift, shift_sentence
-from cuetrack.verify.report import Row, Verdict
+from cuetrack.verify.report import SoundRow, Verdict
 
 
 def row(planned_ms, error_frames):
     found = error_frames is not None
-    return Row(
+    return SoundRow(
         part="cue",
         id=f"cue-{planned_ms}",
         kind="form",

@@ -14,8 +14,8 @@ import soundfile
 import soxr
 
 from cuetrack.errors import TrackError
-from cuetrack.output.encoding import write_track
-from cuetrack.output.metadata import Tags
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.metadata import Tags
 from cuetrack.plan.model import Group
 from cuetrack.sound.hearing.bands import active_spectrum
 from cuetrack.sound.hearing.listeners import listeners_of

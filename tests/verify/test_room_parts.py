@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cuetrack.output.cuefile import CueRow
+from cuetrack.output.track.cuefile import CueRow
 from cuetrack.plan.model import Group
 from cuetrack.sound.hearing.sii import standard_speech_db
 from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
 from cuetrack.verify.room.advice import LOUDEST_SPEECH_DB, Remedy, advise
 from cuetrack.verify.room.alignment import align
-from cuetrack.verify.room.audibility import Audience, Change, apart_db
+from cuetrack.verify.room.audibility import Audience, LevelChange, apart_db
 from cuetrack.verify.room.clock import _NEAR, _consensus
 from cuetrack.verify.room.heard import BANDS, HOP_S
 from cuetrack.verify.room.levels import CuePowers
@@ -100,15 +100,15 @@ def test_what_helps_never_harms(music, noise, clarity, by):
     """Less music, or less late sound, never lowers what anyone follows."""
     audience = Audience(cues(music, noise, count=1), room(clarity), Group())
     now = audience.indices()
-    assert audience.indices(Change(music_db=-by)) >= now - 1e-12
-    assert audience.indices(Change(late_db=-by)) >= now - 1e-12
-    assert audience.indices(Change(echo=False)) >= now - 1e-12
+    assert audience.indices(LevelChange(music_db=-by)) >= now - 1e-12
+    assert audience.indices(LevelChange(late_db=-by)) >= now - 1e-12
+    assert audience.indices(LevelChange(echo=False)) >= now - 1e-12
 
 
 def test_no_room_is_no_echo():
     """Without a decay the index with echo is that without."""
     audience = Audience(cues(noise_db=-5.0), None, Group())
-    assert np.array_equal(audience.indices(), audience.indices(Change(echo=False)))
+    assert np.array_equal(audience.indices(), audience.indices(LevelChange(echo=False)))
 
 
 def test_levels_are_weighted_as_ears_weigh():

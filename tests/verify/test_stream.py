@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from cuetrack.verify.stream import (
     POWER_STEP_FRAMES,
     PowerLine,
-    Span,
+    TrackSpan,
     mono,
     stretches,
     tapped,
 )
 
 SPANS = st.tuples(st.integers(-300, 1300), st.integers(0, 500)).map(
-    lambda drawn: Span(start=drawn[0], end=drawn[0] + drawn[1])
+    lambda drawn: TrackSpan(start=drawn[0], end=drawn[0] + drawn[1])
 )
 
 
@@ -44,7 +44,7 @@ def test_only_what_is_still_needed_is_kept():
         for _ in range(200):
             yield np.ones(1000, np.float32)
 
-    spans = [Span(start=at, end=at + 1500) for at in range(0, 190_000, 5000)]
+    spans = [TrackSpan(start=at, end=at + 1500) for at in range(0, 190_000, 5000)]
     for _, samples in stretches(blocks(), spans):
         base = samples if samples.base is None else samples.base
         held.append(base.size)

@@ -9,7 +9,7 @@ import numpy as np
 import soundfile
 
 from cuetrack.cues.model import TONE_LENGTH_MS, ToneKind
-from cuetrack.output.cuefile import CueFile, CueRow, ToneRow
+from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
 from cuetrack.sound.loudness import measure
 from cuetrack.sound.tones import tone
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames

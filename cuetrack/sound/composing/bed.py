@@ -13,9 +13,9 @@ import numpy as np
 import soundfile
 
 from cuetrack.errors import MusicError
+from cuetrack.sound.cache import prune, seal_sound, whole_sound, written_beside
 from cuetrack.sound.composing.pieces import Piece, compose
 from cuetrack.sound.composing.tempo import in_proportion, wish_for
-from cuetrack.sound.keeping import prune, seal_sound, whole_sound, written_beside
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
@@ -64,7 +64,7 @@ class OwnBed:
         """
         with ExitStack() as files:
             sounds = [
-                (one.piece.start_frame, one.piece.frames, _Sound(one.path, files))
+                (one.piece.start_frame, one.piece.frames, _PieceFile(one.path, files))
                 for one in self.kept
             ]
             for start in range(0, self.length_frames, block_frames):
@@ -182,7 +182,7 @@ def prune_beds(
     return prune(folder, max_bytes, needed=needed)
 
 
-class _Sound:
+class _PieceFile:
     """A piece's file, opened when it is first read from."""
 
     def __init__(self, path: Path, files: ExitStack) -> None:

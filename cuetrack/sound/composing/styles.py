@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 
-class Part(StrEnum):
+class LayerPart(StrEnum):
     """What a layer does in the music."""
 
     DRUMS = "drums"
@@ -38,14 +38,14 @@ class Layer:
     one is taken a phrase. From phrase number ``since`` of a stretch on it plays.
     """
 
-    part: Part
+    part: LayerPart
     voice: str = ""
     figures: tuple[str, ...] = ()
     level_db: float = 0.0
     since: int = 0
 
 
-Place = tuple[Layer | None, ...]
+LayerPlaces = tuple[Layer | None, ...]
 """Layers of which one plays at a time."""
 
 
@@ -62,27 +62,27 @@ class Style:
     keys: tuple[int, ...]
     verses: tuple[str, ...]
     bridges: tuple[str, ...]
-    scenes: Mapping[Scene, tuple[Place, ...]]
+    scenes: Mapping[Scene, tuple[LayerPlaces, ...]]
     swing: int = 0
 
 
 def _drums(*figures: str, level_db: float = 0.0, since: int = 0) -> Layer:
-    return Layer(part=Part.DRUMS, figures=figures, level_db=level_db, since=since)
+    return Layer(part=LayerPart.DRUMS, figures=figures, level_db=level_db, since=since)
 
 
 def _bass(*figures: str, level_db: float = 0.0, voice: str = "round bass") -> Layer:
-    return Layer(part=Part.BASS, voice=voice, figures=figures, level_db=level_db)
+    return Layer(part=LayerPart.BASS, voice=voice, figures=figures, level_db=level_db)
 
 
 def _chords(voice: str, *figures: str, level_db: float = 0.0) -> Layer:
-    return Layer(part=Part.CHORDS, voice=voice, figures=figures, level_db=level_db)
+    return Layer(part=LayerPart.CHORDS, voice=voice, figures=figures, level_db=level_db)
 
 
 def _arpeggio(
     voice: str, *figures: str, level_db: float = 0.0, since: int = 0
 ) -> Layer:
     return Layer(
-        part=Part.ARPEGGIO,
+        part=LayerPart.ARPEGGIO,
         voice=voice,
         figures=figures,
         level_db=level_db,
@@ -91,18 +91,20 @@ def _arpeggio(
 
 
 def _melody(voice: str, level_db: float = 0.0, since: int = 1) -> Layer:
-    return Layer(part=Part.MELODY, voice=voice, level_db=level_db, since=since)
+    return Layer(part=LayerPart.MELODY, voice=voice, level_db=level_db, since=since)
 
 
 def _sparse(voice: str, level_db: float = -2.0, since: int = 0) -> Layer:
-    return Layer(part=Part.SPARSE_MELODY, voice=voice, level_db=level_db, since=since)
+    return Layer(
+        part=LayerPart.SPARSE_MELODY, voice=voice, level_db=level_db, since=since
+    )
 
 
 def _pad(voice: str = "warm pad", level_db: float = -8.0) -> Layer:
-    return Layer(part=Part.PAD, voice=voice, level_db=level_db)
+    return Layer(part=LayerPart.PAD, voice=voice, level_db=level_db)
 
 
-_HUSHED: tuple[Place, ...] = ((_pad(level_db=0.0), _pad("low pad", 0.0)),)
+_HUSHED: tuple[LayerPlaces, ...] = ((_pad(level_db=0.0), _pad("low pad", 0.0)),)
 
 _CALM = Style(
     meaning="soft and unhurried: plucked strings, a warm bass, hardly any drums",

@@ -25,7 +25,7 @@ from cuetrack.sound.composing.figures import (
 )
 from cuetrack.sound.composing.harmony import PENTATONIC, Chord, in_key, near, voicing
 from cuetrack.sound.composing.scenes import Scene
-from cuetrack.sound.composing.styles import STYLES, Layer, Part
+from cuetrack.sound.composing.styles import STYLES, Layer, LayerPart
 from cuetrack.sound.composing.tempo import BAR_BEATS
 
 if TYPE_CHECKING:
@@ -48,7 +48,9 @@ _MELODY_LOW, _MELODY_HIGH = 60, 76
 _STRUM_TICKS = 1
 _BASS_SCALE = {"1": 0, "2": 2, "5": 7, "6": 9, "8": 12}
 _FULL_SCENES = frozenset({Scene.WORK, Scene.WARM})
-_ENDING_PARTS = frozenset({Part.PAD, Part.BASS, Part.ARPEGGIO, Part.CHORDS})
+_ENDING_PARTS = frozenset(
+    {LayerPart.PAD, LayerPart.BASS, LayerPart.ARPEGGIO, LayerPart.CHORDS}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,7 +139,7 @@ def write_phrase(style: str, phrase: Phrase, players: Players) -> list[Note]:
         layer = players.choose(phrase.scene, place, layers)
         if layer is None or phrase.number < layer.since:
             continue
-        if layer.voice in taken and layer.part not in {Part.PAD, Part.BASS}:
+        if layer.voice in taken and layer.part not in {LayerPart.PAD, LayerPart.BASS}:
             continue
         if phrase.ends and layer.part not in _ENDING_PARTS:
             continue
@@ -275,14 +277,14 @@ def _melody(
     style: Style, phrase: Phrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     """Yield a tune in the form a, a again, b, and rest: eight bars of two each."""
-    motifs = SPARSE_MOTIFS if layer.part is Part.SPARSE_MELODY else MOTIFS
+    motifs = SPARSE_MOTIFS if layer.part is LayerPart.SPARSE_MELODY else MOTIFS
     first_motif, second_motif = players.rng.sample(motifs, 2)
     shape = [players.rng.choice((-2, -1, -1, 1, 1, 2)) for _ in range(12)]
     place = players.rng.randrange(2, 6)
     start, turn = place, 0
     for number, first, beats, chord in phrase.bars():
         part = number // 2 % 4
-        if part == 3 or (part == 1 and layer.part is Part.SPARSE_MELODY):
+        if part == 3 or (part == 1 and layer.part is LayerPart.SPARSE_MELODY):
             continue
         motif = second_motif if part == 2 else first_motif
         if number % 2 == 0 and part < 2:
@@ -341,12 +343,12 @@ def _note(
     )
 
 
-_WRITERS: dict[Part, Callable[[Style, Phrase, Layer, Players], Iterator[Note]]] = {
-    Part.DRUMS: _drums,
-    Part.BASS: _bass,
-    Part.CHORDS: _chords,
-    Part.ARPEGGIO: _arpeggio,
-    Part.PAD: _pad,
-    Part.MELODY: _melody,
-    Part.SPARSE_MELODY: _melody,
+_WRITERS: dict[LayerPart, Callable[[Style, Phrase, Layer, Players], Iterator[Note]]] = {
+    LayerPart.DRUMS: _drums,
+    LayerPart.BASS: _bass,
+    LayerPart.CHORDS: _chords,
+    LayerPart.ARPEGGIO: _arpeggio,
+    LayerPart.PAD: _pad,
+    LayerPart.MELODY: _melody,
+    LayerPart.SPARSE_MELODY: _melody,
 }

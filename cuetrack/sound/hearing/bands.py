@@ -44,7 +44,7 @@ _LUFS_OFFSET = -0.691  # ITU-R BS.1770-4, equation 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spectrum:
+class ClipSpectrum:
     """What the hearing model knows of a sound: small, and safe to store.
 
     ``band_db`` holds the 18 one-third-octave band levels 160 Hz-8 kHz, dB re
@@ -69,16 +69,16 @@ class Spectrum:
             )
         )
 
-    def raised(self, gain_db: float) -> Spectrum:
+    def raised(self, gain_db: float) -> ClipSpectrum:
         """Return the same sound, ``gain_db`` louder."""
-        return Spectrum(
+        return ClipSpectrum(
             band_db=tuple(level + gain_db for level in self.band_db),
             loudness_lufs=self.loudness_lufs + gain_db,
         )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch:
+class TrackPart:
     """Part of a track: ``start_frame`` inclusive, ``end_frame`` exclusive."""
 
     start_frame: int
@@ -99,7 +99,7 @@ def power_sum_db(levels_db: Iterable[float]) -> float:
     return 10 * math.log10(total) if total > 0 else SILENCE_DB
 
 
-def active_spectrum(samples: Samples) -> Spectrum:
+def active_spectrum(samples: Samples) -> ClipSpectrum:
     """Return the spectrum of a clip or tone while it sounds.
 
     The pauses do not count: the level is that of the active frames, by the same
@@ -129,7 +129,7 @@ def active_spectrum(samples: Samples) -> Spectrum:
     return whole.raised(loudness - whole.loudness_lufs)
 
 
-def spectrum(samples: npt.NDArray[np.float32]) -> Spectrum:
+def spectrum(samples: npt.NDArray[np.float32]) -> ClipSpectrum:
     """Return the spectrum of a whole sound, averaged over all of its length.
 
     Parameters
@@ -137,17 +137,17 @@ def spectrum(samples: npt.NDArray[np.float32]) -> Spectrum:
     samples
         48 kHz, shape (frames,) or (frames, channels), at least one frame.
     """
-    whole = Stretch(start_frame=0, end_frame=len(samples))
+    whole = TrackPart(start_frame=0, end_frame=len(samples))
     (found,) = stretch_spectra([samples], [whole], piece_frames=len(samples))
     return found
 
 
 def stretch_spectra(
     blocks: Iterable[npt.NDArray[np.float32]],
-    stretches: Sequence[Stretch],
+    stretches: Sequence[TrackPart],
     *,
     piece_frames: int = PIECE_FRAMES,
-) -> tuple[Spectrum, ...]:
+) -> tuple[ClipSpectrum, ...]:
     """Return the spectrum of each stretch of a track, in one pass over its blocks.
 
     Memory does not grow with the track. A stretch longer than ``piece_frames``
@@ -186,7 +186,7 @@ def stretch_spectra(
     return tuple(_spectrum(loudest[index]) for index in range(len(stretches)))
 
 
-def _pieces(stretch: Stretch, piece_frames: int) -> list[tuple[int, int]]:
+def _pieces(stretch: TrackPart, piece_frames: int) -> list[tuple[int, int]]:
     """Return the hops of each piece, first inclusive, last exclusive."""
     first = -(-max(stretch.start_frame, 0) // HOP_FRAMES)
     last = -(-max(stretch.end_frame, 0) // HOP_FRAMES)
@@ -264,9 +264,9 @@ def _batches(
         yield first_hop + start, powers / part.shape[1]
 
 
-def _spectrum(powers: npt.NDArray[np.float64]) -> Spectrum:
+def _spectrum(powers: npt.NDArray[np.float64]) -> ClipSpectrum:
     levels = 10 * np.log10(np.maximum(powers, 10 ** (SILENCE_DB / 10)))
-    return Spectrum(
+    return ClipSpectrum(
         band_db=tuple(float(level) for level in levels[:-1]),
         loudness_lufs=float(levels[-1]) + _LUFS_OFFSET,
     )

@@ -27,7 +27,7 @@ from cuetrack.sound.hearing.sii_tables import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-Levels = npt.NDArray[np.float64]
+BandLevels = npt.NDArray[np.float64]
 """Values by band, shape (..., bands)."""
 
 NO_NOISE_DB = -50.0
@@ -48,11 +48,11 @@ class IndexSteps:
     masking does not spread.
     """
 
-    slope_db: Levels | None
-    masking_db: Levels
-    disturbance_db: Levels
-    level_factor: Levels
-    audibility: Levels
+    slope_db: BandLevels | None
+    masking_db: BandLevels
+    disturbance_db: BandLevels
+    level_factor: BandLevels
+    audibility: BandLevels
     index: npt.NDArray[np.float64]
 
 
@@ -147,7 +147,7 @@ def masking_levels(
     noise_db: npt.ArrayLike,
     *,
     table: BandTable = THIRD_OCTAVE,
-) -> tuple[Levels | None, Levels]:
+) -> tuple[BandLevels | None, BandLevels]:
     """Return the slope C and the equivalent masking spectrum level Z (4.3.2).
 
     Where masking does not spread, C is None and Z is the noise itself.
@@ -170,10 +170,10 @@ def masking_levels(
 
 def level_distortion(
     speech_db: npt.ArrayLike, *, table: BandTable = THIRD_OCTAVE
-) -> Levels:
+) -> BandLevels:
     """Return L (4.6): what speech loses by being louder than normal effort, 0..1."""
     normal = np.asarray(table.speech_db[Effort.NORMAL])
-    lost: Levels = (np.asarray(speech_db, dtype=np.float64) - normal - 10) / 160
+    lost: BandLevels = (np.asarray(speech_db, dtype=np.float64) - normal - 10) / 160
     return np.clip(1 - lost, 0, 1)
 
 
@@ -182,16 +182,16 @@ def standard_speech_db(
     distance_m: float = 1.0,
     *,
     table: BandTable = THIRD_OCTAVE,
-) -> Levels:
+) -> BandLevels:
     """Return the standard speech spectrum at a distance from the talker's mouth.
 
     Free field: it falls by 6 dB with each doubling of the distance (5.1).
     """
-    at_one_metre: Levels = np.asarray(table.speech_db[effort])
+    at_one_metre: BandLevels = np.asarray(table.speech_db[effort])
     return at_one_metre - 20 * math.log10(distance_m)
 
 
-def _by_band(values: npt.ArrayLike, bands: int) -> Levels:
+def _by_band(values: npt.ArrayLike, bands: int) -> BandLevels:
     """Return the values as floats with ``bands`` of them on the last axis."""
     array = np.asarray(values, dtype=np.float64)
     if array.ndim == 0:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-Row = tuple[float, ...]
+ThresholdRow = tuple[float, ...]
 
 
 class Sex(StrEnum):
@@ -30,10 +30,10 @@ class AgeTable:
     the constant up.
     """
 
-    factor: Row
-    exponent: Row
-    worse_spread: tuple[Row, ...]
-    better_spread: tuple[Row, ...]
+    factor: ThresholdRow
+    exponent: ThresholdRow
+    worse_spread: tuple[ThresholdRow, ...]
+    better_spread: tuple[ThresholdRow, ...]
 
 
 FREQUENCIES_HZ = (125, 250, 500, 750, 1000, 1500, 2000, 3000, 4000, 6000, 8000)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.verify.room.audibility import ENOUGH_SII, Change
+from cuetrack.verify.room.audibility import ENOUGH_SII, LevelChange
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -42,7 +42,7 @@ class Remedy(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Advice:
+class RoomAdvice:
     """What to do, by how much, and how many cues are lost now and would be then.
 
     What the echo takes counts as lost. ``amount_db`` is None for what is not a
@@ -87,7 +87,7 @@ _WORDS: dict[Remedy, Callable[[int | None], str]] = {
 }
 
 
-def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advice:
+def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> RoomAdvice:
     """Return the remedy after which the least is missing, at its smallest dose.
 
     Parameters
@@ -99,7 +99,7 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advic
     now = audience.indices()
     lost_now, cues = _lost(now), now.size
     if lost_now <= _FEW_SHARE * cues:
-        return Advice(
+        return RoomAdvice(
             remedy=Remedy.FINE,
             amount_db=None,
             lost_now=lost_now,
@@ -109,17 +109,18 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advic
     louder = int(min(_MOST_DB, max(LOUDEST_SPEECH_DB - level_db_spl, _LEAST_DB)))
     doses = {
         Remedy.LOUDSPEAKER_UP: [
-            Change(loudspeaker_db=amount) for amount in range(_LEAST_DB, louder + 1)
+            LevelChange(loudspeaker_db=amount)
+            for amount in range(_LEAST_DB, louder + 1)
         ],
-        Remedy.MOVE_CLOSER: [Change(late_db=-NEARER_DB)],
+        Remedy.MOVE_CLOSER: [LevelChange(late_db=-NEARER_DB)],
     }
     if has_music:
         doses[Remedy.MUSIC_DOWN] = [
-            Change(music_db=-amount) for amount in range(_LEAST_DB, _MOST_DB + 1)
+            LevelChange(music_db=-amount) for amount in range(_LEAST_DB, _MOST_DB + 1)
         ]
     best, tried = _best(audience, doses)
     dose = _dose(tried)
-    return Advice(
+    return RoomAdvice(
         remedy=best,
         amount_db=None if best is Remedy.MOVE_CLOSER else dose + _LEAST_DB,
         lost_now=lost_now,
@@ -129,7 +130,7 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> Advic
 
 
 def _best(
-    audience: Audience, doses: dict[Remedy, list[Change]]
+    audience: Audience, doses: dict[Remedy, list[LevelChange]]
 ) -> tuple[Remedy, list[Indices]]:
     """Return the remedy that leaves least missing at its largest dose, and its doses.
 

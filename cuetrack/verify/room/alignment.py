@@ -18,7 +18,7 @@ from scipy.ndimage import uniform_filter1d
 from cuetrack.verify.room.heard import HOP_S
 
 if TYPE_CHECKING:
-    from cuetrack.verify.room.heard import Powers
+    from cuetrack.verify.room.heard import BandPowers
 
 MOST_DRIFT_PPM = 300.0
 """Clocks of phones and players stay within 100 ppm each (common practice)."""
@@ -36,7 +36,7 @@ _CLIP = 3.0
 _SMEAR_HOPS = 2.0
 _APART_HOPS = 50
 
-Curve = npt.NDArray[np.float32]
+LevelCurve = npt.NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ class Alignment:
     rival: float
 
 
-def align(track: Powers, recording: Powers) -> Alignment:
+def align(track: BandPowers, recording: BandPowers) -> Alignment:
     """Return the place and speed at which the recording follows the track best."""
     known, heard = _shape_of(track), _shape_of(recording)
     length = int(fft.next_fast_len(known.shape[1] + heard.shape[1], real=True))
@@ -73,7 +73,7 @@ def align(track: Powers, recording: Powers) -> Alignment:
     return best
 
 
-def _peak(curve: Curve, lags: npt.NDArray[np.int64], rate: float) -> Alignment:
+def _peak(curve: LevelCurve, lags: npt.NDArray[np.int64], rate: float) -> Alignment:
     spread = 1.4826 * float(np.median(np.abs(curve - np.median(curve)))) or 1.0
     top = int(np.argmax(curve))
     away = np.abs(np.arange(curve.size) - top) > _APART_HOPS
@@ -94,21 +94,21 @@ def _rates(hops: int) -> npt.NDArray[np.float64]:
     return 1 + step * np.arange(-count, count + 1, dtype=np.float64)
 
 
-def _retimed(shape: Curve, rate: float) -> Curve:
+def _retimed(shape: LevelCurve, rate: float) -> LevelCurve:
     """Return the recording's curves by the track's clock."""
     places = np.arange(int(shape.shape[1] / rate)) * rate
     below = np.minimum(places.astype(np.int64), shape.shape[1] - 2)
     part = (places - below).astype(np.float32)
-    timed: Curve = shape[:, below] * (1 - part) + shape[:, below + 1] * part
+    timed: LevelCurve = shape[:, below] * (1 - part) + shape[:, below + 1] * part
     return timed
 
 
-def _shape_of(powers: Powers) -> Curve:
+def _shape_of(powers: BandPowers) -> LevelCurve:
     """Return how the level of each group of bands moves, shape (groups, hops)."""
     groups = powers.reshape(len(powers), _GROUPS, -1).sum(axis=2).T
     floor = 1e-3 * groups.mean(axis=1, keepdims=True) + 1e-14
     levels = np.log(groups + floor).astype(np.float32)
     moving = levels - uniform_filter1d(levels, _SLOW_HOPS, axis=1)
     spread = moving.std(axis=1, keepdims=True)
-    shape: Curve = np.clip(moving / np.maximum(spread, 1e-6), -_CLIP, _CLIP)
+    shape: LevelCurve = np.clip(moving / np.maximum(spread, 1e-6), -_CLIP, _CLIP)
     return shape

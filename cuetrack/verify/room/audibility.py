@@ -45,7 +45,7 @@ _NO_ECHO = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class LevelChange:
     """What is done otherwise than when it was recorded, in dB.
 
     ``loudspeaker_db`` raises speech and music together. ``late_db`` is for what
@@ -59,7 +59,7 @@ class Change:
     echo: bool = True
 
 
-AS_IT_IS = Change()
+AS_IT_IS = LevelChange()
 
 
 class Audience:
@@ -87,7 +87,7 @@ class Audience:
         listeners = listeners_of(group)
         self._thresholds = np.array([one.threshold_db_hl for one in listeners])
 
-    def indices(self, change: Change = AS_IT_IS) -> Floats:
+    def indices(self, change: LevelChange = AS_IT_IS) -> Floats:
         """Return the index of each cue for whoever hears it worst, shape (cues,)."""
         loud = 10 ** (change.loudspeaker_db / 10)
         share = self._early if change.echo else _NO_ECHO

@@ -10,22 +10,22 @@ from cuetrack.sound.hearing.listeners import age_note
 from cuetrack.times import clock as clock_time
 from cuetrack.verify.room.advice import advise
 from cuetrack.verify.room.alignment import LEAST_OVERLAP_S, RIVAL_SHARE, align
-from cuetrack.verify.room.audibility import Audience, Change, apart_db
+from cuetrack.verify.room.audibility import Audience, LevelChange, apart_db
 from cuetrack.verify.room.clock import fit_clock, refine_clock
 from cuetrack.verify.room.heard import hear
 from cuetrack.verify.room.levels import measure_levels
-from cuetrack.verify.room.report import Place, RoomReport, RoomRow
+from cuetrack.verify.room.report import RecordingPosition, RoomReport, RoomRow
 from cuetrack.verify.room.response import as_in_room, learn_response
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from cuetrack.output.cuefile import CueFile
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.plan.model import Group
     from cuetrack.speech.model import Progress
     from cuetrack.verify.room.clock import Clock
-    from cuetrack.verify.room.heard import Heard
+    from cuetrack.verify.room.heard import KeptSound
     from cuetrack.verify.room.levels import CuePowers, RoomLevels
     from cuetrack.verify.room.response import Response
 
@@ -125,7 +125,7 @@ def _counted(progress: Progress | None) -> Iterator[None]:
         yield
 
 
-def _refuse_unfit(recording: Path, heard: Heard) -> None:
+def _refuse_unfit(recording: Path, heard: KeptSound) -> None:
     if heard.peak < _SILENT_PEAK:
         raise TrackError(
             f"{recording}: there is next to nothing to hear in it. Check that the "
@@ -148,8 +148,8 @@ def _refuse_stranger(recording: Path, track: Path, clock: Clock) -> None:
     )
 
 
-def _place(clock: Clock, response: Response) -> Place:
-    return Place(
+def _place(clock: Clock, response: Response) -> RecordingPosition:
+    return RecordingPosition(
         start_ms=1000 * (clock.start_s + response.direct_s * clock.rate),
         drift_ppm=clock.drift_ppm,
         spread_ms=1000 * clock.spread_s,
@@ -160,7 +160,7 @@ def _place(clock: Clock, response: Response) -> Place:
 
 
 def _rows(cues: tuple[CuePowers, ...], audience: Audience) -> tuple[RoomRow, ...]:
-    plain = audience.indices(Change(echo=False))
+    plain = audience.indices(LevelChange(echo=False))
     echoing = audience.indices()
     return tuple(
         RoomRow(
@@ -178,7 +178,7 @@ def _rows(cues: tuple[CuePowers, ...], audience: Audience) -> tuple[RoomRow, ...
     )
 
 
-def _flaws(heard: Heard, levels: RoomLevels) -> Iterator[str]:
+def _flaws(heard: KeptSound, levels: RoomLevels) -> Iterator[str]:
     """Yield what is wrong with the sound of the recording, in plain words."""
     if heard.clipped > _MANY_CLIPPED:
         yield (
@@ -194,7 +194,9 @@ def _flaws(heard: Heard, levels: RoomLevels) -> Iterator[str]:
         )
 
 
-def _doubts(played: Heard, heard: Heard, clock: Clock, rival: float) -> Iterator[str]:
+def _doubts(
+    played: KeptSound, heard: KeptSound, clock: Clock, rival: float
+) -> Iterator[str]:
     """Yield where the recording may not be what it is taken for, in plain words."""
     if rival > RIVAL_SHARE:
         yield (

@@ -24,7 +24,7 @@ from cuetrack.verify.room.heard import HOP_S, NARROW_HZ
 
 if TYPE_CHECKING:
     from cuetrack.verify.room.alignment import Alignment
-    from cuetrack.verify.room.heard import Heard, Narrow, Powers
+    from cuetrack.verify.room.heard import BandPowers, HalfFloats, KeptSound
 
 Floats = npt.NDArray[np.float64]
 
@@ -77,7 +77,7 @@ class Clock:
         return self.agreeing / self.windows if self.windows else 0.0
 
 
-def fit_clock(track: Heard, recording: Heard, rough: Alignment) -> Clock:
+def fit_clock(track: KeptSound, recording: KeptSound, rough: Alignment) -> Clock:
     """Return the clock of the recording, from its rough place on the track."""
     start = Clock(start_s=rough.start_s, rate=rough.rate)
     wide = _fitted(track, track.narrow, recording, start, _WIDE)
@@ -85,7 +85,12 @@ def fit_clock(track: Heard, recording: Heard, rough: Alignment) -> Clock:
 
 
 def refine_clock(
-    track: Heard, in_room: Narrow, recording: Heard, clock: Clock, *, last: bool
+    track: KeptSound,
+    in_room: HalfFloats,
+    recording: KeptSound,
+    clock: Clock,
+    *,
+    last: bool,
 ) -> Clock:
     """Return the clock measured again against the track as the room answers to it.
 
@@ -96,7 +101,7 @@ def refine_clock(
 
 
 def _fitted(
-    track: Heard, known: Narrow, recording: Heard, clock: Clock, step: _Step
+    track: KeptSound, known: HalfFloats, recording: KeptSound, clock: Clock, step: _Step
 ) -> Clock:
     """Return the clock after one round of measuring delays against ``known``."""
     timed = retimed(recording.narrow, clock.rate)
@@ -111,7 +116,7 @@ def _fitted(
     )
 
 
-def retimed(narrow: Narrow, rate: float) -> Narrow:
+def retimed(narrow: HalfFloats, rate: float) -> HalfFloats:
     """Return the recording by the track's clock, still at ``NARROW_HZ``."""
     stream = soxr.ResampleStream(NARROW_HZ * rate, NARROW_HZ, 1, quality="HQ")
     step = 2**20
@@ -123,7 +128,7 @@ def retimed(narrow: Narrow, rate: float) -> Narrow:
     return np.concatenate([part.astype(np.float16) for part in parts])
 
 
-def _window_times(powers: Powers, heard_s: float, start_s: float) -> Floats:
+def _window_times(powers: BandPowers, heard_s: float, start_s: float) -> Floats:
     """Return the starts of windows of the track that sound and were recorded."""
     first_s = max(0.0, -start_s)
     last_s = min(len(powers) * HOP_S, heard_s - start_s) - _WINDOW_S
@@ -145,7 +150,11 @@ def _window_times(powers: Powers, heard_s: float, start_s: float) -> Floats:
 
 
 def _delays(
-    track: Narrow, timed: Narrow, times_s: Floats, start_s: float, reach_s: float
+    track: HalfFloats,
+    timed: HalfFloats,
+    times_s: Floats,
+    start_s: float,
+    reach_s: float,
 ) -> Floats:
     """Return how late the recording is in each window, against ``start_s``."""
     frames = round(_WINDOW_S * NARROW_HZ)
@@ -169,7 +178,7 @@ def _delays(
     return late
 
 
-def cut(sound: Narrow, first: int, frames: int) -> npt.NDArray[np.float32]:
+def cut(sound: HalfFloats, first: int, frames: int) -> npt.NDArray[np.float32]:
     """Return a stretch, silence where it reaches beyond the sound."""
     inside = sound[max(0, first) : max(0, first + frames)].astype(np.float32)
     before = min(max(0, -first), frames)

@@ -22,13 +22,13 @@ from cuetrack.times import frames_from_ms
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.sound.decoding import Sound
+    from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Samples
 
-Narrow = npt.NDArray[np.float16]
+HalfFloats = npt.NDArray[np.float16]
 """Mono sound at ``NARROW_HZ``, shape (frames,)."""
 
-Powers = npt.NDArray[np.float32]
+BandPowers = npt.NDArray[np.float32]
 """Mean squares, shape (hops, 18); hop j is centred ``j * HOP_S`` into the file."""
 
 NARROW_HZ = 8_000
@@ -47,7 +47,7 @@ _FLAT_RUN = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Heard:
+class KeptSound:
     """What is kept of a sound file.
 
     ``peak`` is the highest absolute sample, full scale at 1; ``clipped`` counts
@@ -55,8 +55,8 @@ class Heard:
     file's own.
     """
 
-    narrow: Narrow
-    powers: Powers
+    narrow: HalfFloats
+    powers: BandPowers
     rate_hz: int
     channels: int
     peak: float
@@ -68,7 +68,7 @@ class Heard:
         return self.narrow.size / NARROW_HZ
 
 
-def hear(sound: Sound) -> Heard:
+def hear(sound: SoundFile) -> KeptSound:
     """Read a whole sound file once.
 
     Raises
@@ -78,14 +78,14 @@ def hear(sound: Sound) -> Heard:
     """
     meter = _TopMeter()
     bands = _BandLine()
-    narrow: list[Narrow] = []
+    narrow: list[HalfFloats] = []
     thin = soxr.ResampleStream(WIDE_HZ, NARROW_HZ, 1, quality="MQ")
     empty = np.empty(0, np.float32)
     for block in _wide_blocks(sound, meter):
         bands.add(block)
         narrow.append(thin.resample_chunk(block).astype(np.float16))
     narrow.append(thin.resample_chunk(empty, last=True).astype(np.float16))
-    return Heard(
+    return KeptSound(
         narrow=np.concatenate(narrow),
         powers=bands.powers(),
         rate_hz=sound.rate_hz,
@@ -95,7 +95,7 @@ def hear(sound: Sound) -> Heard:
     )
 
 
-def _wide_blocks(sound: Sound, meter: _TopMeter) -> Iterator[Samples]:
+def _wide_blocks(sound: SoundFile, meter: _TopMeter) -> Iterator[Samples]:
     """Yield the mean of all channels at ``WIDE_HZ``."""
     resampler = soxr.ResampleStream(sound.rate_hz, WIDE_HZ, 1, quality="MQ")
     for block in sound.blocks():
@@ -134,7 +134,7 @@ class _BandLine:
 
     def __init__(self) -> None:
         self._held = np.zeros(_WINDOW // 2, np.float32)
-        self._rows: list[Powers] = []
+        self._rows: list[BandPowers] = []
 
     def add(self, block: Samples) -> None:
         self._held = np.concatenate([self._held, block])
@@ -143,7 +143,7 @@ class _BandLine:
             return
         self._take(hops)
 
-    def powers(self) -> Powers:
+    def powers(self) -> BandPowers:
         """Return all rows, the last windows filled up with silence."""
         left = max(self._held.size - _WINDOW // 2, 0)
         hops = left // _HOP + (left > 0)

@@ -19,8 +19,8 @@ from cuetrack.verify.room.heard import BANDS, HOP_S
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cuetrack.output.cuefile import CueFile, CueRow
-    from cuetrack.verify.room.heard import Powers
+    from cuetrack.output.track.cuefile import CueFile, CueRow
+    from cuetrack.verify.room.heard import BandPowers
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
@@ -51,7 +51,7 @@ def hops_of(start_ms: float, end_ms: float) -> slice:
 
 
 def cues_in_track(
-    powers: Powers, cues: Sequence[CueRow], cue_file: CueFile, *, has_bed: bool
+    powers: BandPowers, cues: Sequence[CueRow], cue_file: CueFile, *, has_bed: bool
 ) -> tuple[CueInTrack, ...]:
     """Return what is speech and what is bed in each of the cues.
 
@@ -91,7 +91,7 @@ def _parted(both: Floats, bed: Floats) -> Floats:
     return parted + _LEAST_POWER
 
 
-def _active_mean(powers: Powers, cue: CueRow) -> Floats:
+def _active_mean(powers: BandPowers, cue: CueRow) -> Floats:
     during = powers[hops_of(cue.start_ms, cue.end_ms)]
     strength = during.sum(axis=1)
     mean: Floats = during[strength >= ACTIVE_SHARE * strength.max()].mean(
@@ -100,7 +100,7 @@ def _active_mean(powers: Powers, cue: CueRow) -> Floats:
     return mean
 
 
-def _bed_beside(powers: Powers, cue: CueRow, busy: Flags) -> Floats:
+def _bed_beside(powers: BandPowers, cue: CueRow, busy: Flags) -> Floats:
     """Return the bed where it is down and free of speech and tones."""
     reach_ms = _BESIDE_MS + _BLUR_MS
     sides = [

@@ -21,9 +21,9 @@ from cuetrack.verify.room.in_track import Flags, Floats, cues_in_track, hops_of
 if TYPE_CHECKING:
     import numpy.typing as npt
 
-    from cuetrack.output.cuefile import CueFile, CueRow
+    from cuetrack.output.track.cuefile import CueFile, CueRow
     from cuetrack.verify.room.clock import Clock
-    from cuetrack.verify.room.heard import Heard, Powers
+    from cuetrack.verify.room.heard import BandPowers, KeptSound
     from cuetrack.verify.room.response import Response
 
 _AROUND_S = 2.0
@@ -67,7 +67,11 @@ class RoomLevels:
 
 
 def measure_levels(
-    track: Heard, recording: Heard, clock: Clock, response: Response, cue_file: CueFile
+    track: KeptSound,
+    recording: KeptSound,
+    clock: Clock,
+    response: Response,
+    cue_file: CueFile,
 ) -> RoomLevels:
     """Return the levels of every cue that was recorded from start to end."""
     start_s = clock.start_s + response.direct_s * clock.rate
@@ -101,8 +105,8 @@ def measure_levels(
 
 
 def _on_track_time(
-    track: Heard, powers: Powers, start_s: float, rate: float
-) -> tuple[Powers, Flags]:
+    track: KeptSound, powers: BandPowers, start_s: float, rate: float
+) -> tuple[BandPowers, Flags]:
     """Return the recording's powers at the hops of the track, and which there are."""
     places = (start_s + np.arange(len(track.powers)) * HOP_S * rate) / HOP_S
     inside = (places >= 0) & (places <= len(powers) - 1)
@@ -122,7 +126,7 @@ def _between(clock: Clock, hops: int) -> Flags:
     return followed
 
 
-def _fit(sent: Floats, near: Powers, arrived: Powers) -> tuple[Floats, Floats]:
+def _fit(sent: Floats, near: BandPowers, arrived: BandPowers) -> tuple[Floats, Floats]:
     """Return for each band gain and noise: least squares of relative errors."""
     gain = arrived.sum(axis=0, dtype=np.float64)
     gain /= np.maximum(sent.sum(axis=0), _LEAST_POWER)
@@ -142,13 +146,15 @@ def _fit(sent: Floats, near: Powers, arrived: Powers) -> tuple[Floats, Floats]:
     return gain, noise
 
 
-def _near(sent: Powers) -> Powers:
+def _near(sent: BandPowers) -> BandPowers:
     """Return the most that is sent within two hops: a little of it blurs to here."""
-    highest: Powers = maximum_filter1d(sent, 2 * _BLUR_HOPS + 1, axis=0)
+    highest: BandPowers = maximum_filter1d(sent, 2 * _BLUR_HOPS + 1, axis=0)
     return highest
 
 
-def _kept_bands(recording: Heard, gain: Floats, noise: Floats, sent: Floats) -> Flags:
+def _kept_bands(
+    recording: KeptSound, gain: Floats, noise: Floats, sent: Floats
+) -> Flags:
     """Return which bands the recorder kept and the track stands out in."""
     kept = 2 * _RECORDED_SHARE * recording.rate_hz / 2 > _CENTRES_HZ * _UPPER_EDGE
     loud = np.quantile(sent, 0.95, axis=0) * gain

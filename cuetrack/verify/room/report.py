@@ -10,7 +10,7 @@ from cuetrack.verify.room.advice import LOUDEST_SPEECH_DB, Remedy
 from cuetrack.verify.room.audibility import ENOUGH_SII
 
 if TYPE_CHECKING:
-    from cuetrack.verify.room.advice import Advice
+    from cuetrack.verify.room.advice import RoomAdvice
     from cuetrack.verify.room.response import Decay
 
 LIMITS = (
@@ -59,7 +59,7 @@ class RoomRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class RecordingPosition:
     """Where the recording lies on the track.
 
     The track's first frame is heard ``start_ms`` into the recording, negative
@@ -89,11 +89,11 @@ class RoomReport:
     title: str
     age: int
     level_db_spl: float
-    place: Place
+    place: RecordingPosition
     decay: Decay | None
     dry: bool
     rows: tuple[RoomRow, ...]
-    advice: Advice
+    advice: RoomAdvice
     notes: tuple[str, ...]
     limits: str = LIMITS
     format: int = 1
@@ -191,7 +191,7 @@ def _basis(report: RoomReport) -> str:
     )
 
 
-def _place_sentence(place: Place) -> str:
+def _place_sentence(place: RecordingPosition) -> str:
     began = (
         f"The track starts {place.start_ms / 1000:.2f} s into the recording"
         if place.start_ms >= 0

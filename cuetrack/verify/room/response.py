@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cuetrack.verify.room.clock import Clock
-    from cuetrack.verify.room.heard import Heard, Narrow
+    from cuetrack.verify.room.heard import HalfFloats, KeptSound
 
 Floats = npt.NDArray[np.float64]
 
@@ -90,7 +90,7 @@ class Response:
     dry: bool = False
 
 
-def learn_response(track: Heard, recording: Heard, clock: Clock) -> Response:
+def learn_response(track: KeptSound, recording: KeptSound, clock: Clock) -> Response:
     """Return how the room answered while this was recorded."""
     timed = retimed(recording.narrow, clock.rate)
     start = round(clock.start_s / clock.rate * NARROW_HZ)
@@ -107,7 +107,7 @@ def learn_response(track: Heard, recording: Heard, clock: Clock) -> Response:
     )
 
 
-def as_in_room(track: Heard, recording: Heard, clock: Clock) -> Narrow:
+def as_in_room(track: KeptSound, recording: KeptSound, clock: Clock) -> HalfFloats:
     """Return the track with the early answer of the room, as the clock has it.
 
     Each piece is given the response learnt from the other pieces, so that the
@@ -158,7 +158,9 @@ _WHOLE_ANSWER = _Reach(before=round(0.25 * NARROW_HZ), after=round(1.75 * NARROW
 _FIRST_ANSWER = _Reach(before=round(0.08 * NARROW_HZ), after=round(0.12 * NARROW_HZ))
 
 
-def _correlations(track: Narrow, timed: Narrow, start: int, reach: _Reach) -> Floats:
+def _correlations(
+    track: HalfFloats, timed: HalfFloats, start: int, reach: _Reach
+) -> Floats:
     """Return sums of track by track and track by recording, in two halves.
 
     Shape (halves, 2, taps + 2 * ``_MARGIN``), the lag of nought being ``_MARGIN``
@@ -212,7 +214,7 @@ def _whitening(own: Floats) -> Floats:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Curve:
+class _EnergyCurve:
     """Energy of a response by sample, noise and all; ``floor`` is that noise."""
 
     energy: Floats
@@ -226,13 +228,15 @@ class _Curve:
         return smooth
 
 
-def _curve_of(response: Floats) -> _Curve:
+def _curve_of(response: Floats) -> _EnergyCurve:
     sos = butter(4, DECAY_BAND_HZ, "bandpass", fs=NARROW_HZ, output="sos")
     energy = sosfiltfilt(sos, response) ** 2
     envelope = uniform_filter1d(energy, round(0.001 * NARROW_HZ))
     direct = _direct(envelope)
     clean = max(direct - round(_CLEAN_S * NARROW_HZ), 1)
-    return _Curve(energy=energy, floor=float(energy[:clean].mean()), direct=direct)
+    return _EnergyCurve(
+        energy=energy, floor=float(energy[:clean].mean()), direct=direct
+    )
 
 
 def _direct(envelope: Floats) -> int:
@@ -245,13 +249,13 @@ def _direct(envelope: Floats) -> int:
     return low + int(np.argmax(envelope[low : top + 1] >= min(clear, highest)))
 
 
-def _knee(curve: _Curve) -> int:
+def _knee(curve: _EnergyCurve) -> int:
     """Return how many samples after the direct sound the decay is still clear."""
     buried = np.flatnonzero(curve.smooth() < 1.5 * curve.floor)
     return int(buried[0]) if buried.size else curve.energy.size - curve.direct
 
 
-def _decay(curve: _Curve) -> Decay | None:
+def _decay(curve: _EnergyCurve) -> Decay | None:
     """Return the decay, None where too little of it stands out of the noise."""
     knee = _knee(curve)
     net = curve.energy[curve.direct :][:knee] - curve.floor
@@ -288,7 +292,7 @@ def _behind(net: Floats, seconds: float) -> float:
     return max(height, 0.0) * samples * math.exp(-net.size / samples)
 
 
-def _is_dry(curve: _Curve) -> bool:
+def _is_dry(curve: _EnergyCurve) -> bool:
     """Tell whether the sound was over within 50 ms and stood far above the noise."""
     highest = float(curve.smooth()[: round(EARLY_S * NARROW_HZ)].max(initial=0.0))
     short = _knee(curve) < round(EARLY_S * NARROW_HZ)
@@ -310,7 +314,7 @@ def _fall(net: Floats, hidden: float) -> tuple[float, float] | None:
     return (-60 / float(slope), -5 - last_db) if slope < 0 else None
 
 
-def _kernel(curve: _Curve, decay: Decay | None) -> tuple[float, ...]:
+def _kernel(curve: _EnergyCurve, decay: Decay | None) -> tuple[float, ...]:
     """Return the energy in steps of a hop, carried on beyond where it is clear."""
     hop = round(HOP_S * NARROW_HZ)
     net = curve.energy[curve.direct :][: max(_knee(curve), hop)] - curve.floor

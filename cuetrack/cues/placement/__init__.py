@@ -1,0 +1,1 @@
+"""When it is said: exact placement, with the reason for each loss."""

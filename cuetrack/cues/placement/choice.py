@@ -1,0 +1,414 @@
+"""Which cues are said, in which wording: an exact choice.
+
+The best choice is found by dynamic programming over how many fixed and how
+many floating items are decided. Fixed items come in the order of their pins,
+floating ones in the order of the time they want; the two orders are merged in
+every way that can be. A choice so far is a label: the earliest instants at
+which the next cue and the next count word may start, the speech used in each
+activity, and what it is worth. Saying everything as early as possible never
+hurts what comes later, so labels that are worse in every respect are dropped
+and the rest hold the optimum.
+
+No label can become worth more than its value and all that is undecided. What
+the essential cues and those of the highest priority reach alone is found first,
+then with the next priority, and so on: what is reached is a bound below which
+labels are dropped, so that few are left when the last priority comes in.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from cuetrack.cues.placement.items import distance_ms
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+
+    from cuetrack.cues.model import QuietRule
+    from cuetrack.cues.placement.items import Option, PlacementItem
+
+NEVER_MS = 1 << 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One independent stretch of the class: its items and their limits.
+
+    ``budget_ms`` is the speech each activity may still hold. With ``must`` the
+    essential items are never skipped; without, as few as possible are.
+    """
+
+    fixed: tuple[PlacementItem, ...]
+    floating: tuple[PlacementItem, ...]
+    quiet: QuietRule
+    budget_ms: Mapping[str, int]
+    must: bool = True
+
+
+Said = tuple["PlacementItem", "Option"]
+"""An item that is said, and the option it is said in."""
+
+Cost = tuple[int, ...]
+"""When the next cue, the next count may start; speech used in each activity."""
+
+Worth = tuple[int, int]
+"""What saying a cue is worth, and what each step of shortening it costs."""
+
+ITEMS_A_STEP = 4
+"""How many items come in together while the bound is raised; a matter of speed."""
+
+State = tuple[int, int]
+"""How many floating and how many fixed items are decided."""
+
+
+def weights(items: Sequence[PlacementItem]) -> dict[int, Worth]:
+    """Return for each priority what saying a cue is worth, and what a step costs.
+
+    A cue said is worth more than every shortening of its level together, and a
+    step of a level more than all lower levels together, so that comparing sums
+    compares the levels one after the other.
+    """
+    cues = [cue for item in items for cue in item.cues]
+    worth: dict[int, Worth] = {}
+    step = 1
+    for priority in sorted({cue.priority for cue in cues}):
+        level = [cue for cue in cues if cue.priority == priority]
+        said = 1 + sum(len(cue.wordings) - 1 for cue in level)
+        worth[priority] = (said * step, step)
+        step *= said * len(level) + 1
+    return worth
+
+
+class _PathLabel(NamedTuple):
+    """A choice so far; the last decision and the label before it lead back."""
+
+    value: int
+    plain_ms: int
+    count_ms: int
+    used_ms: tuple[int, ...]
+    before: _PathLabel | None
+    said: Said | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _DecisionRow:
+    """What deciding one item takes, worked out once.
+
+    ``share`` is the position of its activity among those of the task, ``limit_ms``
+    the speech that one may hold; ``values`` are what its options add.
+    """
+
+    item: PlacementItem
+    values: tuple[int, ...]
+    share: int | None
+    limit_ms: int
+    to_plain_ms: int
+    to_count_ms: int
+    must: bool
+
+    def extend(self, into: list[_PathLabel], label: _PathLabel, least: int) -> None:
+        """Add to ``into`` the label after each thing that can be done here.
+
+        Those worth less than ``least`` are not added.
+        """
+        ready_ms = label.count_ms if self.item.count else label.plain_ms
+        for option, value in zip(self.item.options, self.values, strict=True):
+            if label.value + value < least:
+                continue
+            start_ms = option.earliest_start(ready_ms)
+            if start_ms is None:
+                continue
+            used_ms = label.used_ms
+            if self.share is not None:
+                spoken_ms = used_ms[self.share] + option.spoken_ms
+                if spoken_ms > self.limit_ms:
+                    continue
+                used_ms = (
+                    *used_ms[: self.share],
+                    spoken_ms,
+                    *used_ms[self.share + 1 :],
+                )
+            end_ms = start_ms + option.length_ms
+            into.append(
+                _PathLabel(
+                    label.value + value,
+                    max(label.plain_ms, end_ms + self.to_plain_ms),
+                    max(label.count_ms, end_ms + self.to_count_ms),
+                    used_ms,
+                    label,
+                    (self.item, option),
+                )
+            )
+        if not self.must and label.value >= least:
+            into.append(label)
+
+
+class _Rows:
+    """Items in their order, and what may still come from each position on."""
+
+    def __init__(
+        self,
+        items: Sequence[PlacementItem],
+        task: Task,
+        worth: Mapping[int, Worth],
+        top: int,
+    ) -> None:
+        self.rows = [_row(item, task, worth, top) for item in items]
+        self.first_start_ms = _from_here(
+            [item.first_start_ms for item in items], min, NEVER_MS
+        )
+        self.first_end_ms = _from_here(
+            [item.first_end_ms for item in items], min, NEVER_MS
+        )
+        self.last_start_ms = [item.last_start_ms for item in items]
+        self.must = _from_here([row.must for row in self.rows], max, 0)
+        self.count = _from_here([item.count for item in items], max, 0)
+        self.plain = _from_here([not item.count for item in items], max, 0)
+        self.value = _from_here([max(row.values) for row in self.rows], _sum, 0)
+        self.spoken_ms = [
+            _from_here([_most_spoken(item, activity) for item in items], _sum, 0)
+            for activity in sorted(task.budget_ms)
+        ]
+
+
+class _Search:
+    """The walk over all states of one task; some choice is worth ``least``."""
+
+    def __init__(self, task: Task, worth: Mapping[int, Worth], least: int) -> None:
+        top = 1 + sum(
+            worth[cue.priority][0]
+            for item in (*task.fixed, *task.floating)
+            for cue in item.cues
+        )
+        self.least = least
+        self.limits_ms = [task.budget_ms[each] for each in sorted(task.budget_ms)]
+        self.fixed = _Rows(task.fixed, task, worth, top * (1 + len(task.floating)))
+        self.floating = _Rows(task.floating, task, worth, top)
+
+    def steps(self, state: State) -> Iterator[tuple[State, _DecisionRow]]:
+        """Yield the rows that may be decided next, and the state after each."""
+        i, j = state
+        floating, fixed = self.floating, self.fixed
+        if j == len(fixed.rows):
+            yield (i + 1, j), floating.rows[i]
+            return
+        if i == len(floating.rows):
+            yield (i, j + 1), fixed.rows[j]
+            return
+        fixed_may_lead = fixed.first_end_ms[j] <= floating.last_start_ms[i]
+        if not fixed_may_lead or floating.first_end_ms[i] <= fixed.last_start_ms[j]:
+            yield (i + 1, j), floating.rows[i]
+        if fixed_may_lead:
+            yield (i, j + 1), fixed.rows[j]
+
+    def pruned(self, state: State, labels: list[_PathLabel]) -> list[_PathLabel]:
+        """Return the labels of a state that may still become the best."""
+        i, j = state
+        floor_ms = min(self.floating.first_start_ms[i], self.fixed.first_start_ms[j])
+        least = self.least_at(state)
+        if not (self.floating.must[i] or self.fixed.must[j]):
+            best_yet = max(label.value for label in labels)
+            least = max(least, best_yet - self.ahead(state))
+        slack_ms = [
+            limit_ms - floating_ms[i] - fixed_ms[j]
+            for limit_ms, floating_ms, fixed_ms in zip(
+                self.limits_ms,
+                self.floating.spoken_ms,
+                self.fixed.spoken_ms,
+                strict=True,
+            )
+        ]
+        plain_left = self.floating.plain[i] or self.fixed.plain[j]
+        counts_left = self.floating.count[i] or self.fixed.count[j]
+        best: dict[Cost, _PathLabel] = {}
+        for label in labels:
+            if label.value < least:
+                continue
+            cost = (
+                max(label.plain_ms, floor_ms) if plain_left else 0,
+                max(label.count_ms, floor_ms) if counts_left else 0,
+                *map(max, label.used_ms, slack_ms),
+            )
+            if cost not in best or best[cost].value < label.value:
+                best[cost] = label
+        return _undominated(best)
+
+    def ahead(self, state: State) -> int:
+        """Return what all that is undecided would add at most."""
+        return self.floating.value[state[0]] + self.fixed.value[state[1]]
+
+    def least_at(self, state: State) -> int:
+        """Return what a label of this state must be worth to have a chance."""
+        return self.least - self.ahead(state)
+
+    def best(self) -> _PathLabel | None:
+        """Return the best label once everything is decided, None without one."""
+        end = (len(self.floating.rows), len(self.fixed.rows))
+        nothing_yet = (0,) * len(self.limits_ms)
+        start = _PathLabel(0, -NEVER_MS, -NEVER_MS, nothing_yet, None, None)
+        front: dict[State, list[_PathLabel]] = {(0, 0): [start]}
+        for _ in range(sum(end)):
+            following: dict[State, list[_PathLabel]] = {}
+            for state, labels in front.items():
+                kept = self.pruned(state, labels)
+                for after, row in self.steps(state):
+                    into = following.setdefault(after, [])
+                    least = self.least_at(after)
+                    for label in kept:
+                        row.extend(into, label, least)
+            front = {state: labels for state, labels in following.items() if labels}
+        return max(front.get(end, ()), key=_worth_of, default=None)
+
+
+def choose(task: Task) -> list[Said] | None:
+    """Return what is best said of a task, None when an essential item cannot fit.
+
+    Its cues, counted by priority from high to low, are as many as can be, and
+    at each priority shortened by as few steps as can be. Of equal choices the
+    first found is taken, the same every time.
+
+    Parameters
+    ----------
+    task : Task
+        Items with at least one option each, in the order of their ranks.
+    """
+    worth = weights((*task.fixed, *task.floating))
+    label = None
+    for part in _ever_larger(task):
+        label = _Search(part, worth, label.value if label else 0).best()
+        if label is None:
+            return None
+    said = []
+    while label is not None:
+        if label.said is not None:
+            said.append(label.said)
+        label = label.before
+    return said[::-1]
+
+
+def _ever_larger(task: Task) -> Iterator[Task]:
+    """Yield parts of the task, from its highest priorities to all of it."""
+    items = (*task.fixed, *task.floating)
+    so_far = -1
+    for priority in sorted({_priority(item) for item in items}, reverse=True):
+        part = _from_priority(task, priority)
+        count = len(part.fixed) + len(part.floating)
+        if count >= so_far + ITEMS_A_STEP or count == len(items) > so_far:
+            so_far = count
+            yield part
+
+
+def _row(
+    item: PlacementItem, task: Task, worth: Mapping[int, Worth], top: int
+) -> _DecisionRow:
+    extra = top if item.essential and not task.must else 0
+    activities = sorted(task.budget_ms)
+    share, limit_ms = None, 0
+    if item.activity is not None and item.activity in task.budget_ms:
+        share = activities.index(item.activity)
+        limit_ms = task.budget_ms[item.activity]
+    return _DecisionRow(
+        item=item,
+        values=tuple(_value(item, option, worth) + extra for option in item.options),
+        share=share,
+        limit_ms=limit_ms,
+        to_plain_ms=distance_ms(
+            task.quiet, one_is_count=item.count, other_is_count=False
+        ),
+        to_count_ms=distance_ms(
+            task.quiet, one_is_count=item.count, other_is_count=True
+        ),
+        must=item.essential and task.must,
+    )
+
+
+def _value(item: PlacementItem, option: Option, worth: Mapping[int, Worth]) -> int:
+    return sum(
+        worth[cue.priority][0]
+        - worth[cue.priority][1] * min(option.index, len(cue.wordings) - 1)
+        for cue in item.cues
+    )
+
+
+def _worth_of(label: _PathLabel) -> int:
+    return label.value
+
+
+def _priority(item: PlacementItem) -> int:
+    return max(cue.priority for cue in item.cues)
+
+
+def _from_priority(task: Task, priority: int) -> Task:
+    """Return the task with its essential items and those of at least a priority."""
+
+    def kept(items: Sequence[PlacementItem]) -> tuple[PlacementItem, ...]:
+        return tuple(
+            item for item in items if item.essential or _priority(item) >= priority
+        )
+
+    return replace(task, fixed=kept(task.fixed), floating=kept(task.floating))
+
+
+def _undominated(labels: Mapping[Cost, _PathLabel]) -> list[_PathLabel]:
+    """Return labels of which none is at least as good as another in everything."""
+    entries = sorted(labels.items(), key=_by_worth)
+    uses = {cost[2:] for cost in labels}
+    readiness = sorted({cost[:2] for cost in labels})
+    rising = all(one[1] <= other[1] for one, other in pairwise(readiness))
+    if rising and len(next(iter(uses))) <= 1:
+        return _staircase(entries)
+    kept: list[tuple[Cost, _PathLabel]] = []
+    for cost, label in entries:
+        if not any(_no_worse(other, cost) for other, _ in kept):
+            kept.append((cost, label))
+    return [label for _, label in kept]
+
+
+def _staircase(entries: Iterable[tuple[Cost, _PathLabel]]) -> list[_PathLabel]:
+    """Return the undominated labels when both readinesses rise together.
+
+    They then count as one, ``xs``, beside the speech used, ``ys``: as the first
+    rise the second fall, the corners of all that is dominated so far.
+    """
+    xs: list[Cost] = []
+    ys: list[Cost] = []
+    kept = []
+    for cost, label in entries:
+        x, y = cost[:2], cost[2:]
+        at = bisect_right(xs, x)
+        if at and ys[at - 1] <= y:
+            continue
+        kept.append(label)
+        first = last = bisect_left(xs, x)
+        while last < len(xs) and ys[last] >= y:
+            last += 1
+        xs[first:last] = [x]
+        ys[first:last] = [y]
+    return kept
+
+
+def _by_worth(entry: tuple[Cost, _PathLabel]) -> tuple[int, Cost]:
+    return -entry[1].value, entry[0]
+
+
+def _no_worse(one: Cost, other: Cost) -> bool:
+    return all(mine <= theirs for mine, theirs in zip(one, other, strict=True))
+
+
+def _from_here(
+    values: Sequence[int], combine: Callable[[Any, Any], int], empty: int
+) -> list[int]:
+    return list(accumulate(reversed(values), combine, initial=empty))[::-1]
+
+
+def _sum(one: int, other: int) -> int:
+    return one + other
+
+
+def _most_spoken(item: PlacementItem, activity: str) -> int:
+    if item.activity != activity:
+        return 0
+    return max(option.spoken_ms for option in item.options)

@@ -1,0 +1,1 @@
+"""What is said: cues with their wordings, from the plan and its timeline."""

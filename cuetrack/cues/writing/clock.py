@@ -1,0 +1,337 @@
+"""The clock in words and tones: counts, starts, changes, stops and time calls.
+
+Counting in voice and tones
+    Words count 3-2-1 on their beats, a tone marks the instant, and words follow
+    the tone: what begins, which side, or that it is time to rest.
+Counting in voice
+    The same count, and a word whose beat is the instant itself.
+Counting in tones
+    Ticks in place of the count, a tone on the instant, and no words that only
+    tell the clock. The other side is still named.
+
+A tone at a border says what comes: start, stop, or the other side (the tone of
+halfway). A movement that follows another at once needs no count in a plain
+section; it is announced while the other is still being done.
+
+Time calls
+    See ``time_calls``. They sit with their beat on the instant they name; in
+    voice and tones the word of halfway follows its tone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.model import (
+    TONE_LENGTH_MS,
+    AnchorPoint,
+    CueKind,
+    SegmentKind,
+    ToneCue,
+    ToneKind,
+)
+from cuetrack.cues.writing.drafts import (
+    CLEAR_OF_COUNT_MS,
+    COUNT_MS,
+    HALFWAY_WORDS_FROM_MS,
+    START_WORDS_FROM_MS,
+    STOP_WORDS_FROM_MS,
+    ChangeKind,
+    Draft,
+    Score,
+    is_counted_out,
+)
+from cuetrack.plan.model import Counting
+
+if TYPE_CHECKING:
+    from cuetrack.cues.model import Segment
+    from cuetrack.cues.writing.drafts import Border, WritingContext
+    from cuetrack.languages.phrases import Wordings
+
+SETTLE_MS = 1_000
+"""A count word comes no sooner than this after the segment's start."""
+
+STOP_WORDS_NEED_MS = 6_000
+"""A rest shorter than this has no time for words after the stop tone."""
+
+AROUND_BEAT_MS = (700, 2_500)
+"""How far a word may reach before and after the instant its beat sits on."""
+
+WORK_CALLS_S = ((15, 40), (10, 25), (5, 15))
+MOVE_CALLS_S = ((10, 30),)
+HOLD_CALLS_S = ((5, 15),)
+"""Seconds left, and the shortest movement in seconds in which they are called."""
+
+HALFWAY_FROM_S = {SegmentKind.WORK: 20, SegmentKind.MOVE: 60}
+HALFWAY_APART_MS = 5_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeCalls:
+    """The calls of one segment: seconds left, and whether halfway is called."""
+
+    seconds_left: tuple[int, ...] = ()
+    halfway: bool = False
+
+
+def time_calls(
+    kind: SegmentKind, length_ms: int, *, hold: bool = False, sides: bool = False
+) -> TimeCalls:
+    """Return the calls of a movement, or of the last side of one with sides.
+
+    In works: 15 s left from 40 s on, 10 s left from 25 s on, 5 s left from 15 s
+    on, halfway from 20 s on. In plain sections: 10 s left from 30 s on, halfway
+    from 60 s on. In held stretches: the last 5 s from 15 s on. Halfway is not
+    called within 5 s of another call, nor where the sides change there. Earlier
+    sides have no calls: the change of side is announced instead.
+    """
+    rule = MOVE_CALLS_S if kind is SegmentKind.MOVE else WORK_CALLS_S
+    seconds_left = tuple(
+        left
+        for left, least in (HOLD_CALLS_S if hold else rule)
+        if length_ms >= least * 1000
+    )
+    half_ms = length_ms - length_ms // 2
+    halfway = (
+        not (hold or sides)
+        and length_ms >= HALFWAY_FROM_S[kind] * 1000
+        and all(half_ms - left * 1000 >= HALFWAY_APART_MS for left in seconds_left)
+    )
+    return TimeCalls(seconds_left=seconds_left, halfway=halfway)
+
+
+def clock_score(scene: WritingContext) -> Score:
+    """Return every count, mark and time call of the class."""
+    parts = [_border(scene, change) for change in scene.changes]
+    parts += [_calls(scene, change) for change in scene.changes if change.before]
+    return Score(
+        drafts=tuple(draft for part in parts for draft in part.drafts),
+        tones=tuple(tone for part in parts for tone in part.tones),
+    )
+
+
+def _border(scene: WritingContext, change: Border) -> Score:
+    """Return the count that leads to a border and what marks it."""
+    count = _count(scene, change)
+    mark = _MARKS[change.kind](scene, change)
+    return Score(
+        drafts=count.drafts + (mark if scene.spoken_clock else ()),
+        tones=count.tones + _tone(scene, change),
+    )
+
+
+def _count(scene: WritingContext, change: Border) -> Score:
+    before = change.before
+    if before is None or change.after is None:
+        return Score()
+    counting_in = change.kind is ChangeKind.START
+    if not (counting_in or is_counted_out(before)):
+        return Score()
+    beats_ms = [
+        change.at_ms - left_ms
+        for left_ms in range(COUNT_MS, 0, -1000)
+        if change.at_ms - left_ms >= before.start_ms + SETTLE_MS
+    ]
+    if scene.plan.counting is Counting.TONES:
+        ticks = [_tone_at(ToneKind.TICK, before, beat_ms) for beat_ms in beats_ms]
+        return Score(tones=tuple(ticks))
+    words = scene.phrases.counts[len(scene.phrases.counts) - len(beats_ms) :]
+    kind = CueKind.COUNT_IN if counting_in else CueKind.COUNTDOWN
+    return Score(
+        drafts=tuple(
+            Draft(
+                kind=kind,
+                segment=before,
+                window_start_ms=max(before.start_ms, beat_ms - AROUND_BEAT_MS[0]),
+                window_end_ms=min(change.at_ms, beat_ms + 950),
+                candidates=((word,),),
+                essential=True,
+                anchor_ms=beat_ms,
+                anchor_point=AnchorPoint.BEAT,
+            )
+            for word, beat_ms in zip(words, beats_ms, strict=True)
+        )
+    )
+
+
+_TONES = {
+    ChangeKind.START: ToneKind.START,
+    ChangeKind.CHANGE: ToneKind.START,
+    ChangeKind.SIDE: ToneKind.HALFWAY,
+    ChangeKind.STOP: ToneKind.STOP,
+}
+
+
+def _tone(scene: WritingContext, change: Border) -> tuple[ToneCue, ...]:
+    if not scene.has_tones:
+        return ()
+    kind = _TONES[change.kind]
+    if change.after is not None:
+        return (_tone_at(kind, change.after, change.at_ms),)
+    # Nothing follows the end of the class, so its tone ends with it.
+    start_ms = change.at_ms - TONE_LENGTH_MS[kind]
+    return (_tone_at(kind, change.before, start_ms),) if change.before else ()
+
+
+def _tone_at(kind: ToneKind, segment: Segment, start_ms: int) -> ToneCue:
+    return ToneCue(
+        kind=kind,
+        segment=segment.id,
+        start_ms=start_ms,
+        length_ms=TONE_LENGTH_MS[kind],
+    )
+
+
+def _start_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
+    after = change.after
+    if after is None or after.movement is None:
+        return ()
+    name = after.movement.name
+    if not scene.has_tones:
+        return (_word(scene, change, CueKind.START, "start word", movement=name),)
+    if not scene.spoken_coaching:
+        return ()
+    words = scene.phrases.variants("start", movement=name)
+    return (_after_tone(change, after, CueKind.START, words, START_WORDS_FROM_MS),)
+
+
+def _change_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
+    if scene.has_tones or change.after is None or change.after.movement is None:
+        return ()
+    name = change.after.movement.name
+    return (_word(scene, change, CueKind.START, "change word", movement=name),)
+
+
+def _side_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
+    after = change.after
+    if after is None or after.side is None:
+        return ()
+    side = scene.phrases.side(after.side)
+    if not scene.has_tones:
+        return (
+            _word(scene, change, CueKind.SIDE_CHANGE, "side change word", side=side),
+        )
+    words = scene.phrases.variants("side change", side=side)
+    from_ms = HALFWAY_WORDS_FROM_MS
+    return (_after_tone(change, after, CueKind.SIDE_CHANGE, words, from_ms),)
+
+
+def _stop_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
+    before, after = change.before, change.after
+    if not scene.has_tones:
+        return (_word(scene, change, CueKind.STOP, "stop word"),)
+    if before is None or after is None or before.kind is not SegmentKind.WORK:
+        return ()
+    if after.length_ms < STOP_WORDS_NEED_MS:
+        return ()
+    words = scene.phrases.variants("stop")
+    draft = _after_tone(change, after, CueKind.STOP, words, STOP_WORDS_FROM_MS)
+    return (draft,)
+
+
+_MARKS = {
+    ChangeKind.START: _start_mark,
+    ChangeKind.CHANGE: _change_mark,
+    ChangeKind.SIDE: _side_mark,
+    ChangeKind.STOP: _stop_mark,
+}
+
+
+def _word(
+    scene: WritingContext, change: Border, kind: CueKind, key: str, **fields: str
+) -> Draft:
+    """Return a word that is the mark itself: its beat is the instant."""
+    segment = change.after or change.before
+    if segment is None:
+        raise ValueError("a border without segments")
+    final = change.after is None
+    return Draft(
+        kind=kind,
+        segment=segment,
+        window_start_ms=max(0, change.at_ms - (2_000 if final else AROUND_BEAT_MS[0])),
+        window_end_ms=change.at_ms + (0 if final else AROUND_BEAT_MS[1]),
+        candidates=scene.phrases.variants(key, **fields),
+        essential=True,
+        anchor_ms=change.at_ms,
+        anchor_point=AnchorPoint.END if final else AnchorPoint.BEAT,
+    )
+
+
+def _after_tone(
+    change: Border,
+    segment: Segment,
+    kind: CueKind,
+    words: tuple[Wordings, ...],
+    from_ms: int,
+) -> Draft:
+    """Return the words that follow a tone; only those of a stop are essential."""
+    stop = kind is CueKind.STOP
+    start_ms = change.at_ms + from_ms
+    latest_ms = segment.end_ms - (CLEAR_OF_COUNT_MS if segment.length_ms > 9_000 else 0)
+    return Draft(
+        kind=kind,
+        segment=segment,
+        window_start_ms=start_ms,
+        window_end_ms=max(start_ms, min(start_ms + 4_000, latest_ms)),
+        candidates=words,
+        essential=stop,
+        wanted_ms=start_ms,
+        own_priority=None if stop else 50,
+    )
+
+
+def _calls(scene: WritingContext, change: Border) -> Score:
+    """Return the time calls of the segment that a border ends."""
+    segment = change.before
+    if segment is None or segment.movement is None or change.kind is ChangeKind.START:
+        return Score()
+    if change.kind is ChangeKind.SIDE:
+        return Score()
+    hold = segment.movement.hold
+    calls = time_calls(
+        segment.kind, segment.length_ms, hold=hold, sides=segment.side is not None
+    )
+    drafts: list[Draft] = []
+    tones: list[ToneCue] = []
+    if calls.halfway:
+        half_ms = segment.start_ms + segment.length_ms // 2
+        if scene.has_tones:
+            tones.append(_tone_at(ToneKind.HALFWAY, segment, half_ms))
+        drafts.append(_halfway(scene, segment, half_ms))
+    key = "time left held" if hold else "time left"
+    for left in calls.seconds_left:
+        words = scene.phrases.variants(key, count=scene.phrases.number(left))
+        drafts.append(
+            _call(segment, CueKind.TIME_LEFT, words, segment.end_ms - left * 1000)
+        )
+    return Score(drafts=tuple(drafts) if scene.spoken_clock else (), tones=tuple(tones))
+
+
+def _halfway(scene: WritingContext, segment: Segment, half_ms: int) -> Draft:
+    words = scene.phrases.variants("halfway")
+    if not scene.has_tones:
+        return _call(segment, CueKind.HALFWAY, words, half_ms)
+    return Draft(
+        kind=CueKind.HALFWAY,
+        segment=segment,
+        window_start_ms=half_ms + HALFWAY_WORDS_FROM_MS,
+        window_end_ms=segment.end_ms,
+        candidates=words,
+        anchor_ms=half_ms + HALFWAY_WORDS_FROM_MS,
+        anchor_point=AnchorPoint.START,
+    )
+
+
+def _call(
+    segment: Segment, kind: CueKind, words: tuple[Wordings, ...], at_ms: int
+) -> Draft:
+    return Draft(
+        kind=kind,
+        segment=segment,
+        window_start_ms=max(segment.start_ms, at_ms - AROUND_BEAT_MS[0]),
+        window_end_ms=min(segment.end_ms, at_ms + AROUND_BEAT_MS[1]),
+        candidates=words,
+        anchor_ms=at_ms,
+        anchor_point=AnchorPoint.BEAT,
+    )

@@ -1,0 +1,287 @@
+"""Cues before their words are chosen, and the lengths and ranks they share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from itertools import pairwise
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.model import TONE_LENGTH_MS, AnchorPoint, CueKind, SegmentKind
+from cuetrack.cues.model import ToneKind as Tone
+from cuetrack.plan.model import Coaching, Counting
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cuetrack.cues.model import Segment, Timeline, ToneCue
+    from cuetrack.languages.phrases import Phrases, Wordings
+    from cuetrack.plan.model import Movement, Plan
+
+PRIORITY: Mapping[CueKind, int] = MappingProxyType(
+    {
+        # The clock itself: without it the track is wrong.
+        CueKind.COUNT_IN: 100,
+        CueKind.START: 100,
+        CueKind.STOP: 100,
+        CueKind.COUNTDOWN: 100,
+        # What people need so that the next movement is safe and can be done. One
+        # level, so that all of it is said, if need be in fewer words.
+        CueKind.SAFETY: 90,
+        CueKind.PREVIEW: 90,
+        CueKind.SIDE_CHANGE: 90,
+        CueKind.EQUIPMENT: 90,
+        CueKind.CAUTION: 90,
+        # What the leader wrote to be said at a certain time.
+        CueKind.FREE: 80,
+        # The clock's calls within a movement.
+        CueKind.TIME_LEFT: 70,
+        CueKind.HALFWAY: 70,
+        # What frames the class and looks after people.
+        CueKind.WELCOME: 60,
+        CueKind.OPENING: 60,
+        CueKind.CLOSE: 60,
+        CueKind.TALK_CHECK: 60,
+        CueKind.REST: 50,
+        # Coaching.
+        CueKind.BREATH: 40,
+        CueKind.OPTION: 40,
+        CueKind.FORM: 40,
+        CueKind.WHERE_WE_ARE: 30,
+        CueKind.ENCOURAGEMENT: 20,
+    }
+)
+"""Which cue wins when two cannot both be said; the higher number is said."""
+
+CLOCK_KINDS = frozenset(
+    {
+        CueKind.COUNT_IN,
+        CueKind.START,
+        CueKind.STOP,
+        CueKind.COUNTDOWN,
+        CueKind.SAFETY,
+        CueKind.CAUTION,
+        CueKind.PREVIEW,
+        CueKind.SIDE_CHANGE,
+        CueKind.EQUIPMENT,
+        CueKind.FREE,
+        CueKind.TIME_LEFT,
+        CueKind.HALFWAY,
+    }
+)
+"""What is still said when a leader coaches live over the track."""
+
+MOVING = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
+"""Segments in which the movement of the plan is done."""
+
+COUNT_MS = 3_000
+"""A count starts this long before the change, one word a second."""
+
+CLEAR_OF_COUNT_MS = COUNT_MS + 300
+"""Other speech has ended this long before the change."""
+
+CLEAR_OF_CHANGE_MS = 600
+"""The same where no count leads to the change."""
+
+AFTER_TONE_MS = 150
+"""Words follow a tone after this."""
+
+STOP_WORDS_FROM_MS = TONE_LENGTH_MS[Tone.STOP] + AFTER_TONE_MS
+START_WORDS_FROM_MS = TONE_LENGTH_MS[Tone.START] + AFTER_TONE_MS
+HALFWAY_WORDS_FROM_MS = TONE_LENGTH_MS[Tone.HALFWAY] + AFTER_TONE_MS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A cue with the variants it may be said in; one of them will be chosen.
+
+    Fields are those of a Cue. ``candidates`` are variants, each from full to
+    shortest; a rank other than its kind's stands in ``own_priority``. ``about`` is
+    the id of the segment a preview tells of.
+    """
+
+    kind: CueKind
+    segment: Segment
+    window_start_ms: int
+    window_end_ms: int
+    candidates: tuple[Wordings, ...]
+    essential: bool = False
+    wanted_ms: int | None = None
+    anchor_ms: int | None = None
+    anchor_point: AnchorPoint = AnchorPoint.START
+    own_priority: int | None = None
+    about: str | None = None
+
+    @property
+    def priority(self) -> int:
+        """Rank of the cue when not everything can be said."""
+        return PRIORITY[self.kind] if self.own_priority is None else self.own_priority
+
+    @property
+    def when_ms(self) -> int:
+        """When the cue is due: its anchor, else when it is wanted."""
+        if self.anchor_ms is not None:
+            return self.anchor_ms
+        return self.window_start_ms if self.wanted_ms is None else self.wanted_ms
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Score:
+    """What a part of the sheet holds: drafts of cues, and tones."""
+
+    drafts: tuple[Draft, ...] = ()
+    tones: tuple[ToneCue, ...] = ()
+
+
+class ChangeKind(Enum):
+    """What happens where one segment gives way to the next."""
+
+    START = "from stillness into a movement"
+    CHANGE = "from one movement straight into another"
+    SIDE = "to the other side of the same movement"
+    STOP = "from a movement into stillness"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Border:
+    """One border between segments; None before the first and after the last."""
+
+    kind: ChangeKind
+    at_ms: int
+    before: Segment | None
+    after: Segment | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WritingContext:
+    """All that cues are written from, with the borders looked up once.
+
+    ``visits`` tells of each activity how often its movement was done before.
+    """
+
+    plan: Plan
+    timeline: Timeline
+    phrases: Phrases
+    changes: tuple[Border, ...]
+    visits: Mapping[str, int]
+    index: Mapping[str, int] = field(repr=False)
+
+    @property
+    def segments(self) -> tuple[Segment, ...]:
+        """The segments of the class, in order."""
+        return self.timeline.segments
+
+    @property
+    def spoken_coaching(self) -> bool:
+        """Whether the voice coaches, or a leader does."""
+        return self.plan.coaching is Coaching.EVERYTHING
+
+    @property
+    def spoken_clock(self) -> bool:
+        """Whether the clock is told in words."""
+        return self.plan.counting is not Counting.TONES
+
+    @property
+    def has_tones(self) -> bool:
+        """Whether the clock is told by tones."""
+        return self.plan.counting is not Counting.VOICE
+
+    def before(self, segment: Segment) -> Segment | None:
+        """Return the segment before, None for the first."""
+        at = self.index[segment.id]
+        return self.segments[at - 1] if at else None
+
+    def after(self, segment: Segment) -> Segment | None:
+        """Return the segment after, None for the last."""
+        at = self.index[segment.id] + 1
+        return self.segments[at] if at < len(self.segments) else None
+
+    def words_from_ms(self, segment: Segment) -> int:
+        """Return the first instant of a segment that no tone of its start covers."""
+        before = self.before(segment)
+        if segment.kind in MOVING:
+            return segment.start_ms + START_WORDS_FROM_MS
+        if before is not None and before.kind in MOVING:
+            return segment.start_ms + STOP_WORDS_FROM_MS
+        return segment.start_ms + 300
+
+    def words_until_ms(self, segment: Segment) -> int:
+        """Return when speech must have ended for what ends the segment."""
+        after = self.after(segment)
+        if after is None:
+            final_tone_ms = STOP_WORDS_FROM_MS if segment.kind in MOVING else 0
+            return segment.end_ms - final_tone_ms - 300
+        counted = is_counted_out(segment) or (
+            after.kind in MOVING and segment.kind not in MOVING
+        )
+        return segment.end_ms - (CLEAR_OF_COUNT_MS if counted else CLEAR_OF_CHANGE_MS)
+
+
+COUNTED_FROM_MS = 10_000
+"""Works shorter than this have no closing countdown."""
+
+
+def is_counted_out(segment: Segment) -> bool:
+    """Return whether a countdown leads to the end of the segment."""
+    return segment.kind is SegmentKind.WORK and segment.length_ms >= COUNTED_FROM_MS
+
+
+def set_scene(plan: Plan, timeline: Timeline, phrases: Phrases) -> WritingContext:
+    """Return the scene with its borders and visits worked out."""
+    return WritingContext(
+        plan=plan,
+        timeline=timeline,
+        phrases=phrases,
+        changes=_changes(timeline.segments),
+        visits=_visits(timeline.segments),
+        index={segment.id: at for at, segment in enumerate(timeline.segments)},
+    )
+
+
+def _changes(segments: tuple[Segment, ...]) -> tuple[Border, ...]:
+    changes = []
+    for before, after in pairwise((None, *segments, None)):
+        kind = _change_kind(before, after)
+        at_ms = after.start_ms if after else segments[-1].end_ms if segments else 0
+        if kind is not None:
+            changes.append(Border(kind=kind, at_ms=at_ms, before=before, after=after))
+    return tuple(changes)
+
+
+def _change_kind(before: Segment | None, after: Segment | None) -> ChangeKind | None:
+    moved = before is not None and before.kind in MOVING
+    moves = after is not None and after.kind in MOVING
+    if before and after and before.activity == after.activity:
+        return ChangeKind.SIDE
+    if moved:
+        return ChangeKind.CHANGE if moves else ChangeKind.STOP
+    return ChangeKind.START if moves else None
+
+
+def _visits(segments: tuple[Segment, ...]) -> Mapping[str, int]:
+    done: dict[tuple[str, str | None, str | None], int] = {}
+    visits: dict[str, int] = {}
+    for segment in segments:
+        if segment.movement is None or segment.activity in visits:
+            continue
+        key = _likeness(segment.movement)
+        visits[segment.activity] = done.get(key, 0)
+        done[key] = done.get(key, 0) + 1
+    return visits
+
+
+def _likeness(movement: Movement) -> tuple[str, str | None, str | None]:
+    """Two movements alike in this need no second explanation."""
+    return movement.name, movement.how, movement.equipment
+
+
+def activities(segments: tuple[Segment, ...]) -> tuple[tuple[Segment, ...], ...]:
+    """Return the segments grouped by activity: the sides of a movement together."""
+    groups: list[list[Segment]] = []
+    for segment in segments:
+        if groups and groups[-1][-1].activity == segment.activity:
+            groups[-1].append(segment)
+        else:
+            groups.append([segment])
+    return tuple(map(tuple, groups))

@@ -1,0 +1,157 @@
+"""Equipment: picked up in good time, put down before anything that needs free hands.
+
+A pick-up cue has ended ``PICK_UP_LEAD_MS`` before the movement that needs it:
+reaching, lifting and sitting tall again take that long. It is said in the rest,
+opening or recovery before the movement where that leaves time for the preview
+too, else earlier: during the movement before, with words that say when. It is
+put down as soon as the next movement does without, and always before a stretch,
+a cool-down, a recovery break or the close. Nothing is ever taken from the floor.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cuetrack.cues.model import CueKind, Segment, SegmentKind
+from cuetrack.cues.writing.drafts import MOVING, Draft, activities
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.cues.writing.drafts import WritingContext
+    from cuetrack.languages.phrases import Wordings
+
+PICK_UP_LEAD_MS = 10_000
+PICK_UP_NEEDS_MS = 3_000
+"""A window shorter than this cannot be trusted to hold the words."""
+
+REST_NEEDS_MS = 20_000
+"""A shorter rest holds its preview, or the equipment, but not both."""
+
+SWAP_NEEDS_MS = 5_000
+"""A rest needs this much more where something else is put down first."""
+
+REST_PUT_DOWN_MS = 14_000
+"""In a shorter pause the preview leaves no time to say it: it is said before."""
+
+PUT_DOWN_MS = 16_000
+"""Between movements without a rest, equipment is put down within this time."""
+
+
+def equipment_drafts(scene: WritingContext) -> tuple[Draft, ...]:
+    """Return a cue for each time equipment is picked up or put down."""
+    drafts: list[Draft] = []
+    held: str | None = None
+    for parts in activities(scene.segments):
+        first = parts[0]
+        needed = _needed(first, held)
+        if needed != held:
+            if held is not None:
+                drafts.append(_put_down(scene, first, held))
+            if needed is not None:
+                drafts += _pick_up(scene, first, needed, swap=held is not None)
+        held = needed
+    return tuple(drafts)
+
+
+def _needed(segment: Segment, held: str | None) -> str | None:
+    """Return what is in people's hands during a segment."""
+    if segment.movement is not None and segment.kind in MOVING:
+        return segment.movement.equipment
+    if segment.kind is SegmentKind.REST:
+        following = segment.next_movement
+        stays = following is not None and following.equipment == held
+        return held if stays else None
+    return None
+
+
+def changes_hands(rest: Segment, before: Segment | None, after: Segment) -> bool:
+    """Return whether anything is put down or picked up in the rest between two."""
+    held = before.movement.equipment if before and before.movement else None
+    needed = after.movement.equipment if after.movement else None
+    if held == needed:
+        return False
+    if held is not None:
+        return rest.length_ms >= REST_PUT_DOWN_MS
+    return rest.length_ms >= REST_NEEDS_MS
+
+
+def _put_down(scene: WritingContext, segment: Segment, equipment: str) -> Draft:
+    """Return the cue to put it down: in the segment that does without, or before."""
+    before = scene.before(segment)
+    from_ms, until_ms = scene.words_from_ms(segment), scene.words_until_ms(segment)
+    wanted_ms = from_ms + 4_000
+    key = "equipment put down"
+    pauses = (SegmentKind.REST, SegmentKind.OPENING)
+    short = segment.kind in pauses and segment.length_ms < REST_PUT_DOWN_MS
+    if before is not None and (segment.kind in MOVING or short):
+        key = "equipment put down later" if short else key
+        until_ms = scene.words_until_ms(before)
+        from_ms = max(scene.words_from_ms(before), before.end_ms - PUT_DOWN_MS)
+        wanted_ms = max(from_ms, until_ms - 4_000)
+        segment = before
+    elif segment.kind in (*pauses, SegmentKind.CLOSE):
+        wanted_ms = from_ms + 1_000
+    words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
+    return _draft(segment, words, (from_ms, until_ms), wanted_ms)
+
+
+def _pick_up(
+    scene: WritingContext, segment: Segment, equipment: str, *, swap: bool
+) -> Iterator[Draft]:
+    """Yield the cue in the nearest segment before that gives enough time."""
+    due_ms = segment.start_ms - PICK_UP_LEAD_MS
+    place = scene.before(segment)
+    while place is not None:
+        from_ms = scene.words_from_ms(place)
+        until_ms = min(due_ms, scene.words_until_ms(place))
+        needs_ms = REST_NEEDS_MS + (SWAP_NEEDS_MS if swap else 0)
+        tight = place.kind is SegmentKind.REST and place.length_ms < needs_ms
+        if until_ms - from_ms >= PICK_UP_NEEDS_MS and not tight:
+            break
+        place = scene.before(place)
+    else:
+        return
+    wanted_ms = max(from_ms, until_ms - 5_000)
+    if place.kind is SegmentKind.REST:
+        wanted_ms = from_ms + 1_000
+    key = _pick_up_key(place, segment)
+    words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
+    yield _draft(place, words, (from_ms, until_ms), wanted_ms)
+
+
+def _pick_up_key(place: Segment, needed_in: Segment) -> str:
+    if place.kind not in MOVING:
+        return "equipment pick up"
+    direct = place.end_ms == needed_in.start_ms
+    return "equipment pick up in passing" if direct else "equipment pick up later"
+
+
+def _bare(scene: WritingContext, equipment: str) -> str:
+    return scene.phrases.without_article(equipment)
+
+
+def _draft(
+    segment: Segment,
+    words: tuple[Wordings, ...],
+    window: tuple[int, int],
+    wanted_ms: int,
+) -> Draft:
+    return Draft(
+        kind=CueKind.EQUIPMENT,
+        segment=segment,
+        window_start_ms=window[0],
+        window_end_ms=max(window),
+        candidates=words,
+        wanted_ms=wanted_ms,
+    )
+
+
+def all_equipment(scene: WritingContext) -> tuple[str, ...]:
+    """Return each piece of equipment the class needs, once, in order of use."""
+    found = [
+        segment.movement.equipment
+        for segment in scene.segments
+        if segment.movement is not None and segment.movement.equipment
+    ]
+    return tuple(dict.fromkeys(found))

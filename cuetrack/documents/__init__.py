@@ -1,0 +1,1 @@
+"""What people write, as text with places: trees, times, names and problems."""

@@ -1,0 +1,1 @@
+"""What is said and read in each language, one folder a language."""

@@ -1,0 +1,1 @@
+"""What people are handed: sheets, pages, pictures."""

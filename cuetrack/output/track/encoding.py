@@ -1,0 +1,147 @@
+"""From blocks of the mix to one finished file, in any of six formats.
+
+Mixing, encoding and hearing the encoded result go on side by side, each in its
+own thread with a short queue between them: the encoders let go of Python's lock
+while they work. A new format is one entry in `FORMATS` and one function.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from cuetrack.errors import OutputError
+from cuetrack.output.track import encoders
+from cuetrack.output.track.files import replacing
+from cuetrack.output.track.job import Block, BlockListener, Job
+from cuetrack.output.track.workers import Worker
+from cuetrack.times import SAMPLE_RATE_HZ
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from pathlib import Path
+
+    from cuetrack.output.track.chapters import Chapter
+    from cuetrack.output.track.metadata import Tags
+    from cuetrack.speech.model import Progress
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrackFormat:
+    """One kind of file: its ending without the dot, and how it is written.
+
+    ``tolerance_frames`` is how far from its place a sound may be found in the
+    decoded file: 0 where nothing is lost, 1 for the others.
+    """
+
+    extension: str
+    write: Callable[[Job, Iterator[Block]], None]
+    tolerance_frames: int
+
+
+FORMATS = MappingProxyType(
+    {
+        track_format.extension: track_format
+        for track_format in (
+            TrackFormat(extension="mp3", write=encoders.write_mp3, tolerance_frames=1),
+            TrackFormat(extension="m4a", write=encoders.write_m4a, tolerance_frames=1),
+            TrackFormat(extension="wav", write=encoders.write_wav, tolerance_frames=0),
+            TrackFormat(
+                extension="flac", write=encoders.write_flac, tolerance_frames=0
+            ),
+            TrackFormat(
+                extension="ogg", write=encoders.write_vorbis, tolerance_frames=1
+            ),
+            TrackFormat(
+                extension="opus", write=encoders.write_opus, tolerance_frames=1
+            ),
+        )
+    }
+)
+"""Every format, by the ending of its files."""
+
+
+def track_format(extension: str) -> TrackFormat:
+    """Return the format with this ending, with or without its dot.
+
+    Raises
+    ------
+    OutputError
+        When there is none.
+    """
+    found = FORMATS.get(extension.lower().removeprefix("."))
+    if found is None:
+        raise OutputError(
+            f"There is no format {extension!r}. Choose one of {', '.join(FORMATS)}."
+        )
+    return found
+
+
+def write_track(
+    path: Path,
+    blocks: Iterable[Block],
+    *,
+    format: str,  # noqa: A002 - the word of the command line
+    channels: int,
+    rate_hz: int = SAMPLE_RATE_HZ,
+    tags: Tags,
+    chapters: Sequence[Chapter] = (),
+    overwrite: bool = False,
+    total_frames: int | None = None,
+    progress: Progress | None = None,
+    listener: BlockListener | None = None,
+) -> None:
+    """Write the blocks as one file, whole or not at all.
+
+    Parameters
+    ----------
+    path
+        The file; it keeps its old content until the new one is whole.
+    blocks
+        The mix from its first frame, each of shape (frames, channels), float32.
+    format
+        One of the keys of `FORMATS`.
+    channels
+        1 or 2.
+    rate_hz
+        48000 is the only rate that every format takes.
+    total_frames
+        The length, where known: the total that ``progress`` is told, in frames.
+    listener
+        Called in another thread with the sound as decoded from the file, from
+        its first frame to its last, while the file is made.
+
+    Raises
+    ------
+    OutputError
+        When the file is there already and ``overwrite`` is not set, or cannot
+        be written; the text says why and what to do.
+    """
+    chosen = track_format(format)
+    if channels not in {1, 2}:
+        raise ValueError(f"a track has 1 or 2 channels, not {channels}")
+    with replacing(path, overwrite=overwrite) as temporary:
+        job = Job(
+            path=path,
+            temporary=temporary,
+            channels=channels,
+            rate_hz=rate_hz,
+            tags=tags,
+            chapters=tuple(chapters),
+            total_frames=total_frames,
+            listener=listener,
+        )
+        done = 0
+        with Worker(partial(chosen.write, job)) as encoder:
+            for block in blocks:
+                if block.ndim != 2 or block.shape[1] != channels:
+                    raise ValueError(
+                        f"blocks of {channels} channels expected, not {block.shape}"
+                    )
+                if len(block):
+                    encoder.put(block)
+                done += len(block)
+                if progress is not None:
+                    progress(done, total_frames or done)

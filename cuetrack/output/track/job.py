@@ -1,0 +1,40 @@
+"""What an encoder needs to know of the track it writes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cuetrack.output.track.chapters import Chapter
+    from cuetrack.output.track.metadata import Tags
+
+Block = npt.NDArray[np.float32]
+"""Sound of shape (frames, channels), full scale at +-1."""
+
+BlockListener = Callable[[Block], None]
+"""Hears what a listener of the finished file will hear, in order, block by block."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One track to encode: into ``temporary``, called ``path`` in messages.
+
+    ``total_frames`` is the length where it is known beforehand.
+    ``listener`` is None when nobody wants to hear the result while it is made.
+    """
+
+    path: Path
+    temporary: Path
+    channels: int
+    rate_hz: int
+    tags: Tags
+    chapters: tuple[Chapter, ...]
+    total_frames: int | None
+    listener: BlockListener | None

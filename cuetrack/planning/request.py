@@ -1,0 +1,86 @@
+"""What somebody wants of a new class, with an answer for whatever is not said."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from typing import Final
+
+from cuetrack.plan.model import Coaching
+
+
+class Level(StrEnum):
+    """How used to it the group is."""
+
+    NEW = "new"
+    USUAL = "usual"
+    EXPERIENCED = "experienced"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntervalTimes:
+    """Work, rest, how hard a movement may be, and the time for its two sides.
+
+    ``both_sides_ms`` and the rest after it are None where movements with sides are
+    no work: the rest that their longer time asks for would be a still one.
+    """
+
+    work_ms: int
+    rest_ms: int
+    hardest: int
+    both_sides_ms: int | None = None
+    rest_after_sides_ms: int | None = None
+
+
+CLOCKS: Final = {
+    Level.NEW: IntervalTimes(work_ms=30_000, rest_ms=30_000, hardest=5),
+    Level.USUAL: IntervalTimes(work_ms=35_000, rest_ms=30_000, hardest=6),
+    Level.EXPERIENCED: IntervalTimes(
+        work_ms=40_000,
+        rest_ms=25_000,
+        hardest=6,
+        both_sides_ms=60_000,
+        rest_after_sides_ms=30_000,
+    ),
+}
+"""BMC Geriatr 2022 for new groups (work no longer than rest), otherwise common
+practice: steps of the five-second ladder, a minute for the two sides of a movement.
+"""
+
+SHORTEST_SLOT_MS: Final = 15 * 60_000
+"""Five minutes each of warm-up and cool-down, a round of three, and the talk."""
+_ROOMY_SLOT_MS: Final = 16 * 60_000
+LONGEST_SLOT_MS: Final = 60 * 60_000
+"""Common practice: longer tires most older groups."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClassRequest:
+    """A class as wished for.
+
+    ``facts`` are those of `cuetrack.plan.group_facts`, without the level;
+    ``equipment`` and ``regions`` names of the library's vocabulary: what is at
+    hand, and what is to be worked most (empty: everything).
+    """
+
+    slot_ms: int = 30 * 60_000
+    title: str = "An easy class on chairs"
+    level: Level = Level.USUAL
+    facts: tuple[str, ...] = ()
+    age: int = 75
+    equipment: tuple[str, ...] = ()
+    regions: frozenset[str] = field(default_factory=frozenset)
+    coaching: Coaching = Coaching.EVERYTHING
+
+    @property
+    def clock(self) -> IntervalTimes:
+        """Work and rest for this group; those of new people where time is short."""
+        usual = CLOCKS[self.level]
+        if self.slot_ms >= _ROOMY_SLOT_MS:
+            return usual
+        return replace(CLOCKS[Level.NEW], hardest=usual.hardest)
+
+    @property
+    def heart(self) -> bool:
+        """Whether warm-up and cool-down are wanted as long as for weak hearts."""
+        return "heart condition" in self.facts

@@ -1,0 +1,270 @@
+"""Promises of the clock: counts on their seconds, tones on the instant."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from cues import builders as make
+from cues.sheets import of_kind, sheet_of
+from cues.strategies import few, plans
+from hypothesis import given
+
+from cuetrack.cues.model import AnchorPoint, CueKind, SegmentKind, ToneKind
+from cuetrack.cues.writing.clock import time_calls
+from cuetrack.plan.model import Coaching, Counting, SectionKind
+
+ONE_WORK = make.intervals(make.HEEL_DIG, work=40, rounds=1, opening=20)
+"""An opening to 0:20, one work to 1:00."""
+
+
+def texts(cues) -> list[str]:
+    return [cue.wordings[0].text for cue in cues]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "left", "halfway"),
+    [
+        (10, (), False),
+        (14, (), False),
+        (15, (5,), False),
+        (19, (5,), False),
+        (20, (5,), True),
+        (24, (5,), True),
+        (25, (10, 5), False),
+        (29, (10, 5), False),
+        (30, (10, 5), True),
+        (39, (10, 5), True),
+        (40, (15, 10, 5), True),
+        (60, (15, 10, 5), True),
+    ],
+)
+def test_calls_of_a_work(seconds, left, halfway):
+    """15, 10 and 5 s left, and halfway, by length (common practice)."""
+    calls = time_calls(SegmentKind.WORK, seconds * 1000)
+    assert (calls.seconds_left, calls.halfway) == (left, halfway)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "hold", "left", "halfway"),
+    [
+        (29, False, (), False),
+        (30, False, (10,), False),
+        (59, False, (10,), False),
+        (60, False, (10,), True),
+        (14, True, (), False),
+        (15, True, (5,), False),
+        (90, True, (5,), False),
+    ],
+)
+def test_calls_of_a_plain_movement(seconds, hold, left, halfway):
+    """Fewer calls in plain sections, only the last five seconds in a hold."""
+    calls = time_calls(SegmentKind.MOVE, seconds * 1000, hold=hold)
+    assert (calls.seconds_left, calls.halfway) == (left, halfway)
+
+
+def test_sides_have_no_halfway():
+    """Where the sides change is halfway; nothing else is called so."""
+    assert not time_calls(SegmentKind.WORK, 40_000, sides=True).halfway
+
+
+@few
+@given(plans())
+def test_halfway_keeps_five_seconds_from_every_other_call(plan):
+    """The rule holds for works of any length, odd milliseconds too."""
+    for segment in sheet_of(plan).timeline.segments:
+        if segment.kind in {SegmentKind.WORK, SegmentKind.MOVE}:
+            calls = time_calls(segment.kind, segment.length_ms)
+            half_ms = segment.length_ms // 2
+            for left in calls.seconds_left if calls.halfway else ():
+                assert segment.length_ms - left * 1000 - half_ms >= 5_000
+
+
+def test_count_in_start_countdown_and_stop_in_voice_and_tones():
+    """Words on -3, -2, -1 s with their beat; tones on the instants themselves."""
+    sheet = sheet_of(make.plan(ONE_WORK, make.close()))
+    count_in = of_kind(sheet, CueKind.COUNT_IN)
+    assert texts(count_in) == ["Three", "Two", "One"]
+    assert [cue.anchor_ms for cue in count_in] == [17_000, 18_000, 19_000]
+    countdown = of_kind(sheet, CueKind.COUNTDOWN)
+    assert [cue.anchor_ms for cue in countdown] == [57_000, 58_000, 59_000]
+    for cue in (*count_in, *countdown):
+        assert cue.anchor_point is AnchorPoint.BEAT
+        assert cue.essential
+    assert [(tone.kind, tone.start_ms) for tone in sheet.tones] == [
+        (ToneKind.START, 20_000),
+        (ToneKind.HALFWAY, 40_000),
+        (ToneKind.STOP, 60_000),
+    ]
+    (stop,) = of_kind(sheet, CueKind.STOP)
+    assert stop.window_start_ms == stop.wanted_ms == 60_650
+    assert stop.essential
+    (start,) = of_kind(sheet, CueKind.START)
+    assert start.window_start_ms == 20_550
+
+
+def test_counting_in_voice_puts_the_word_on_the_instant():
+    """Begin and stop sit with their beat at 0; there are no tones."""
+    sheet = sheet_of(make.plan(ONE_WORK, make.close(), counting=Counting.VOICE))
+    assert sheet.tones == ()
+    (start,) = of_kind(sheet, CueKind.START)
+    (stop,) = of_kind(sheet, CueKind.STOP)
+    assert (start.anchor_ms, texts([start])) == (20_000, ["Begin."])
+    assert (stop.anchor_ms, texts([stop])) == (60_000, ["Stop."])
+    assert start.essential
+    assert stop.essential
+    (halfway,) = of_kind(sheet, CueKind.HALFWAY)
+    assert (halfway.anchor_ms, halfway.anchor_point) == (40_000, AnchorPoint.BEAT)
+
+
+def test_counting_in_tones_ticks_and_says_nothing_of_the_clock():
+    """Ticks in place of the count; previews and safety are still spoken."""
+    sheet = sheet_of(make.plan(ONE_WORK, make.close(), counting=Counting.TONES))
+    ticks = [tone.start_ms for tone in sheet.tones if tone.kind is ToneKind.TICK]
+    assert ticks == [17_000, 18_000, 19_000, 57_000, 58_000, 59_000]
+    said = {cue.kind for cue in sheet.cues}
+    assert not said & {
+        CueKind.COUNT_IN,
+        CueKind.COUNTDOWN,
+        CueKind.START,
+        CueKind.STOP,
+        CueKind.HALFWAY,
+        CueKind.TIME_LEFT,
+    }
+    assert {CueKind.PREVIEW, CueKind.SAFETY} <= said
+
+
+def test_time_calls_sit_with_their_beat_on_the_instant():
+    """Fifteen, ten and five seconds before the end, to the millisecond."""
+    calls = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), CueKind.TIME_LEFT)
+    assert [cue.anchor_ms for cue in calls] == [45_000, 50_000, 55_000]
+    assert {cue.anchor_point for cue in calls} == {AnchorPoint.BEAT}
+    assert texts(calls)[0].startswith("Fifteen")
+
+
+def test_word_of_halfway_follows_its_tone():
+    """The tone sounds 300 ms at halfway; the word starts 150 ms after."""
+    (cue,) = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), CueKind.HALFWAY)
+    assert (cue.anchor_ms, cue.anchor_point) == (40_450, AnchorPoint.START)
+
+
+def test_sides_change_with_warning_count_and_tone():
+    """The other side is named 3 s before, counted down to, and named again."""
+    work = make.intervals(make.ANKLE_CIRCLE, work=40, rounds=1, opening=20)
+    sheet = sheet_of(make.plan(work, make.close()))
+    soon, now = of_kind(sheet, CueKind.SIDE_CHANGE)
+    assert soon.window_end_ms <= 37_000
+    assert soon.essential
+    assert all("left side" in wording.text for wording in soon.wordings)
+    assert now.window_start_ms == 40_450
+    counts = [cue.anchor_ms for cue in of_kind(sheet, CueKind.COUNTDOWN)]
+    assert counts == [37_000, 38_000, 39_000, 57_000, 58_000, 59_000]
+    assert (ToneKind.HALFWAY, 40_000) in [(t.kind, t.start_ms) for t in sheet.tones]
+    assert [cue.anchor_ms for cue in of_kind(sheet, CueKind.TIME_LEFT)] == [55_000]
+
+
+def test_plain_movements_change_by_a_tone_without_a_count():
+    """Only the first of a plain section is counted in."""
+    warm_up = make.plain(
+        make.timed(make.SHOULDER_ROLL, 40), make.timed(make.EASY_MARCH, 40)
+    )
+    sheet = sheet_of(make.plan(warm_up, make.close()))
+    counts = [cue.anchor_ms for cue in of_kind(sheet, CueKind.COUNT_IN)]
+    assert counts == [17_000, 18_000, 19_000]
+    assert of_kind(sheet, CueKind.COUNTDOWN) == []
+    assert [(tone.kind, tone.start_ms) for tone in sheet.tones] == [
+        (ToneKind.START, 20_000),
+        (ToneKind.START, 60_000),
+        (ToneKind.STOP, 100_000),
+    ]
+
+
+def test_short_work_has_no_countdown():
+    """Under ten seconds there is no closing countdown (common practice)."""
+    sheet = sheet_of(make.plan(make.intervals(make.HEEL_DIG, work=9, rounds=1)))
+    assert of_kind(sheet, CueKind.COUNTDOWN) == []
+
+
+def test_last_tone_of_a_class_that_ends_moving_stays_inside_it():
+    """With nothing after the last movement its stop tone ends with the class."""
+    sheet = sheet_of(make.plan(ONE_WORK))
+    assert sheet.tones[-1].kind is ToneKind.STOP
+    assert sheet.tones[-1].end_ms == sheet.timeline.end_ms
+    spoken = sheet_of(make.plan(ONE_WORK, counting=Counting.VOICE))
+    (stop,) = of_kind(spoken, CueKind.STOP)
+    assert (stop.anchor_ms, stop.anchor_point) == (60_000, AnchorPoint.END)
+
+
+def test_voice_names_the_next_movement_at_a_change_without_rest():
+    """Without tones the change itself is a word with its beat on the instant."""
+    warm_up = make.plain(
+        make.timed(make.SHOULDER_ROLL, 40), make.timed(make.ANKLE_CIRCLE, 40)
+    )
+    sheet = sheet_of(make.plan(warm_up, make.close(), counting=Counting.VOICE))
+    change = of_kind(sheet, CueKind.START)[1]
+    assert (change.anchor_ms, texts([change])) == (60_000, ["Change: ankle circle."])
+    side = of_kind(sheet, CueKind.SIDE_CHANGE)[-1]
+    assert (side.anchor_ms, side.anchor_point) == (80_000, AnchorPoint.BEAT)
+
+
+@few
+@given(plans())
+def test_no_two_tones_meet(plan):
+    """Tones never overlap."""
+    tones = sheet_of(plan).tones
+    assert all(a.end_ms <= b.start_ms for a, b in pairwise(tones))
+
+
+@few
+@given(plans())
+def test_count_words_have_room_from_every_tone(plan):
+    """A word of 600 ms around its beat touches no tone."""
+    sheet = sheet_of(plan)
+    for cue in sheet.cues:
+        if cue.kind in {CueKind.COUNT_IN, CueKind.COUNTDOWN}:
+            for tone in sheet.tones:
+                clear = tone.end_ms <= cue.anchor_ms - 300
+                assert clear or tone.start_ms >= cue.anchor_ms + 600
+
+
+@few
+@given(plans())
+def test_every_start_after_stillness_is_counted_in(plan):
+    """An opening, rest or recovery of 4 s or more ends in a whole count."""
+    sheet = sheet_of(plan)
+    told = {cue.anchor_ms for cue in of_kind(sheet, CueKind.COUNT_IN)}
+    told |= {t.start_ms for t in sheet.tones if t.kind is ToneKind.TICK}
+    moving = {SegmentKind.WORK, SegmentKind.MOVE}
+    for before, after in pairwise(sheet.timeline.segments):
+        if after.kind in moving and before.kind not in moving:
+            beats = {after.start_ms - left for left in (3_000, 2_000, 1_000)}
+            assert beats <= told
+
+
+def test_clock_coaching_keeps_the_clock():
+    """A leader who talks live still gets counts, calls, names and safety."""
+    plan = make.whole_class(coaching=Coaching.CLOCK)
+    said = {cue.kind for cue in sheet_of(plan).cues}
+    assert {
+        CueKind.COUNT_IN,
+        CueKind.COUNTDOWN,
+        CueKind.STOP,
+        CueKind.TIME_LEFT,
+        CueKind.HALFWAY,
+        CueKind.SIDE_CHANGE,
+        CueKind.PREVIEW,
+        CueKind.EQUIPMENT,
+        CueKind.SAFETY,
+        CueKind.CAUTION,
+    } == said
+
+
+def test_held_stretch_counts_only_its_last_seconds():
+    """A hold has no halfway and no ten seconds left, only its last five."""
+    cool_down = make.plain(
+        make.timed(make.CALF_STRETCH, 60), kind=SectionKind.COOL_DOWN
+    )
+    sheet = sheet_of(make.plan(cool_down, make.close()))
+    calls = of_kind(sheet, CueKind.TIME_LEFT)
+    assert [cue.anchor_ms for cue in calls] == [75_000]
+    assert of_kind(sheet, CueKind.HALFWAY) == []

@@ -1,0 +1,729 @@
+"""Promises of the cue sheet: everything that must be said, when it can be used."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+from cues import builders as make
+from cues.sheets import of_kind, sensible_timings, sheet_of
+from cues.strategies import few, plans
+from hypothesis import given
+
+from cuetrack.cues.model import AnchorPoint, Cue, CueKind, CueSheet, SegmentKind
+from cuetrack.cues.placement.placing import place
+from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.coaching import talk_check_segments
+from cuetrack.cues.writing.cuesheet import write_cues
+from cuetrack.cues.writing.drafts import PRIORITY
+from cuetrack.languages.phrases import load_phrases
+from cuetrack.plan.model import (
+    Coaching,
+    CountFrom,
+    Counting,
+    FreeCue,
+    Movement,
+    Plan,
+    SectionKind,
+)
+
+MOVING = {SegmentKind.WORK, SegmentKind.MOVE}
+ON_THE_INSTANT = {CueKind.START, CueKind.STOP, CueKind.SIDE_CHANGE}
+"""With counting in voice these may reach over the border they mark."""
+
+
+def full(cue: Cue) -> str:
+    return cue.wordings[0].text
+
+
+def said(sheet: CueSheet, segment: str, kind: CueKind) -> list[str]:
+    return [full(c) for c in sheet.cues if c.segment == segment and c.kind is kind]
+
+
+def test_small_sheet_word_by_word():
+    """One work after an opening: this is all that is said, in this order."""
+    plan = make.plan(
+        make.intervals(make.TOE_TAP, work=20, rounds=1, opening=30), make.close(45)
+    )
+    sheet = sheet_of(plan)
+    opening, work, close = (
+        [full(cue) for cue in sheet.cues if cue.segment == segment.id]
+        for segment in sheet.timeline.segments
+    )
+    assert sorted(opening) == sorted(
+        [
+            (
+                "Now the main part: one movement, one round. "
+                "Work for twenty seconds, rest for twenty seconds."
+            ),
+            "Use a firm chair without wheels. Sit tall with both feet flat.",
+            (
+                "Chest pain, dizzy, sick, or very short of breath? Sharp pain? "
+                "Ease off, stop, and tell someone."
+            ),
+            "You may rest at any time. Make any movement smaller if you like.",
+            "Advice from your own doctor or class leader comes first.",
+            "Next: toe tap side. Watch first. Tap one foot out and back.",
+            "Three",
+            "Two",
+            "One",
+        ]
+    )
+    assert work == [
+        "Begin: toe tap side.",
+        "Good, steady work. Stay at this pace.",
+        "Say a few words out loud. If that is hard, slow down.",
+        "Halfway there.",
+        "Five seconds left.",
+        "Three",
+        "Two",
+        "One",
+    ]
+    assert close == [
+        "And rest.",
+        "That was the whole class. Well done.",
+        "Keep your feet and ankles moving for a minute.",
+        "Stay seated for a minute. Then hold your chair and stand up slowly.",
+        "Thank you for taking part. Have a good day.",
+    ]
+
+
+def test_every_kind_of_cue_appears_in_a_whole_class():
+    """A class with everything in it has cues of every kind."""
+    plan = make.whole_class()
+    warm_up = replace(
+        plan.sections[1],
+        free_cues=(
+            FreeCue(
+                text="Smile at your neighbour",
+                offset_ms=20_000,
+                count_from=CountFrom.START,
+            ),
+        ),
+    )
+    sections = (plan.sections[0], warm_up, *plan.sections[2:])
+    sheet = sheet_of(replace(plan, sections=sections))
+    assert {cue.kind for cue in sheet.cues} == set(CueKind)
+
+
+def test_every_kind_has_a_priority():
+    """The table of priorities leaves no kind out."""
+    assert set(PRIORITY) == set(CueKind)
+
+
+@few
+@given(plans())
+def test_ids_are_unique_and_windows_are_in_order(plan):
+    """Ids name one cue each; windows are never inside out."""
+    sheet = sheet_of(plan)
+    assert len({cue.id for cue in sheet.cues}) == len(sheet.cues)
+    for cue in sheet.cues:
+        assert cue.window_start_ms <= cue.window_end_ms
+        if cue.anchor_ms is not None:
+            assert cue.window_start_ms <= cue.anchor_ms <= cue.window_end_ms
+        if cue.wanted_ms is not None:
+            assert cue.window_start_ms <= cue.wanted_ms <= cue.window_end_ms
+
+
+@few
+@given(plans())
+def test_windows_lie_in_their_segment(plan):
+    """Speech stays in its segment, but for words whose beat is the border."""
+    sheet = sheet_of(plan)
+    segments = {segment.id: segment for segment in sheet.timeline.segments}
+    for cue in sheet.cues:
+        if cue.kind in ON_THE_INSTANT and cue.anchor_ms is not None:
+            continue
+        segment = segments[cue.segment]
+        assert segment.start_ms <= cue.window_start_ms
+        assert cue.window_end_ms <= segment.end_ms
+
+
+@few
+@given(plans())
+def test_what_promise_three_names_is_essential(plan):
+    """Preview, count-in, stop and safety may never be left out."""
+    always = {
+        CueKind.PREVIEW,
+        CueKind.COUNT_IN,
+        CueKind.COUNTDOWN,
+        CueKind.STOP,
+        CueKind.SAFETY,
+    }
+    sheet = sheet_of(plan)
+    for cue in sheet.cues:
+        assert cue.essential or cue.kind not in always
+    if plan.counting is Counting.VOICE:
+        assert all(cue.essential for cue in of_kind(sheet, CueKind.START))
+
+
+@few
+@given(plans())
+def test_every_movement_is_previewed_before_it_starts(plan):
+    """Each movement is named in a preview that ends before it begins."""
+    sheet = sheet_of(plan)
+    previews = of_kind(sheet, CueKind.PREVIEW)
+    for before, after in pairwise(sheet.timeline.segments):
+        starts = after.kind in MOVING and before.activity != after.activity
+        if starts and after.movement is not None:
+            assert any(
+                after.start_ms - 60_000 <= cue.window_end_ms <= after.start_ms - 300
+                and all(after.movement.name in w.text for w in cue.wordings)
+                for cue in previews
+            ), after.id
+
+
+@few
+@given(plans())
+def test_preview_starts_within_three_seconds_of_a_rest(plan):
+    """Where a rest holds the preview alone, it starts no later than 3 s into it."""
+    sheet = sheet_of(plan)
+    segments = {segment.id: segment for segment in sheet.timeline.segments}
+    for cue in of_kind(sheet, CueKind.PREVIEW):
+        segment = segments[cue.segment]
+        handled = any(
+            each.segment == segment.id for each in of_kind(sheet, CueKind.EQUIPMENT)
+        )
+        if segment.kind is SegmentKind.REST and not handled:
+            assert cue.anchor_ms == segment.start_ms + 2_800
+            assert cue.anchor_point is AnchorPoint.START
+            assert cue.window_end_ms <= segment.end_ms - 3_300
+
+
+@few
+@given(plans())
+def test_every_legal_plan_can_be_placed(plan):
+    """At about 150 words a minute all that is essential fits, by design."""
+    sheet = sheet_of(plan)
+    placed = place(sheet, sensible_timings(sheet))
+    heard = {each.cue.id for each in placed.placed}
+    assert heard >= {cue.id for cue in sheet.cues if cue.essential}
+
+
+def test_preview_tells_name_then_how_then_the_easier_way_and_to_watch():
+    """The first time everything, in that order; later a short reminder."""
+    plan = make.plan(
+        make.welcome(), make.intervals(make.TOE_TAP, make.HEEL_DIG), make.close()
+    )
+    sheet = sheet_of(plan)
+    (first,) = said(sheet, "intervals.r1.m1.rest", CueKind.PREVIEW)
+    parts = ["heel dig", "Watch first", "Reach one heel", "Easier: keep the heel close"]
+    places = [first.index(part) for part in parts]
+    assert places == sorted(places)
+    (later,) = said(sheet, "intervals.r2.m1.rest", CueKind.PREVIEW)
+    assert "Heels forward." in later
+    assert "Watch" not in later
+    assert len(later) < len(first)
+
+
+def test_nobody_is_told_to_watch_what_is_not_told():
+    """Without a how-to there is nothing to watch first."""
+    plan = make.plan(make.welcome(), make.intervals(Movement(name="own idea")))
+    previews = [full(cue) for cue in of_kind(sheet_of(plan), CueKind.PREVIEW)]
+    assert any("own idea" in text for text in previews)
+    assert not any("Watch" in text for text in previews)
+
+
+def test_preview_names_the_side_that_starts():
+    """Every wording of the preview of a one-sided movement names its first side."""
+    work = make.intervals(make.TOE_TAP, make.ANKLE_CIRCLE, rounds=1)
+    sheet = sheet_of(make.plan(work, make.close()))
+    (preview,) = (
+        cue
+        for cue in of_kind(sheet, CueKind.PREVIEW)
+        if cue.segment == "intervals.r1.m1.rest"
+    )
+    assert all("right side" in wording.text for wording in preview.wordings)
+
+
+def test_a_rest_too_short_for_a_preview_has_it_before():
+    """With a rest of 6 s the next movement is named during the work before."""
+    work = make.intervals(make.TOE_TAP, make.HEEL_DIG, rest=6, rounds=1)
+    sheet = sheet_of(make.plan(work, make.close()))
+    assert said(sheet, "intervals.r1.m1.rest", CueKind.PREVIEW) == []
+    (preview,) = said(sheet, "intervals.r1.m1", CueKind.PREVIEW)
+    assert "heel dig" in preview
+
+
+def test_plain_movements_are_announced_within_the_last_twelve_seconds():
+    """The next movement is named and told before the change, not on it."""
+    warm_up = make.plain(
+        make.timed(make.SHOULDER_ROLL, 40), make.timed(make.EASY_MARCH, 40)
+    )
+    sheet = sheet_of(make.plan(warm_up, make.close()))
+    (cue,) = (c for c in of_kind(sheet, CueKind.PREVIEW) if c.segment == "warm-up.m1")
+    assert cue.window_start_ms >= 60_000 - 12_000
+    assert cue.window_end_ms <= 60_000 - 300
+    assert "Lift one heel" in full(cue)
+
+
+def equipment(sheet: CueSheet) -> list[tuple[str, bool]]:
+    """Return where equipment is picked up (True) and put down (False)."""
+    return [
+        (cue.segment, " down" not in full(cue) and "lay your" not in full(cue).lower())
+        for cue in of_kind(sheet, CueKind.EQUIPMENT)
+    ]
+
+
+@pytest.mark.parametrize("rest", [15, 20, 30, 60])
+def test_equipment_is_asked_for_ten_seconds_before_it_is_needed(rest):
+    """The words have ended ten seconds before the work, however short the rest."""
+    work = make.intervals(make.HEEL_DIG, make.PUNCH, make.TOE_TAP, rest=rest, rounds=1)
+    sheet = sheet_of(make.plan(work, make.close()))
+    needed = next(s for s in sheet.timeline.segments if s.movement is make.PUNCH)
+    up, down = of_kind(sheet, CueKind.EQUIPMENT)
+    assert up.window_end_ms <= needed.start_ms - 10_000
+    assert "hand weights" in full(up)
+    assert up.segment == f"intervals.r1.m1{'.rest' if rest >= 20 else ''}"
+    assert down.segment == "intervals.r1.m2.rest"
+
+
+def test_a_new_movement_is_explained_though_its_equipment_is_fetched_before():
+    """In a rest of 20 s the hands come first, and then there is time for the how."""
+    curl = Movement(
+        name="biceps curl",
+        equipment="light hand weights",
+        how="Palms up. Bend the elbows to lift the weights, then lower them slowly.",
+        how_short="Lift the weights, lower them slowly.",
+    )
+    section = make.intervals(make.HEEL_DIG, curl, work=40, rest=20, rounds=1)
+    sheet = sheet_of(make.plan(make.welcome(), section, make.close()))
+    placed = place(sheet, sensible_timings(sheet)).placed
+    rest = next(s for s in sheet.timeline.segments if s.kind is SegmentKind.REST)
+    inside = [each for each in placed if each.cue.segment == rest.id]
+    (fetched,) = [each for each in inside if each.cue.kind is CueKind.EQUIPMENT]
+    (shown,) = [each for each in inside if each.cue.kind is CueKind.PREVIEW]
+    assert fetched.end_ms <= rest.end_ms - 10_000
+    assert fetched.end_ms <= shown.start_ms
+    assert "lower them slowly" in shown.wording.text
+
+
+def test_equipment_stays_in_hand_between_movements_that_share_it():
+    """Two movements with weights: picked up once, put down once."""
+    press = replace(make.PUNCH, name="chest press")
+    work = make.intervals(make.PUNCH, press, rounds=1)
+    assert equipment(sheet_of(make.plan(work, make.close()))) == [
+        ("intervals.opening", True),
+        ("close", False),
+    ]
+
+
+def test_equipment_is_put_down_for_the_recovery_and_taken_again():
+    """Hands are free in the break between rounds."""
+    work = make.intervals(make.PUNCH, rounds=2)
+    assert equipment(sheet_of(make.plan(work, make.close()))) == [
+        ("intervals.opening", True),
+        ("intervals.r1.recovery", False),
+        ("intervals.r1.recovery", True),
+        ("close", False),
+    ]
+
+
+def test_equipment_is_put_down_before_a_stretch_that_follows_at_once():
+    """Without a rest it is put down while the movement before still runs."""
+    cool_down = make.plain(
+        make.timed(make.PUNCH, 40),
+        make.timed(make.CALF_STRETCH, 40),
+        kind=SectionKind.COOL_DOWN,
+    )
+    sheet = sheet_of(make.plan(cool_down, make.close()))
+    stretch = next(s for s in sheet.timeline.segments if s.side == "right")
+    down = of_kind(sheet, CueKind.EQUIPMENT)[1]
+    assert down.window_end_ms < stretch.start_ms
+
+
+@few
+@given(plans())
+def test_equipment_is_picked_up_and_put_down_in_turn(plan):
+    """Nothing is picked up twice, and nothing is left in hand at the close."""
+    up = [up for _, up in equipment(sheet_of(plan))]
+    needs = any(m.equipment for s in plan.sections for m in s.movements)
+    assert bool(up) <= needs
+    assert up.count(False) >= up.count(True)
+
+
+def test_coaching_thins_out_from_round_to_round():
+    """Two form points and the easier way, then one reminder, then none."""
+    work = make.intervals(make.HEEL_DIG, make.TOE_TAP, rounds=3)
+    sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
+    points = [
+        said(sheet, f"intervals.r{number}.m1", CueKind.FORM) for number in (1, 2, 3)
+    ]
+    assert [len(each) for each in points] == [2, 1, 0]
+    assert points[0] == ["Sit tall.", "Toes up."]
+    options = [
+        said(sheet, f"intervals.r{number}.m1", CueKind.OPTION) for number in (1, 2)
+    ]
+    assert "keep the heel close" in options[0][0]
+    assert "reach a little further" in options[1][0]
+    assert said(sheet, "intervals.r3.m1", CueKind.ENCOURAGEMENT)
+
+
+def test_breath_is_cued_in_every_round_of_work_with_equipment():
+    """Resistance without a breath cue would be a fault; so each round has one."""
+    sheet = sheet_of(make.plan(make.intervals(make.PUNCH, rounds=3), make.close()))
+    for number in (1, 2, 3):
+        assert said(sheet, f"intervals.r{number}.m1", CueKind.BREATH)
+
+
+CURL = Movement(
+    name="biceps curl",
+    how="Palms up. Bend the elbows, then lower them.",
+    how_short="Bend, then lower.",
+    easier="leave the weights in your lap",
+    caution="Stop if a joint hurts",
+)
+
+
+def test_caution_is_said_once_and_before_anyone_moves_where_there_is_room():
+    """It follows the preview in the rest, and the how is told in full."""
+    work = make.intervals(make.HEEL_DIG, CURL, work=40, rest=20, rounds=3)
+    sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
+    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    assert caution.segment == "intervals.r1.m1.rest"
+    assert caution.essential
+    assert "stop if a joint hurts" in full(caution).lower()
+    placed = place(sheet, sensible_timings(sheet)).placed
+    (said_at,) = [each for each in placed if each.cue.kind is CueKind.CAUTION]
+    (preview,) = [
+        each
+        for each in placed
+        if each.cue.kind is CueKind.PREVIEW and each.cue.segment == caution.segment
+    ]
+    assert preview.end_ms < said_at.start_ms
+    assert "Bend the elbows, then lower them." in preview.wording.text
+    assert said(sheet, "intervals.r1.m2", CueKind.OPTION)
+
+
+def test_caution_never_costs_the_how():
+    """Without room beside the preview it comes as the movement gets going."""
+    long = replace(CURL, how="Palms up. " + "Bend the elbows, then lower them. " * 3)
+    work = make.intervals(make.HEEL_DIG, long, work=40, rest=15, rounds=2)
+    sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
+    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    assert caution.segment == "intervals.r1.m2"
+    assert caution.essential
+
+
+def test_caution_of_a_movement_that_follows_at_once_comes_before_the_change():
+    """In a warm-up it is told in the last seconds of the movement before."""
+    short = replace(make.timed(CURL, 60), how=None, how_short=None)
+    warm_up = make.plain(make.timed(make.EASY_MARCH, 60), short)
+    sheet = sheet_of(make.plan(make.welcome(), warm_up, make.close()))
+    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    assert caution.segment == "warm-up.m1"
+
+
+def test_only_the_last_intervals_section_ends_the_main_part():
+    """Where another set follows, nobody is told that the main part is done."""
+    first = make.intervals(make.HEEL_DIG, make.TOE_TAP, rounds=1)
+    sheet = sheet_of(make.plan(first, first, make.close()))
+    where = [full(cue) for cue in of_kind(sheet, CueKind.WHERE_WE_ARE)]
+    assert [("main part" in text, "round" in text) for text in where] == [
+        (False, True),
+        (True, False),
+    ]
+    openings = [full(cue) for cue in of_kind(sheet, CueKind.OPENING)]
+    assert "main part" in openings[0]
+    assert "another set" in openings[1]
+
+
+def test_easy_sections_ask_for_no_effort():
+    """No harder way and no praise of hard work in warm-up, recovery or cool-down."""
+    march = make.timed(make.HEEL_DIG, 90)
+    easy = [
+        make.plain(march, kind=kind)
+        for kind in (SectionKind.WARM_UP, SectionKind.RECOVERY, SectionKind.COOL_DOWN)
+    ]
+    sheet = sheet_of(make.plan(*easy, make.close()))
+    options = [full(cue) for cue in of_kind(sheet, CueKind.OPTION)]
+    assert options
+    assert not any("reach a little further" in text for text in options)
+    praise = {full(cue) for cue in of_kind(sheet, CueKind.ENCOURAGEMENT)}
+    phrases = load_phrases("en")
+    gentle = {texts[0] for texts in phrases.variants("encouragement easy")}
+    hard = {texts[0] for texts in phrases.variants("encouragement")}
+    assert praise
+    assert praise <= gentle - hard
+
+
+def test_cool_down_is_not_checked_by_talking_once_the_work_was():
+    """The check belongs to the work; a cool-down only has to get easier."""
+    work = make.intervals(*[make.TOE_TAP] * 3, rounds=2, between=60)
+    slow = make.plain(
+        *[make.timed(make.EASY_MARCH, 120)] * 8, kind=SectionKind.COOL_DOWN
+    )
+    checks = of_kind(sheet_of(make.plan(work, slow, make.close())), CueKind.TALK_CHECK)
+    assert checks
+    assert all(cue.window_end_ms < 600_000 for cue in checks)
+
+
+def test_where_we_are():
+    """Third of four, the last before the recovery, the last of all, rounds left."""
+    sheet = sheet_of(make.whole_class())
+    (third,) = said(sheet, "intervals.r1.m3.right", CueKind.WHERE_WE_ARE)
+    assert "third of four" in third.lower()
+    (last,) = said(sheet, "intervals.r1.m4", CueKind.WHERE_WE_ARE)
+    assert "before the recovery" in last
+    assert said(sheet, "intervals.r3.m4", CueKind.WHERE_WE_ARE) == [
+        "This is the last one of the main part."
+    ]
+    assert said(sheet, "intervals.r1.recovery", CueKind.WHERE_WE_ARE) == [
+        "Two rounds still to come."
+    ]
+    assert said(sheet, "intervals.r1.m3.left", CueKind.WHERE_WE_ARE) == []
+
+
+def test_recovery_offers_water_and_says_what_to_do():
+    """The break between rounds names its movement and offers a sip."""
+    sheet = sheet_of(make.whole_class())
+    preview, coming = said(sheet, "intervals.r1.recovery", CueKind.PREVIEW)
+    assert "easy march for one minute" in preview
+    assert "heel dig" in coming
+    assert any(
+        "water" in text for text in said(sheet, "intervals.r1.recovery", CueKind.REST)
+    )
+
+
+def test_recovery_with_sides_says_when_to_change():
+    """A one-sided easy movement changes sides halfway through the break."""
+    section = make.intervals(make.HEEL_DIG, rounds=2, between=60)
+    pause = replace(section.intervals.between_rounds, movement=make.ANKLE_CIRCLE)
+    clockwork = replace(section.intervals, between_rounds=pause)
+    sheet = sheet_of(make.plan(replace(section, intervals=clockwork), make.close()))
+    (change,) = of_kind(sheet, CueKind.SIDE_CHANGE)
+    recovery = next(
+        s for s in sheet.timeline.segments if s.kind is SegmentKind.RECOVERY
+    )
+    assert change.wanted_ms == recovery.start_ms + 30_000
+
+
+def test_first_talk_check_within_ten_minutes_and_then_every_fifteen():
+    """Effort is checked by talking, early and regularly."""
+    long = make.intervals(*[make.TOE_TAP] * 6, rounds=6, between=60)
+    plan = make.plan(make.welcome(), long, make.close())
+    checks = of_kind(sheet_of(plan), CueKind.TALK_CHECK)
+    assert checks[0].window_end_ms <= 600_000
+    for one, other in pairwise(checks):
+        assert other.window_end_ms - one.window_start_ms <= 960_000
+    assert checks[-1].window_end_ms >= sheet_of(plan).timeline.end_ms - 960_000
+
+
+@few
+@given(plans())
+def test_talk_is_checked_in_every_class_that_moves_long_enough(plan):
+    """One check at least wherever a work without sides is long enough to hold it."""
+    segments = sheet_of(plan).timeline.segments
+    works = [
+        s
+        for s in segments
+        if s.kind is SegmentKind.WORK
+        and s.length_ms >= 20_000
+        and s.side is None
+        and not s.movement.hold
+    ]
+    assert not works or talk_check_segments(segments)
+
+
+@pytest.mark.parametrize(("work", "between"), [(40, None), (30, None), (40, 20)])
+def test_talk_is_checked_though_every_work_has_sides(work, between):
+    """A class of one-sided works has its check in a side or a recovery."""
+    sided = [replace(make.ANKLE_CIRCLE, name=f"circle {n}") for n in range(4)]
+    section = make.intervals(*sided, work=work, rounds=2, between=between)
+    sheet = sheet_of(make.plan(make.welcome(), section, make.close()))
+    placed = place(sheet, sensible_timings(sheet)).placed
+    assert [each for each in placed if each.cue.kind is CueKind.TALK_CHECK]
+
+
+def test_welcome_tells_the_format_and_what_to_bring():
+    """How long, how many rounds and movements, and what to have at hand."""
+    sheet = sheet_of(make.whole_class())
+    words = " ".join(said(sheet, "welcome", CueKind.WELCOME))
+    for part in (
+        "22 minutes",
+        "four movements, three rounds",
+        "a cushion",
+        "light hand weights",
+        "water",
+    ):
+        assert part in words
+    # People sit on the chair they need: nothing is told to be within reach.
+    assert "You need: a cushion, " in words
+
+
+@few
+@given(plans())
+def test_safety_is_said_in_every_class(plan):
+    """Chair, stop signs, leave to rest, whose advice counts, how to stand up."""
+    safety = " ".join(full(cue) for cue in of_kind(sheet_of(plan), CueKind.SAFETY))
+    for part in (
+        "without wheels",
+        "Chest pain",
+        "rest at any time",
+        "doctor",
+        "feet and ankles moving",
+        "stand up slowly",
+    ):
+        assert part in safety
+
+
+def test_own_words_replace_the_greeting_but_not_the_safety():
+    """A leader's own sentences stand in for the pack's; safety stays."""
+    plan = make.plan(
+        make.welcome(says=("good morning from Maud", "We keep it easy today.")),
+        make.intervals(make.HEEL_DIG, rounds=1),
+        make.close(says=("Well done, all.", "See you on Thursday.")),
+    )
+    sheet = sheet_of(plan)
+    welcome = said(sheet, "welcome", CueKind.WELCOME)
+    assert welcome[:2] == ["Good morning from Maud.", "We keep it easy today."]
+    assert not any("This class lasts" in text for text in welcome)
+    assert len(said(sheet, "welcome", CueKind.SAFETY)) == 4
+    assert said(sheet, "close", CueKind.CLOSE) == [
+        "Well done, all.",
+        "See you on Thursday.",
+    ]
+    assert len(said(sheet, "close", CueKind.SAFETY)) == 2
+
+
+def test_class_without_welcome_or_close_still_has_its_safety():
+    """Safety goes into the first and the last segment there is."""
+    plan = make.plan(make.intervals(make.HEEL_DIG, rounds=1, opening=60))
+    safety = of_kind(sheet_of(plan), CueKind.SAFETY)
+    assert [cue.segment for cue in safety] == (
+        ["intervals.opening"] * 4 + ["intervals.r1.m1"] * 2
+    )
+
+
+@pytest.mark.parametrize("coaching", list(Coaching))
+def test_safety_comes_before_the_first_preview_where_there_is_no_welcome(coaching):
+    """No sentence of the safety is said after the preview of the first movement."""
+    work = make.intervals(make.PUNCH, make.HEEL_DIG, opening=30)
+    sheet = sheet_of(make.plan(work, make.close(), coaching=coaching))
+    placed = [
+        each.cue.kind
+        for each in place(sheet, sensible_timings(sheet)).placed
+        if each.cue.segment == "intervals.opening"
+    ]
+    last_of_safety = len(placed) - 1 - placed[::-1].index(CueKind.SAFETY)
+    assert placed.count(CueKind.SAFETY) == 4
+    assert last_of_safety < placed.index(CueKind.PREVIEW)
+
+
+@pytest.mark.parametrize("counting", list(Counting))
+def test_the_shortest_close_keeps_the_last_work_whole_and_its_own_safety(counting):
+    """After 45/15 the last work is counted out, stopped on time, and then comes how
+    to stand up: all in 15 s, with weights still to be put down."""
+    work = make.intervals(*[make.HEEL_DIG] * 5, make.PUNCH, work=45, rest=15, rounds=1)
+    sheet = sheet_of(make.plan(work, make.close(15), counting=counting))
+    last, close = sheet.timeline.segments[-2:]
+    safety = [cue for cue in of_kind(sheet, CueKind.SAFETY) if cue.segment == close.id]
+    assert len(safety) == 2
+    assert not of_kind(sheet, CueKind.CLOSE)
+    if counting is not Counting.TONES:
+        assert said(sheet, last.id, CueKind.COUNTDOWN) == ["Three", "Two", "One"]
+    if counting is not Counting.VOICE:
+        assert last.end_ms in [tone.start_ms for tone in sheet.tones]
+    placed = place(sheet, sensible_timings(sheet))
+    assert not [out for out in placed.left_out if out.cue.segment == close.id]
+
+
+@pytest.mark.parametrize(
+    ("count_from", "offset_s", "due_s"),
+    [(CountFrom.START, 15, 15), (CountFrom.END, 10, 70), (CountFrom.HALFWAY, 5, 45)],
+)
+def test_free_cues_start_at_their_time(count_from, offset_s, due_s):
+    """Counted from the start, the end or halfway of the section."""
+    cue = FreeCue(
+        text="look at the window", offset_ms=offset_s * 1000, count_from=count_from
+    )
+    section = make.plain(make.timed(make.EASY_MARCH, 60), free_cues=(cue,))
+    (free,) = of_kind(sheet_of(make.plan(section, make.close())), CueKind.FREE)
+    assert (free.anchor_ms, free.anchor_point) == (due_s * 1000, AnchorPoint.START)
+    assert full(free) == "Look at the window."
+    assert not free.essential
+
+
+def test_clock_coaching_leaves_the_talking_to_the_leader():
+    """No coaching, short previews, and more quiet."""
+    everything = sheet_of(make.whole_class())
+    clock = sheet_of(make.whole_class(coaching=Coaching.CLOCK))
+    left_to_the_leader = {
+        CueKind.WELCOME,
+        CueKind.ENCOURAGEMENT,
+        CueKind.FORM,
+        CueKind.OPTION,
+        CueKind.TALK_CHECK,
+        CueKind.CLOSE,
+    }
+    assert not {cue.kind for cue in clock.cues} & left_to_the_leader
+    assert clock.quiet.gap_ms > everything.quiet.gap_ms
+    assert clock.quiet.share < everything.quiet.share
+    for cue in of_kind(clock, CueKind.PREVIEW):
+        assert "Watch" not in full(cue)
+        assert "Easier" not in full(cue)
+
+
+def test_spoken_text_comes_from_the_normaliser():
+    """Display text is kept; what is spoken is what ``say`` makes of it."""
+    plan = make.whole_class()
+    sheet = write_cues(plan, lay_out(plan), load_phrases("en"), str.upper)
+    assert all(w.spoken == w.text.upper() for c in sheet.cues for w in c.wordings)
+
+
+def test_bare_movement_gives_a_usable_sheet():
+    """A name and a time are enough: nothing optional is required."""
+    plan = make.plan(make.plain(Movement(name="easy march", duration_ms=30_000)))
+    sheet = sheet_of(plan)
+    assert "easy march" in said(sheet, "warm-up.opening", CueKind.PREVIEW)[0]
+
+
+def test_empty_plan_gives_an_empty_sheet():
+    """Nothing planned, nothing said."""
+    sheet = sheet_of(Plan(title="Nothing"))
+    assert (sheet.cues, sheet.tones) == ((), ())
+
+
+def test_class_that_starts_moving_names_its_movement_at_once():
+    """Without an opening the first movement is named as it starts."""
+    plan = make.plan(make.plain(make.timed(make.EASY_MARCH, 60), opening=0))
+    (preview,) = said(sheet_of(plan), "warm-up.m1", CueKind.PREVIEW)
+    assert "start with easy march" in preview
+
+
+def test_works_without_rests_follow_each_other_by_countdown_and_tone():
+    """With no rest the next movement is announced in the work before."""
+    work = make.intervals(
+        make.HEEL_DIG, make.TOE_TAP, rest=0, rounds=2, between=None, opening=30
+    )
+    sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
+    assert "rest" not in said(sheet, "intervals.opening", CueKind.OPENING)[0]
+    (preview,) = said(sheet, "intervals.r1.m1", CueKind.PREVIEW)
+    assert "toe tap side" in preview
+    assert said(sheet, "intervals.r1.m1", CueKind.COUNTDOWN) == ["Three", "Two", "One"]
+    (last,) = said(sheet, "intervals.r1.m2", CueKind.WHERE_WE_ARE)
+    assert last == "This is the last of this round."
+    placed = place(sheet, sensible_timings(sheet))
+    assert not [each for each in placed.left_out if each.cue.essential]
+
+
+def test_water_is_offered_after_fifteen_minutes_without():
+    """A class without a recovery break still has its sip of water."""
+    long = make.intervals(*[make.TOE_TAP] * 9, rounds=2, between=None)
+    cool_down = make.plain(
+        make.timed(make.EASY_MARCH, 60), kind=SectionKind.COOL_DOWN, opening=30
+    )
+    sheet = sheet_of(make.plan(make.welcome(), long, cool_down, make.close()))
+    rests = said(sheet, "cool-down.opening", CueKind.REST)
+    assert rests == ["Have a sip of water if you would like one."]
+
+
+def test_recovery_section_has_an_opening_and_water():
+    """An easy section of its own is introduced and offers a sip."""
+    easy = make.plain(make.timed(make.EASY_MARCH, 90), kind=SectionKind.RECOVERY)
+    sheet = sheet_of(make.plan(make.welcome(), easy, make.close()))
+    assert said(sheet, "recovery.opening", CueKind.OPENING) == [
+        "Now an easy part. Slow down, and keep your feet moving."
+    ]
+    assert said(sheet, "recovery.m1", CueKind.REST)

@@ -1,0 +1,102 @@
+"""Promises of variety: nothing grows stale, and nothing is left to chance."""
+
+from __future__ import annotations
+
+from cues import builders as make
+from cues.sheets import sheet_of
+from cues.strategies import few, plans
+from hypothesis import given
+
+from cuetrack.cues.model import CueKind
+from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.writing.drafts import Draft
+from cuetrack.cues.writing.variety import FRESH_AFTER_MS, MAY_REPEAT, vary
+
+SEGMENT = lay_out(make.plan(make.welcome(3600))).segments[0]
+
+
+def draft(at_s: int, *variants: tuple[str, ...], kind=CueKind.ENCOURAGEMENT) -> Draft:
+    return Draft(
+        kind=kind,
+        segment=SEGMENT,
+        window_start_ms=at_s * 1000,
+        window_end_ms=at_s * 1000 + 5_000,
+        candidates=variants,
+        wanted_ms=at_s * 1000,
+    )
+
+
+def said(drafts) -> list[tuple[str, ...]]:
+    return [each.candidates[0] for each in vary(drafts)]
+
+
+def test_variants_take_turns_in_the_order_of_the_pack():
+    """The first three cues use the three variants in order."""
+    drafts = [draft(at, ("A",), ("B",), ("C",)) for at in (0, 60, 120)]
+    assert said(drafts) == [("A",), ("B",), ("C",)]
+
+
+def test_a_cue_with_nothing_fresh_is_dropped():
+    """Two variants last for two encouragements in ten minutes, not three."""
+    drafts = [draft(at, ("A",), ("B",)) for at in (0, 60, 120)]
+    assert said(drafts) == [("A",), ("B",)]
+
+
+def test_after_ten_minutes_all_may_be_said_again():
+    """What was last heard more than ten minutes ago is fresh."""
+    assert said([draft(0, ("A",)), draft(604, ("A",))]) == [("A",)]
+    assert said([draft(0, ("A",)), draft(605, ("A",))]) == [("A",), ("A",)]
+
+
+def test_a_stale_short_wording_is_left_out_of_an_otherwise_fresh_variant():
+    """A variant keeps those of its wordings that are fresh."""
+    drafts = [draft(0, ("A long", "A")), draft(60, ("Another", "A"))]
+    assert said(drafts) == [("A long", "A"), ("Another",)]
+
+
+def test_whole_variants_are_preferred_to_partly_stale_ones():
+    """A variant with all its wordings fresh goes before one that lost some."""
+    drafts = [draft(0, ("A",)), draft(60, ("B", "A"), ("C", "D"))]
+    assert said(drafts) == [("A",), ("C", "D")]
+
+
+def test_the_clock_may_repeat_itself_but_takes_turns():
+    """Calls of the clock are never dropped for being heard before."""
+    drafts = [draft(at, ("A",), ("B",), kind=CueKind.STOP) for at in (0, 60, 120)]
+    assert said(drafts) == [("A",), ("B",), ("A",)]
+
+
+@few
+@given(plans())
+def test_nothing_but_the_clock_names_and_safety_is_said_twice_in_ten_minutes(plan):
+    """However placement moves and shortens cues, ten minutes lie between repeats."""
+    last_end_ms: dict[str, int] = {}
+    for cue in sheet_of(plan).cues:
+        if cue.kind in MAY_REPEAT:
+            continue
+        for wording in cue.wordings:
+            before_ms = last_end_ms.get(wording.text)
+            fresh = before_ms is None or (
+                cue.window_start_ms - before_ms >= FRESH_AFTER_MS
+            )
+            assert fresh, wording.text
+        for wording in cue.wordings:
+            last_end_ms[wording.text] = cue.window_end_ms
+
+
+def test_encouragement_is_never_allowed_to_repeat():
+    """Encouragement, coaching and talk checks are under the rule."""
+    under_the_rule = set(CueKind) - MAY_REPEAT
+    assert under_the_rule >= {
+        CueKind.ENCOURAGEMENT,
+        CueKind.FORM,
+        CueKind.OPTION,
+        CueKind.BREATH,
+        CueKind.TALK_CHECK,
+        CueKind.REST,
+    }
+
+
+def test_the_same_plan_gives_the_same_sheet():
+    """Writing a sheet twice gives equal values."""
+    assert sheet_of(make.whole_class()) == sheet_of(make.whole_class())
