@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from argparse import RawDescriptionHelpFormatter
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cuetrack.cli.movements import show_unknown
 from cuetrack.cli.show import console, show_class, show_lines, show_losses
+from cuetrack.cli.watch import watching
 from cuetrack.pipeline.checking import check, load_plan, stored_timing
 from cuetrack.review.load import load_lines, load_of
 from cuetrack.review.report import review_lines
@@ -25,7 +27,8 @@ ABOUT = """\
 Read a plan, lay it out and show its times, what is said in fewer words, what is
 left out, how much work it is, and what the plan review finds. Nothing is spoken and
 nothing is written. Lengths of speech come from clips that are stored already; the
-others are estimated, a little on the long side.
+others are estimated, a little on the long side. Music that you bring is read to its
+end, which takes some seconds the first time and is not done again by the make.
 
 A rule of the review that you have thought about is answered in the plan, and then
 listed with your reason:
@@ -73,8 +76,10 @@ def run(arguments: Namespace) -> int:
 
 
 def look_at_music(plan: Plan) -> None:
-    """Refuse music that cannot be played; plans without load no sound library."""
-    if plan.music or any(section.music for section in plan.sections):
-        from cuetrack.pipeline.music_files import refuse_unplayable
+    """Refuse music that cannot be used; plans without load no sound library."""
+    musics = (plan.music, *(section.music for section in plan.sections))
+    if any(music and music.files for music in musics):
+        from cuetrack.pipeline.music_files import refuse_unusable
 
-        refuse_unplayable(plan)
+        with watching(quiet=False) as watch:
+            refuse_unusable(plan, partial(watch, "reading the music"))

@@ -28,7 +28,7 @@ from cuetrack.pipeline.handing_out import (
     handout_files,
 )
 from cuetrack.pipeline.music import asked_well_under_voice, music_for
-from cuetrack.pipeline.music_files import refuse_unplayable
+from cuetrack.pipeline.music_files import refuse_unusable
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
@@ -156,7 +156,7 @@ def make(plan: Plan, name: str, wishes: MakeRequest) -> Made:
     cannot be written; then no file is left half written.
     """
     files = files_for(name, wishes)
-    refuse_unplayable(plan)
+    refuse_unusable(plan, partial(wishes.watch, "reading the music"))
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)

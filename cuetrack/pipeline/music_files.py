@@ -1,38 +1,47 @@
-"""Whether the music files a plan names can be played at all, told with their line."""
+"""Whether the music files a plan names can be used, told with their line."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cuetrack.errors import PlanError, Problem, TrackError
-from cuetrack.sound.decoding import open_sound
+from cuetrack.errors import MusicError, PlanError, Problem
+from cuetrack.sound.music import KEPT_BYTES, prune_music
+from cuetrack.sound.songs import proven_tune
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from cuetrack.plan.model import Music, Plan
 
 
-def refuse_unplayable(plan: Plan) -> None:
-    """Raise PlanError for every music file of a plan that holds no sound.
+def refuse_unusable(plan: Plan, watch: Callable[[int, int], None]) -> None:
+    """Raise PlanError for every music file of a plan that a track cannot be made of.
 
-    Only the beginning of each file is read, so that checking stays quick.
+    Each file is read to its end, once: what is made ready of it is kept, so that
+    making the track need not do it again. ``watch`` is told how many files are done
+    of how many.
     """
-    problems = []
-    for music in musics(plan):
-        for name in music.files:
-            trouble = _trouble(Path(name))
-            if trouble is not None:
-                problems.append(
-                    Problem(
-                        file=plan.file,
-                        line=music.place.line,
-                        column=music.place.column,
-                        what="This music cannot be played.",
-                        remedy=trouble,
-                    )
+    named = [(music, name) for music in musics(plan) for name in music.files]
+    if not named:
+        return
+    problems, tunes = [], set()
+    for place, (music, name) in enumerate(named):
+        watch(place, len(named))
+        try:
+            tunes.add(proven_tune(Path(name), music.tempo_bpm).path)
+        except MusicError as error:
+            problems.append(
+                Problem(
+                    file=plan.file,
+                    line=music.place.line,
+                    column=music.place.column,
+                    what="This music cannot be used.",
+                    remedy=str(error),
                 )
+            )
+    watch(len(named), len(named))
+    prune_music(KEPT_BYTES, needed=tunes)
     if problems:
         raise PlanError(problems)
 
@@ -42,14 +51,3 @@ def musics(plan: Plan) -> Iterator[Music]:
     if plan.music is not None:
         yield plan.music
     yield from (section.music for section in plan.sections if section.music is not None)
-
-
-def _trouble(path: Path) -> str | None:
-    """Return why the beginning of a file gives no sound, None when it does."""
-    try:
-        first = next(iter(open_sound(path).blocks()), None)
-    except TrackError as error:
-        return str(error)
-    if first is None or not len(first):
-        return f"{path}: holds no sound. Name another file."
-    return None

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from cuetrack.sound.beats import Beats
     from cuetrack.sound.music import Tune
     from cuetrack.sound.playlist import Playlist
+    from cuetrack.sound.stretch import Speed
 
 LICENCE_CAUTION = (
     "Playing recorded music to a group usually needs permission for the composition "
@@ -77,6 +78,20 @@ def ready_songs(music: Music, watch: Callable[[int, int], None]) -> tuple[Song, 
         songs.append(_song(Path(name), music.tempo_bpm))
     watch(len(songs), len(songs))
     return tuple(songs)
+
+
+def proven_tune(file: Path, wanted_bpm: int | None) -> Tune:
+    """Return the tune of a file that can be played at a tempo, if one is wanted.
+
+    Its beat is looked for only where a tempo is wanted. Raises MusicError for every
+    file that `ready_songs` would refuse.
+    """
+    tune = ready_tune(file)
+    if wanted_bpm is not None and tracker_is_there() and stretcher_is_there():
+        beats = beats_of(tune)
+        if beats and beats.sure:
+            _clean_speed(file, beats.bpm, wanted_bpm)
+    return tune
 
 
 def span_of(songs: Sequence[Song], start_frame: int, end_frame: int) -> MusicSpan:
@@ -143,14 +158,19 @@ def _song(file: Path, wanted_bpm: int | None) -> Song:
         return _as_it_is(plain, f"changing it to {wanted_bpm} needs {EXTRA}")
     if plain.bpm is None or beats is None:
         return _as_it_is(plain, "its beat is not sure enough to change it")
-    speed = speed_for(beats.bpm, wanted_bpm)
-    if not is_clean(speed):
-        raise MusicError(_too_far(file, beats.bpm, wanted_bpm))
+    speed = _clean_speed(file, beats.bpm, wanted_bpm)
     played = tune_at(tune, speed)
     shift = 0 if played is tune else tune.first_frame
     return Song(
         file=file, brought=tune, tune=played, beats=beats.moved(-shift, speed.ratio)
     )
+
+
+def _clean_speed(file: Path, bpm: float, wanted_bpm: int) -> Speed:
+    speed = speed_for(bpm, wanted_bpm)
+    if not is_clean(speed):
+        raise MusicError(_too_far(file, bpm, wanted_bpm))
+    return speed
 
 
 def _as_it_is(song: Song, why: str) -> Song:

@@ -12,10 +12,9 @@ import soundfile
 from pipeline.classes import SHORT_CLASS
 
 import cuetrack.output.track.cuefile as cuefile_module
-from cuetrack.errors import OutputError, PlacementError, PlanError
+from cuetrack.errors import OutputError, PlacementError
 from cuetrack.pipeline.checking import check, load_plan, stored_timing
 from cuetrack.pipeline.making import MakeRequest, make
-from cuetrack.pipeline.music_files import refuse_unplayable
 from cuetrack.pipeline.verifying import verify
 
 FORMATS = ("mp3", "m4a", "wav", "flac", "ogg", "opus")
@@ -116,18 +115,4 @@ def test_safety_words_that_cannot_fit_stop_the_make(plan_path, tmp_path):
     plan_path.write_text(SHORT_CLASS.replace("welcome: 45 s", "welcome: 8 s"), "utf-8")
     with pytest.raises(PlacementError, match=r"short\.yaml:3:\d+: .*\d s are missing"):
         made(plan_path, tmp_path / "out", format="wav")
-    assert not (tmp_path / "out").exists()
-
-
-@pytest.mark.parametrize("content", [b"Only words.\n" * 50, b"", b"\0" * 5000])
-def test_music_that_is_no_sound_is_told_with_its_line(plan_path, tmp_path, content):
-    """check and make refuse it alike, before anything is spoken or written."""
-    (tmp_path / "tune.mp3").write_bytes(content)
-    text = SHORT_CLASS.replace("voice: espeak-en", "music: tune.mp3")
-    plan_path.write_text(text, encoding="utf-8")
-    plan = load_plan(plan_path)
-    with pytest.raises(PlanError, match=r"short\.yaml:2:\d+: .*cannot be played"):
-        refuse_unplayable(plan)
-    with pytest.raises(PlanError, match="cannot be played"):
-        made(plan_path, tmp_path / "out")
     assert not (tmp_path / "out").exists()
