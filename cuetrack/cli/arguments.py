@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from importlib.metadata import version
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from cuetrack.cli import (
     check,
@@ -18,11 +18,20 @@ from cuetrack.cli import (
     voices,
     weeks,
 )
+from cuetrack.cli.plain import without_controls
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
 COMMANDS = (new, check, make, handout, verify, voices, movements, fit, weeks, variant)
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose messages show what was typed as plain text."""
+
+    def error(self, message: str) -> NoReturn:
+        super().error(without_controls(message))
+
 
 STORY = """\
 The usual way:
@@ -43,7 +52,7 @@ A plan of six lines is enough:
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="cuetrack",
         description="From a timed plan of a seated exercise class to one spoken "
         "track whose cues are measured to be on time.",

@@ -6,6 +6,8 @@ from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rich.text import Text
+
 from cuetrack.cli.show import (
     console,
     show_class,
@@ -133,7 +135,9 @@ def show_files(screen: Console, made: Made) -> None:
     )
     length = clock(made.cue_file.duration_ms)
     screen.print()
-    screen.print(f"{made.files.track}  {length}, with chapters", soft_wrap=True)
+    track = (str(made.files.track), "bold")
+    told = Text.assemble(track, f"  {length}, with chapters")
+    screen.print(told, soft_wrap=True)
     for path in made.files.all()[1:]:
         screen.print(str(path), soft_wrap=True)
     screen.print()

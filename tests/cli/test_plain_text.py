@@ -106,6 +106,15 @@ def test_control_characters_of_a_plan_never_reach_the_screen(tmp_path, command, 
     assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202e]", told)
 
 
+def test_control_characters_of_a_wrong_command_are_not_shown(capsys):
+    """Names of files that a shell filled in are text from people, too."""
+    with pytest.raises(SystemExit):
+        main(["check", "one.yaml", "\x1b[31mtwo.yaml"])
+    told = capsys.readouterr().err
+    assert "?[31mtwo.yaml" in told
+    assert "\x1b" not in told
+
+
 @given(st.text())
 def test_plain_text_holds_nothing_for_a_terminal_but_line_ends(text):
     """Every control character of Unicode's category Cc but the line feed is gone."""
