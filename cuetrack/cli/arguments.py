@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from importlib.metadata import version
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 from cuetrack.cli import (
     check,
@@ -19,9 +19,6 @@ from cuetrack.cli import (
     weeks,
 )
 from cuetrack.cli.plain import without_controls
-
-if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
 COMMANDS = (new, check, make, handout, verify, voices, movements, fit, weeks, variant)
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
     from cuetrack.plan.model import Plan
     from cuetrack.planning.alternatives import Bounds
     from cuetrack.planning.fitting import NoFit

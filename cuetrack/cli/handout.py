@@ -11,7 +11,7 @@ from cuetrack.cli.show import console
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
 
 KINDS = ("run-sheet", "follow-page", "picture", "notice", "captions")
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
     from cuetrack.pipeline.making import Made
 
 FORMATS = ("mp3", "m4a", "wav", "flac", "ogg", "opus")

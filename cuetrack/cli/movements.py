@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
     from cuetrack.plan.library import LibraryEntry
     from cuetrack.plan.library_search import Wanted
     from cuetrack.plan.model import Plan

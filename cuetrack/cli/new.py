@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
 
 ABOUT = """\
 Write a plan to start from: complete, with notes, and ending on your slot. It asks a

@@ -20,7 +20,7 @@ from cuetrack.times import clock
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
 
 ABOUT = """\
 Write a {manner} version of a plan: {how}.

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Iterable
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
 
 ABOUT = """\
 Read a finished track, find every tone and every spoken cue in the sound, and show

@@ -11,7 +11,7 @@ from cuetrack.cli.show import console
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
 
 ABOUT = """\
 List the voices cuetrack can use: those it brings, and those you added. A plan

@@ -18,7 +18,7 @@ from cuetrack.times import clock
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from cuetrack.cli.arguments import Commands
+    from cuetrack.cli.subcommands import Commands
     from cuetrack.plan.model import Plan
     from cuetrack.planning.progression import Week
 
