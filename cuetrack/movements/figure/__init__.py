@@ -1,0 +1,1 @@
+"""The figure: pictures of a movement drawn from its key positions."""

@@ -1,0 +1,1 @@
+"""Key positions of one seated figure, and what they ask of a body."""

@@ -1,0 +1,212 @@
+"""Where a resting hand is: the places a hand can be put, as points of the body."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.movements.positions import body
+from cuetrack.movements.positions.position import RestsOn
+from cuetrack.movements.positions.vectors import (
+    DOWN,
+    UP,
+    Vector,
+    add,
+    along,
+    blend,
+    minus,
+    times,
+    turned,
+    unit,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from cuetrack.movements.positions.body import Chair
+    from cuetrack.movements.positions.legs import LegPoints
+    from cuetrack.movements.positions.trunk import TrunkPoints
+
+FLESH: Final = 0.045
+"""How far skin is from the middle line of a limb, where a hand rests on it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandRest:
+    """The middle of the palm, where the fingers point, and where the palm faces.
+
+    Without ``fingers`` the hand goes on in the line of the forearm.
+    """
+
+    point: Vector
+    fingers: Vector | None
+    palm: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What a hand can rest on, seen from the side it belongs to."""
+
+    side: int
+    chair: Chair
+    trunk: TrunkPoints
+    legs: tuple[LegPoints, LegPoints]
+    other_arm: tuple[Vector, Vector, Vector, Vector] | None
+    """Shoulder, elbow, wrist and palm of the other arm, once they are known."""
+
+    def leg(self, *, other: bool = False) -> LegPoints:
+        """Return the leg of this side, or the other one."""
+        return self.legs[(self.side < 0) != other]
+
+    def at(self, start: Vector, front: float, out: float, up: float) -> Vector:
+        """Return a point of the chest's frame, seen from ``start``."""
+        return add(start, self.trunk.chest_frame.of((front, out, up), self.side))
+
+    def toward(self, front: float, out: float, up: float) -> Vector:
+        """Return a direction of the chest's frame."""
+        return unit(self.trunk.chest_frame.of((front, out, up), self.side))
+
+
+def _on_leg(around: Surroundings, share: float, *, other: bool = False) -> HandRest:
+    leg = around.leg(other=other)
+    thigh = unit(minus(leg.knee, leg.hip))
+    over = unit(minus(UP, times(thigh, thigh[2])))
+    point = along(blend(leg.hip, leg.knee, share), over, FLESH)
+    inward = turned(thigh, over, -12.0 * around.side)
+    return HandRest(point=point, fingers=inward, palm=times(over, -1))
+
+
+def _beside_knee(around: Surroundings, outward: float) -> HandRest:
+    leg = around.leg()
+    thigh = unit(minus(leg.knee, leg.hip))
+    out = times((0.0, 1.0, 0.0), around.side * outward)
+    point = along(blend(leg.hip, leg.knee, 0.88), out, FLESH + 0.012)
+    return HandRest(point=point, fingers=thigh, palm=times(out, -1))
+
+
+def _on_chair(around: Surroundings, front: float, out: float, up: float) -> HandRest:
+    point = (front, around.side * out, up)
+    return HandRest(point=point, fingers=(0.94, 0.0, -0.34), palm=DOWN)
+
+
+def _seat(around: Surroundings, front: float) -> HandRest:
+    chair = around.chair
+    return _on_chair(around, front, chair.half_width + 0.005, chair.seat + 0.012)
+
+
+def _armrest(around: Surroundings) -> HandRest:
+    chair = around.chair
+    height = chair.seat + chair.arm_up + 0.02
+    return _on_chair(around, 0.06, chair.half_width + 0.03, height)
+
+
+def _chair_back(around: Surroundings) -> HandRest:
+    chair = around.chair
+    out = chair.half_width - 0.02
+    return _on_chair(around, -chair.back, out, chair.top + 0.012)
+
+
+def _on_trunk(
+    around: Surroundings,
+    point: Vector,
+    fingers: tuple[float, float, float],
+    palm: tuple[float, float, float],
+) -> HandRest:
+    return HandRest(
+        point=point, fingers=around.toward(*fingers), palm=around.toward(*palm)
+    )
+
+
+def _chest(around: Surroundings) -> HandRest:
+    point = around.at(around.trunk.neck, 0.085, 0.02, -0.085)
+    return _on_trunk(around, point, (0.0, -0.95, 0.3), (-1.0, 0.0, 0.0))
+
+
+def _belly(around: Surroundings) -> HandRest:
+    point = around.at(around.trunk.waist, 0.1, 0.035, -0.005)
+    return _on_trunk(around, point, (0.0, -1.0, -0.15), (-1.0, 0.0, 0.0))
+
+
+def _hip(around: Surroundings) -> HandRest:
+    point = around.at(around.trunk.waist, 0.02, 0.1, -0.045)
+    return _on_trunk(around, point, (0.85, -0.3, -0.4), (0.0, -1.0, 0.0))
+
+
+def _own_shoulder(around: Surroundings) -> HandRest:
+    point = around.at(around.trunk.neck, 0.045, body.SHOULDER_HALF, 0.04)
+    return _on_trunk(around, point, (-0.8, -0.4, 0.2), (0.0, 0.0, -1.0))
+
+
+def _other_shoulder(around: Surroundings) -> HandRest:
+    point = around.at(around.trunk.neck, 0.055, -body.SHOULDER_HALF, 0.01)
+    return _on_trunk(around, point, (-0.5, -0.75, 0.4), (-0.8, 0.0, -0.5))
+
+
+def _lap(around: Surroundings) -> HandRest:
+    low, high = (leg.hip for leg in around.legs), (leg.knee for leg in around.legs)
+    hips, knees = times(add(*low), 0.5), times(add(*high), 0.5)
+    point = add(blend(hips, knees, 0.45), (0.0, around.side * 0.02, FLESH))
+    return HandRest(point=point, fingers=(0.6, -0.8 * around.side, 0.0), palm=DOWN)
+
+
+def _mouth(around: Surroundings) -> HandRest:
+    frame = around.trunk.head_frame
+    ahead = along(around.trunk.head, frame.front, body.HEAD_RADIUS + 0.07)
+    point = along(ahead, frame.up, -0.035)
+    return HandRest(point=point, fingers=frame.up, palm=times(frame.front, -1))
+
+
+def _other_arm(around: Surroundings, part: int, share: float = 0.0) -> HandRest:
+    """Return a place on the other arm: from joint ``part`` toward the next."""
+    if around.other_arm is None:
+        raise ValueError("Both hands cannot rest on each other's arms.")
+    joints = around.other_arm
+    point = blend(joints[part], joints[part + 1], share) if share else joints[part]
+    bone = unit(minus(joints[min(part + 1, 3)], joints[max(part - 1, 0)]))
+    palm = unit(minus(UP, times(bone, bone[2]))) if abs(bone[2]) < 0.9 else UP
+    return HandRest(point=along(point, palm, 0.024), fingers=None, palm=times(palm, -1))
+
+
+REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
+    RestsOn.THIGH: lambda a: _on_leg(a, 0.62),
+    RestsOn.KNEE: lambda a: _on_leg(a, 0.93),
+    RestsOn.OTHER_KNEE: lambda a: _on_leg(a, 0.9, other=True),
+    RestsOn.OUTER_KNEE: lambda a: _beside_knee(a, 1.0),
+    RestsOn.INNER_KNEE: lambda a: _beside_knee(a, -1.0),
+    RestsOn.SEAT: lambda a: _seat(a, 0.03),
+    RestsOn.SEAT_BACK: lambda a: _seat(a, -0.1),
+    RestsOn.ARMREST: _armrest,
+    RestsOn.CHAIR_BACK: _chair_back,
+    RestsOn.CHEST: _chest,
+    RestsOn.BELLY: _belly,
+    RestsOn.HIP: _hip,
+    RestsOn.OWN_SHOULDER: _own_shoulder,
+    RestsOn.OTHER_SHOULDER: _other_shoulder,
+    RestsOn.OTHER_WRIST: lambda a: _other_arm(a, 2),
+    RestsOn.OTHER_HAND: lambda a: _other_arm(a, 3),
+    RestsOn.OTHER_ELBOW: lambda a: _other_arm(a, 1),
+    RestsOn.OTHER_UPPER_ARM: lambda a: _other_arm(a, 0, 0.72),
+    RestsOn.LAP: _lap,
+    RestsOn.MOUTH: _mouth,
+}
+"""Each place with the rest it gives."""
+
+ON_OTHER_ARM: Final = frozenset(
+    {
+        RestsOn.OTHER_WRIST,
+        RestsOn.OTHER_HAND,
+        RestsOn.OTHER_ELBOW,
+        RestsOn.OTHER_UPPER_ARM,
+    }
+)
+"""Places that are known only once the other arm is."""
+
+SUPPORTS: Final = frozenset(
+    {
+        RestsOn.SEAT,
+        RestsOn.SEAT_BACK,
+        RestsOn.ARMREST,
+        RestsOn.CHAIR_BACK,
+    }
+)
+"""Places on the chair, which carry weight."""
