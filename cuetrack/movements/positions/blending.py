@@ -14,14 +14,13 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from cuetrack.movements.positions import body
 from cuetrack.movements.positions.bones import bent_between
+from cuetrack.movements.positions.measures import ankle_up
 from cuetrack.movements.positions.position import Arm, Contact, Leg, Position
 from cuetrack.movements.positions.skeleton import skeleton_of
 from cuetrack.movements.positions.vectors import (
     Vector,
     angle_between,
     blend,
-    cross,
-    dot,
     minus,
     square_to,
     swing,
@@ -30,9 +29,9 @@ from cuetrack.movements.positions.vectors import (
 )
 
 if TYPE_CHECKING:
-    from cuetrack.movements.positions.skeleton import ArmPoints, Skeleton
+    from cuetrack.movements.positions.skeleton import Skeleton
 
-HOP: Final = 0.035
+HOP: Final = 0.02
 """How high a stepping foot passes over the floor."""
 
 _Numbers = TypeVar("_Numbers")
@@ -107,7 +106,7 @@ def _arm_between(
         elbow=_mix(a.elbow, b.elbow, share),
         bend=unit(swing(a.bend, b.bend, share)),
         palm=swing(a.palm or b.bend, b.palm or a.bend, share),
-        wrist=_mix(a.wrist, b.wrist, share),
+        fingers=swing(a.fingers or a.upper, b.fingers or b.upper, share),
         shoulder_up=_mix(a.shoulder_up, b.shoulder_up, share),
         shoulder_front=_mix(a.shoulder_front, b.shoulder_front, share),
     )
@@ -158,7 +157,8 @@ def freed(skeleton: Skeleton, side: int) -> Arm:
     faces = frame.local(points.palm_faces, side)
     if arm.on is None:
         bend = square_to(arm.bend, arm.upper)
-        return replace(arm, palm=faces, bend=bend)
+        fingers = frame.local(points.fingers, side)
+        return replace(arm, palm=faces, bend=bend, fingers=fingers)
     upper = unit(minus(points.elbow, points.shoulder))
     return replace(
         arm,
@@ -167,16 +167,7 @@ def freed(skeleton: Skeleton, side: int) -> Arm:
         elbow=points.elbow_angle,
         bend=frame.local(points.bend, side),
         palm=faces,
-        wrist=_wrist_angle(points),
-    )
-
-
-def _wrist_angle(points: ArmPoints) -> float:
-    forearm = unit(minus(points.wrist, points.elbow))
-    across = square_to(cross(points.fingers, points.palm_faces), forearm)
-    palm = cross(across, forearm)
-    return math.degrees(
-        math.atan2(dot(points.fingers, palm), dot(points.fingers, forearm))
+        fingers=frame.local(points.fingers, side),
     )
 
 
@@ -215,14 +206,7 @@ def _toes(skeleton: Skeleton, leg: Leg, side: int) -> float:
     """Return how far the foot is drawn up from a right angle to the shin."""
     if leg.contact is Contact.FREE:
         return leg.toes
-    return ankle_angle(skeleton, side)
-
-
-def ankle_angle(skeleton: Skeleton, side: int) -> float:
-    """Return how far a foot is drawn up toward the shin, in degrees."""
-    points = skeleton.left_leg if side > 0 else skeleton.right_leg
-    sole = minus(points.ball, points.heel)
-    return 90.0 - angle_between(minus(points.knee, points.ankle), sole)
+    return ankle_up(skeleton.left_leg if side > 0 else skeleton.right_leg)
 
 
 def _over_the_floor(

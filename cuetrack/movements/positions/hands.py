@@ -31,6 +31,9 @@ FLESH: Final = 0.045
 """How far skin is from the middle line of a limb, where a hand rests on it."""
 
 
+_FORWARD: Final = unit((1.0, 0.0, -0.36))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandRest:
     """The middle of the palm, where the fingers point, and where the palm faces.
@@ -72,8 +75,8 @@ def _on_leg(around: Surroundings, share: float, *, other: bool = False) -> HandR
     thigh = unit(minus(leg.knee, leg.hip))
     over = unit(minus(UP, times(thigh, thigh[2])))
     point = along(blend(leg.hip, leg.knee, share), over, FLESH)
-    inward = turned(thigh, over, -12.0 * around.side)
-    return HandRest(point=point, fingers=inward, palm=times(over, -1))
+    fingers = None if other else turned(thigh, over, -12.0 * around.side)
+    return HandRest(point=point, fingers=fingers, palm=times(over, -1))
 
 
 def _beside_knee(around: Surroundings, outward: float) -> HandRest:
@@ -86,7 +89,7 @@ def _beside_knee(around: Surroundings, outward: float) -> HandRest:
 
 def _on_chair(around: Surroundings, front: float, out: float, up: float) -> HandRest:
     point = (front, around.side * out, up)
-    return HandRest(point=point, fingers=(0.94, 0.0, -0.34), palm=DOWN)
+    return HandRest(point=point, fingers=_FORWARD, palm=DOWN)
 
 
 def _seat(around: Surroundings, front: float) -> HandRest:
@@ -104,6 +107,12 @@ def _chair_back(around: Surroundings) -> HandRest:
     chair = around.chair
     out = chair.half_width - 0.02
     return _on_chair(around, -chair.back, out, chair.top + 0.012)
+
+
+def _back_beside(around: Surroundings) -> HandRest:
+    chair = around.chair
+    point = (0.12, around.side * (chair.back + 0.012), chair.seat + 0.14)
+    return HandRest(point=point, fingers=_FORWARD, palm=DOWN)
 
 
 def _on_trunk(
@@ -133,7 +142,7 @@ def _hip(around: Surroundings) -> HandRest:
 
 
 def _own_shoulder(around: Surroundings) -> HandRest:
-    point = around.at(around.trunk.neck, 0.045, body.SHOULDER_HALF, 0.04)
+    point = around.at(around.trunk.neck, 0.07, body.SHOULDER_HALF + 0.025, 0.03)
     return _on_trunk(around, point, (-0.8, -0.4, 0.2), (0.0, 0.0, -1.0))
 
 
@@ -146,7 +155,8 @@ def _lap(around: Surroundings) -> HandRest:
     low, high = (leg.hip for leg in around.legs), (leg.knee for leg in around.legs)
     hips, knees = times(add(*low), 0.5), times(add(*high), 0.5)
     point = add(blend(hips, knees, 0.45), (0.0, around.side * 0.02, FLESH))
-    return HandRest(point=point, fingers=(0.6, -0.8 * around.side, 0.0), palm=DOWN)
+    fingers = (0.6, -0.8 * around.side, 0.0)
+    return HandRest(point=point, fingers=fingers, palm=DOWN)
 
 
 def _mouth(around: Surroundings) -> HandRest:
@@ -174,9 +184,10 @@ REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
     RestsOn.OUTER_KNEE: lambda a: _beside_knee(a, 1.0),
     RestsOn.INNER_KNEE: lambda a: _beside_knee(a, -1.0),
     RestsOn.SEAT: lambda a: _seat(a, 0.03),
-    RestsOn.SEAT_BACK: lambda a: _seat(a, -0.1),
+    RestsOn.SEAT_BACK: lambda a: _seat(a, -0.06),
     RestsOn.ARMREST: _armrest,
     RestsOn.CHAIR_BACK: _chair_back,
+    RestsOn.BACK_BESIDE: _back_beside,
     RestsOn.CHEST: _chest,
     RestsOn.BELLY: _belly,
     RestsOn.HIP: _hip,
@@ -207,6 +218,7 @@ SUPPORTS: Final = frozenset(
         RestsOn.SEAT_BACK,
         RestsOn.ARMREST,
         RestsOn.CHAIR_BACK,
+        RestsOn.BACK_BESIDE,
     }
 )
 """Places on the chair, which carry weight."""

@@ -22,7 +22,6 @@ from cuetrack.movements.positions.vectors import (
     cross,
     dot,
     minus,
-    square_to,
     times,
     turned,
     unit,
@@ -123,14 +122,15 @@ def _splayed(hip: Vector, knee: Vector, ankle: Vector, angle: float) -> Vector:
 def _foot(
     leg: Leg, side: int, knee: Vector, ankle: Vector, ahead: Vector
 ) -> tuple[Vector, Vector, Vector]:
-    """Return heel, ball and tip of the foot."""
-    if leg.contact is not Contact.FREE:
+    """Return heel, ball and tip of the foot; on the floor the toes lie flat."""
+    on_floor = leg.contact is not Contact.FREE
+    if on_floor:
         level = turned(ahead, UP, side * leg.toe_out)
         sole = turned(level, unit(cross(UP, level)), -leg.toes)
         down = turned(DOWN, unit(cross(UP, level)), -leg.toes)
     else:
         shank = unit(minus(ankle, knee))
-        level = square_to(add(ahead, times(UP, 0.35)), shank)
+        level = unit(cross(shank, cross(UP, ahead)))
         level = turned(level, shank, -side * leg.toe_out)
         axis = unit(cross(shank, level))
         sole = turned(level, axis, leg.toes)
@@ -139,6 +139,8 @@ def _foot(
     heel = along(under, sole, -body.HEEL_BACK)
     ball = along(under, sole, body.BALL_FORWARD)
     tip = body.TOE_FORWARD - body.BALL_FORWARD
-    if leg.contact is not Contact.FREE and leg.toes < 0:
-        return heel, ball, along(ball, unit((sole[0], sole[1], 0.0)), tip)
-    return heel, ball, along(ball, sole, tip)
+    if ball[2] + sole[2] * tip > 0:
+        return heel, ball, along(ball, sole, tip)
+    drop = min(max(-ball[2] / tip, -1.0), 0.0)
+    flat = times(level if on_floor else ahead, math.sqrt(1 - drop**2))
+    return heel, ball, along(ball, add(flat, times(UP, drop)), tip)

@@ -53,6 +53,8 @@ class RestsOn(StrEnum):
     SEAT_BACK = "seat back"
     ARMREST = "armrest"
     CHAIR_BACK = "chair back"
+    BACK_BESIDE = "back beside"
+    """On the back of the chair of somebody who sits sideways."""
     CHEST = "chest"
     BELLY = "belly"
     HIP = "hip"
@@ -111,7 +113,8 @@ class Arm:
 
     ``shoulder_up`` and ``shoulder_front`` move the shoulder itself, in hundredths of
     height. ``wrist`` bends the hand toward the palm. ``palm`` is where the palm
-    faces, None when nobody said.
+    faces, None when nobody said. ``fingers`` is where a hand points that was found
+    on something, in place of ``wrist``.
     """
 
     upper: Vector = (0.0, 0.0, -1.0)
@@ -120,6 +123,7 @@ class Arm:
     on: RestsOn | None = None
     palm: Vector | None = None
     wrist: float = 0.0
+    fingers: Vector | None = None
     hand: HandShape = HandShape.LOOSE
     shoulder_up: float = 0.0
     shoulder_front: float = 0.0

@@ -1,16 +1,21 @@
-"""Key positions read from their files, with every mistake told at its place."""
+"""Key positions read from their files, with every mistake told at its place.
+
+A file maps each movement to: ``view`` (side, quarter, front or high; then ``upper``,
+``feet`` or ``hands`` when only these are shown), ``sits``, ``with`` (a thing and its
+line), ``path`` (straight hands, steps), ``start``, and one of ``end``, ``by turns``,
+``one side`` and ``round``, a position or a list of them. Positions are written as
+`notation` tells.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
-import yaml
-
-from cuetrack.errors import PlanError, Problem
+from cuetrack.documents.problems import Problems, shown
+from cuetrack.documents.tree import ListNode, MappingNode, Scalar, read_tree
 from cuetrack.movements.positions.motion import (
     Closeness,
     Held,
@@ -25,7 +30,10 @@ from cuetrack.movements.positions.notation import NotationError, position_of
 from cuetrack.movements.positions.position import SITTING_TALL, Position
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Mapping
+    from enum import StrEnum
+
+    from cuetrack.documents.tree import Node
 
 PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
 """The files of key positions, in the order of a class."""
@@ -36,8 +44,8 @@ _ENDS: Final = {
     "one side": Sharing.ONE_SIDE,
     "round": Sharing.ROUND,
 }
+_PATHS: Final = ("straight hands", "steps")
 _KEYS: Final = ("view", "sits", "with", "path", "start", *_ENDS)
-_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @cache
@@ -46,9 +54,8 @@ def motions() -> Mapping[str, Motion]:
     folder = files("cuetrack.movements.positions").joinpath("data")
     found: dict[str, Motion] = {}
     for part in PARTS:
-        file = folder.joinpath(f"{part}.yaml")
-        if file.is_file():
-            found |= read_motions(file.read_text("utf-8"), f"{part}.yaml")
+        text = folder.joinpath(f"{part}.yaml").read_text("utf-8")
+        found |= read_motions(text, f"{part}.yaml")
     return MappingProxyType(found)
 
 
@@ -60,122 +67,92 @@ def read_motions(text: str, file: str) -> dict[str, Motion]:
     PlanError
         With every mistake and its line.
     """
-    reader = _Reader(file)
-    found = dict(reader.movements(text))
-    if reader.problems:
-        raise PlanError(reader.problems)
+    problems = Problems(file)
+    found: dict[str, Motion] = {}
+    for name, node in _pairs(read_tree(text, file), problems):
+        motion = _motion(name, node, problems)
+        if motion is not None:
+            found[name.text] = motion
+    problems.raise_if_any()
     return found
 
 
-class _Reader:
-    def __init__(self, file: str) -> None:
-        self.file = file
-        self.problems: list[Problem] = []
-
-    def movements(self, text: str) -> Iterator[tuple[str, Motion]]:
-        try:
-            root = yaml.compose(text, Loader=_LOADER)
-        except yaml.MarkedYAMLError as error:
-            mark = error.problem_mark
-            line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
-            what = f"This is not YAML here ({error.problem})."
-            remedy = "Look at the line above too."
-            problem = Problem(
-                file=self.file, line=line, column=column, what=what, remedy=remedy
-            )
-            raise PlanError([problem]) from error
-        for key, value in self._pairs(root):
-            motion = self._motion(key.value, key, value)
-            if motion is not None:
-                yield key.value, motion
-
-    def _tell(self, node: Any, what: str, remedy: str) -> None:  # noqa: ANN401
-        mark = node.start_mark
-        self.problems.append(
-            Problem(
-                file=self.file,
-                line=mark.line + 1,
-                column=mark.column + 1,
-                what=what,
-                remedy=remedy,
-            )
-        )
-
-    def _pairs(self, node: Any) -> Iterator[tuple[Any, Any]]:  # noqa: ANN401
-        if isinstance(node, yaml.MappingNode):
-            yield from node.value
-        elif node is not None:
-            self._tell(
-                node, "Keys with values are missing here.", 'Write "key: value".'
-            )
-
-    def _motion(self, name: str, key: Any, value: Any) -> Motion | None:  # noqa: ANN401
-        said = {k.value: v for k, v in self._pairs(value)}
-        for word, node in said.items():
-            if word not in _KEYS:
-                remedy = f"Known: {', '.join(_KEYS)}."
-                self._tell(node, f'"{word}" says nothing of a movement.', remedy)
-        ends = [word for word in _ENDS if word in said]
-        if len(ends) != 1:
-            remedy = f"Give one of: {', '.join(_ENDS)}."
-            self._tell(key, f'"{name}" must say how it goes on, once.', remedy)
-            return None
-        known = len(self.problems)
-        start = self._position(said["start"], SITTING_TALL) if "start" in said else None
-        start = start or SITTING_TALL
-        keys = [self._position(node, start) for node in _items(said[ends[0]])]
-        looks = self._looks(said)
-        if len(self.problems) > known:
-            return None
-        return replace(
-            looks,
-            name=name,
-            start=start,
-            keys=tuple(position for position in keys if position),
-            sharing=_ENDS[ends[0]],
-        )
-
-    def _position(self, node: Any, base: Position) -> Position | None:  # noqa: ANN401
-        try:
-            return position_of(str(node.value), base)
-        except NotationError as error:
-            self._tell(node, str(error), error.remedy)
-            return None
-
-    def _looks(self, said: dict[str, Any]) -> Motion:
-        motion = Motion(name="", start=SITTING_TALL, keys=(SITTING_TALL,))
-        for word, node in said.items():
-            try:
-                motion = replace(motion, **_look(word, str(node.value)))
-            except ValueError as error:
-                self._tell(
-                    node, f"{str(error).capitalize()}.", "See the words there are."
-                )
-        return motion
+def _pairs(node: Node, problems: Problems) -> list[tuple[Scalar, Node]]:
+    if isinstance(node, MappingNode):
+        return [(entry.key, entry.value) for entry in node.entries]
+    problems.add(node.place, "Keys with values are missing.", 'Write "key: value".')
+    return []
 
 
-def _items(node: Any) -> list[Any]:  # noqa: ANN401
-    return node.value if isinstance(node, yaml.SequenceNode) else [node]
+def _motion(name: Scalar, node: Node, problems: Problems) -> Motion | None:
+    said: dict[str, Node] = {}
+    for key, value in _pairs(node, problems):
+        said[key.text] = value
+        if key.text not in _KEYS:
+            what = f"{shown(key.text)} says nothing of a movement."
+            problems.add(key.place, what, f"Known: {', '.join(_KEYS)}.")
+    ends = [word for word in _ENDS if word in said]
+    if len(ends) != 1:
+        what = f"{shown(name.text)} must say once how it goes on."
+        problems.add(name.place, what, f"Give one of: {', '.join(_ENDS)}.")
+        return None
+    start = SITTING_TALL
+    if "start" in said:
+        start = _position(said["start"], SITTING_TALL, problems) or SITTING_TALL
+    end = said[ends[0]]
+    items = end.items if isinstance(end, ListNode) else (end,)
+    keys = [_position(item, start, problems) for item in items]
+    looks: dict[str, Any] = {}
+    for word, value in said.items():
+        looks |= _look(word, value, problems)
+    if None in keys or not keys:
+        return None
+    return Motion(
+        name=name.text,
+        start=start,
+        keys=tuple(position for position in keys if position is not None),
+        sharing=_ENDS[ends[0]],
+        **looks,
+    )
 
 
-def _look(word: str, text: str) -> dict[str, Any]:
+def _position(node: Node, base: Position, problems: Problems) -> Position | None:
+    if not isinstance(node, Scalar):
+        problems.add(node.place, "A position is one line.", "Write it as a text.")
+        return None
+    try:
+        return position_of(node.text, base)
+    except NotationError as error:
+        problems.add(node.place, str(error), error.remedy)
+        return None
+
+
+def _look(word: str, node: Node, problems: Problems) -> dict[str, Any]:
+    """Return what one key says of how a movement is seen and held."""
+    text = node.text if isinstance(node, Scalar) else ""
+    first, _, rest = text.partition(", " if word == "view" else " ")
+
+    def one_of(kind: type[StrEnum], found: str) -> StrEnum:
+        if found in set(kind):
+            return kind(found)
+        what = f"{shown(found)} is not known here."
+        problems.add(node.place, what, f"Known: {', '.join(kind)}.")
+        return next(iter(kind))
+
     match word:
         case "view":
-            view, _, close = text.partition(", ")
-            closeness = Closeness(close) if close else Closeness.WHOLE
-            return {"view": View(view), "closeness": closeness}
+            close = one_of(Closeness, rest or Closeness.WHOLE)
+            return {"view": one_of(View, first), "closeness": close}
         case "sits":
-            return {"seating": Seating(text)}
+            return {"seating": one_of(Seating, text)}
         case "with":
-            thing, _, line = text.partition(" ")
-            found = Line(line) if line else Line.IN_HANDS
-            return {"held": Held(thing=Thing(thing), line=found)}
+            thing, line = one_of(Thing, first), one_of(Line, rest or Line.IN_HANDS)
+            return {"held": Held(thing=Thing(thing), line=Line(line))}
         case "path":
-            ways = set(text.split(", "))
-            if not ways <= {"straight hands", "steps"}:
-                raise ValueError(f'"{text}" is no path')
-            return {
-                "straight_hands": "straight hands" in ways,
-                "stepping": "steps" in ways,
-            }
-    return {}
+            ways = text.split(", ")
+            if not set(ways) <= set(_PATHS):
+                what = f"{shown(text)} is no path."
+                problems.add(node.place, what, f"Known: {', '.join(_PATHS)}.")
+            return {"straight_hands": _PATHS[0] in ways, "stepping": _PATHS[1] in ways}
+        case _:
+            return {}

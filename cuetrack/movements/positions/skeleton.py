@@ -178,6 +178,9 @@ def _arm_points(arm: Arm, around: Surroundings) -> ArmPoints:
     palm = _palm(forearm, said, around)
     wrist_bend = math.radians(arm.wrist)
     hand = add(times(forearm, math.cos(wrist_bend)), times(palm, math.sin(wrist_bend)))
+    if arm.fingers is not None:
+        hand = unit(frame.of(arm.fingers, around.side))
+        palm = said or palm
     return ArmPoints(
         shoulder=shoulder,
         elbow=elbow,
