@@ -18,9 +18,12 @@ from cuetrack.movements.positions.measures import ankle_up
 from cuetrack.movements.positions.position import Arm, Contact, Leg, Position
 from cuetrack.movements.positions.skeleton import skeleton_of
 from cuetrack.movements.positions.vectors import (
+    UP,
     Vector,
+    add,
     angle_between,
     blend,
+    dot,
     minus,
     square_to,
     swing,
@@ -231,19 +234,32 @@ def _over_the_floor(
 def _lifted(
     position: Position, name: str, side: int, clearance: float, start: Skeleton
 ) -> Leg:
-    """Return the leg off the floor by at least ``clearance``: the thigh gives way."""
+    """Return the leg with its foot off the floor by at least ``clearance``.
+
+    The ankle goes straight up by what is missing, and hip and knee follow.
+    """
     leg: Leg = getattr(position, name)
-    skeleton = skeleton_of(position, start=start.position, chair=start.chair)
-    points = skeleton.left_leg if side > 0 else skeleton.right_leg
-    thigh, toes = points.thigh, _toes(skeleton, leg, side)
-    free = replace(leg, contact=Contact.FREE, thigh=thigh, toes=toes)
-    for _ in range(40):
+    free = leg
+    for _ in range(6):
         trial = replace(position, **{name: free})  # type: ignore[arg-type]
-        found = skeleton_of(trial, start=start.position, chair=start.chair)
-        foot = found.left_leg if side > 0 else found.right_leg
-        lowest = min(foot.heel[2], foot.ball[2], foot.toe[2])
-        if lowest >= clearance - 1e-3:
+        skeleton = skeleton_of(trial, start=start.position, chair=start.chair)
+        points = skeleton.left_leg if side > 0 else skeleton.right_leg
+        lacking = clearance - min(points.heel[2], points.ball[2], points.toe[2])
+        if lacking < 5e-4:
             break
-        rise = max((clearance - lowest) / body.THIGH, 0.002)
-        free = replace(free, thigh=(free.thigh or 0.0) + math.degrees(rise))
+        aim = add(points.ankle, (0.0, 0.0, lacking))
+        ahead = unit(
+            (points.knee[0] - points.hip[0], points.knee[1] - points.hip[1], 0.0)
+        )
+        knee, ankle, _ = bent_between(
+            points.hip, aim, body.THIGH, body.SHANK, add(ahead, UP)
+        )
+        thigh = minus(knee, points.hip)
+        free = replace(
+            leg,
+            contact=Contact.FREE,
+            thigh=math.degrees(math.atan2(dot(thigh, ahead), -thigh[2])),
+            knee=angle_between(thigh, minus(ankle, knee)),
+            toes=_toes(skeleton, free, side),
+        )
     return free
