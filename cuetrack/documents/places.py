@@ -11,3 +11,11 @@ class Place:
 
     line: int = 0
     column: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """A stretch of a text: the indexes of its first character and behind its last."""
+
+    start: int = 0
+    end: int = 0

@@ -1,5 +1,9 @@
 """A bounded reading of YAML into plain texts, lists and mappings with places.
 
+A node keeps its `Place`, for people, and its `Span` in the text, for edits: from
+its first character, an anchor included, to its last; nothing at all stands right
+behind its colon or dash. An alias is the node it stands for, with a span of its own.
+
 Nothing is interpreted: every scalar is the text the writer typed, so that
 ``no``, ``on``, ``1:30`` and ``08`` reach the plan as written. No object is ever
 constructed, the events of the parser are read one by one, and size, depth,
@@ -9,88 +13,32 @@ number of nodes and what aliases expand to all have a limit.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, Protocol
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Final
 
 import yaml
 
-from cuetrack.documents.places import Place
+from cuetrack.documents.places import Place, Span
 from cuetrack.documents.problems import refusal, shown
+from cuetrack.documents.syntax import DEPTH_LIMIT, mark_place, syntax_error
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from cuetrack.errors import PlanError
 
 SIZE_LIMIT: Final = 256 * 1024
 """The longest plan, in bytes of its file."""
 
-DEPTH_LIMIT: Final = 20
 NODE_LIMIT: Final = 20_000
 
+_BOM: Final = "\ufeff"
+_KEEPS_BLANKS: Final = re.compile(r"(?:&\S+\s+)?[|>][0-9]?\+")
+_LAST_BREAK: Final = re.compile(r"(?:\r\n|[\r\n])\Z")
+_COLON: Final = re.compile(r"\s*:")
 _LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _UNPRINTABLE: Final = re.compile(
     "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
-)
-
-_UNCLOSED: Final = (
-    (
-        "mapping values are not allowed",
-        "A colon stands where no key can be.",
-        'Put a text that holds ": " in quotes, and check how the line is indented.',
-    ),
-    (
-        "',' or ']'",
-        "A list that was opened with [ does not end.",
-        "Put a comma between its items and ] at its end.",
-    ),
-    (
-        "',' or '}'",
-        "A group that was opened with { does not end.",
-        "Put a comma between its parts and } at its end.",
-    ),
-    (
-        "end of stream",
-        "A text that was opened with a quote does not end.",
-        "Put the same quote at its end.",
-    ),
-)
-_SYNTAX: Final = (
-    (
-        "nesting depth",
-        f"The plan is nested more than {DEPTH_LIMIT} levels deep.",
-        "Check its brackets and its spaces at the start of lines.",
-    ),
-    (
-        "undefined alias",
-        "A text starts with * and names nothing.",
-        "Put it in quotes.",
-    ),
-    (
-        "could not find expected ':'",
-        "This line is neither a key with a colon nor part of a list.",
-        'Write "key: value", or start a list item with "- ".',
-    ),
-    (
-        "block sequence entries are not allowed",
-        'A list item "- " stands where no list can start.',
-        "Start the list on a line of its own below its key.",
-    ),
-    (
-        "expected key",
-        "This line does not line up with the keys above it.",
-        "Start it with as many spaces as its neighbours.",
-    ),
-    (
-        "expected <block end>",
-        "This line does not line up with the lines above it.",
-        "Start it with as many spaces as its neighbours.",
-    ),
-    (
-        "expected '-' indicator",
-        "This line does not line up with the list above it.",
-        'Start it with "- " and as many spaces as its neighbours.',
-    ),
 )
 
 
@@ -101,7 +49,10 @@ class Scalar:
     text: str
     quoted: bool
     place: Place
+    span: Span = field(default_factory=Span)
     size: int = 1
+    anchor: str = ""
+    alias: bool = False
 
     @property
     def empty(self) -> bool:
@@ -111,11 +62,15 @@ class Scalar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ListNode:
-    """A list; ``size`` counts it and everything below."""
+    """A list, in brackets when ``flow``; ``size`` counts it and all below."""
 
     items: tuple[Node, ...]
+    flow: bool
     place: Place
+    span: Span
     size: int
+    anchor: str = ""
+    alias: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,20 +83,18 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MappingNode:
-    """Keys with values in the order written, doubles included."""
+    """Keys with values in the order written, doubles included.
+
+    ``flow`` is a mapping in braces, or a pair inside of brackets without them.
+    """
 
     entries: tuple[Entry, ...]
+    flow: bool
     place: Place
+    span: Span
     size: int
-
-
-class _Mark(Protocol):
-    """Where the parser is; both of its implementations count from 0."""
-
-    @property
-    def line(self) -> int: ...
-    @property
-    def column(self) -> int: ...
+    anchor: str = ""
+    alias: bool = False
 
 
 Node = Scalar | ListNode | MappingNode
@@ -152,29 +105,28 @@ class _Open:
     """A list or mapping whose end has not been read yet."""
 
     is_mapping: bool
+    flow: bool
     place: Place
-    anchor: str | None
+    start: int
+    anchor: str
     children: list[Node] = field(default_factory=list)
 
 
-def _place(mark: _Mark | None) -> Place:
-    if mark is None:
-        return Place(line=1, column=1)
-    return Place(line=mark.line + 1, column=mark.column + 1)
-
-
-def _place_at(text: str, index: int) -> Place:
-    before = text[:index]
+def place_at(text: str, index: int) -> Place:
+    """Return the place of the character at ``index``; a byte order mark has none."""
+    before = text[:index].removeprefix(_BOM)
     last_break = max(before.rfind("\n"), before.rfind("\r"))
     line = len(re.findall(r"\r\n|\r|\n", before)) + 1
-    return Place(line=line, column=index - last_break)
+    return Place(line=line, column=len(before) - last_break)
 
 
 class _Builder:
     """Puts events together to nodes, iteratively, within the limits."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, text: str) -> None:
         self._file = file
+        self._text = text
+        self._first = len(text) - len(text.removeprefix(_BOM))
         self._open: list[_Open] = []
         self._anchored: dict[str, Node] = {}
         self._count = 0
@@ -182,20 +134,27 @@ class _Builder:
 
     def take(self, event: yaml.Event) -> None:
         """Add one event."""
-        place = _place(event.start_mark)
+        place = mark_place(event.start_mark)
         match event:
             case yaml.ScalarEvent():
                 self._refuse_tag(event.tag, place)
-                quoted = bool(event.style)
-                node = Scalar(text=event.value, quoted=quoted, place=place)
-                self._add(node, event.anchor)
+                self._add(
+                    Scalar(
+                        text=event.value,
+                        quoted=bool(event.style),
+                        place=place,
+                        span=self._scalar_span(event),
+                        anchor=event.anchor or "",
+                    )
+                )
             case yaml.AliasEvent():
-                self._add(self._meant(event.anchor or "", place), None)
+                meant = self._meant(event.anchor or "", place)
+                self._add(replace(meant, span=self._span(event), anchor="", alias=True))
             case yaml.SequenceStartEvent() | yaml.MappingStartEvent():
                 self._refuse_tag(event.tag, place)
                 self._begin(event, place)
             case yaml.SequenceEndEvent() | yaml.MappingEndEvent():
-                self._end()
+                self._end(event)
             case yaml.DocumentStartEvent() if self.roots:
                 raise self._refusal(
                     place,
@@ -224,23 +183,75 @@ class _Builder:
             )
         is_mapping = isinstance(event, yaml.MappingStartEvent)
         self._open.append(
-            _Open(is_mapping=is_mapping, place=place, anchor=event.anchor)
+            _Open(
+                is_mapping=is_mapping,
+                flow=bool(event.flow_style),
+                place=place,
+                start=self._span(event).start,
+                anchor=event.anchor or "",
+            )
         )
 
-    def _end(self) -> None:
+    def _end(self, event: yaml.Event) -> None:
         done = self._open.pop()
         size = 1 + sum(child.size for child in done.children)
+        self._count -= size - 1
         node: Node
         if done.is_mapping:
             pairs = zip(done.children[::2], done.children[1::2], strict=True)
-            entries = tuple(
-                Entry(key=self._key(key), value=value) for key, value in pairs
+            entries = tuple(self._entry(key, value) for key, value in pairs)
+            node = MappingNode(
+                entries=entries,
+                flow=done.flow,
+                place=done.place,
+                span=self._end_behind(event, done, [e.value for e in entries]),
+                size=size,
+                anchor=done.anchor,
             )
-            node = MappingNode(entries=entries, place=done.place, size=size)
         else:
-            node = ListNode(items=tuple(done.children), place=done.place, size=size)
-        self._count -= size - 1
-        self._add(node, done.anchor)
+            node = ListNode(
+                items=tuple(done.children),
+                flow=done.flow,
+                place=done.place,
+                span=self._end_behind(event, done, done.children),
+                size=size,
+                anchor=done.anchor,
+            )
+        self._add(node)
+
+    def _span(self, event: yaml.Event) -> Span:
+        start, end = event.start_mark, event.end_mark
+        if start is None or end is None:
+            return Span()
+        return Span(start=start.index + self._first, end=end.index + self._first)
+
+    def _scalar_span(self, event: yaml.ScalarEvent) -> Span:
+        """Return where a scalar stands; blank lines behind it count if they must."""
+        span = self._span(event)
+        raw = self._text[span.start : span.end]
+        if event.style and _KEEPS_BLANKS.match(raw):
+            return replace(span, end=span.start + len(_LAST_BREAK.sub("", raw)))
+        return replace(span, end=span.start + len(raw.rstrip()))
+
+    def _end_behind(
+        self, event: yaml.Event, done: _Open, values: Sequence[Node]
+    ) -> Span:
+        """Return the span of a list or mapping: to its bracket, or its last value."""
+        span = self._span(event)
+        bare = span.start == span.end
+        end = values[-1].span.end if bare and values else span.end
+        return Span(start=done.start, end=end)
+
+    def _entry(self, key: Node, value: Node) -> Entry:
+        """Return a key with its value; where that is nothing, behind its colon."""
+        word = self._key(key)
+        if isinstance(value, Scalar) and value.empty and not value.anchor:
+            colon = _COLON.match(self._text, word.span.end)
+            end = word.span.end
+            if colon and colon.end() <= value.span.start:
+                end = colon.end()
+            value = replace(value, span=Span(start=end, end=end))
+        return Entry(key=word, value=value)
 
     def _key(self, node: Node) -> Scalar:
         if isinstance(node, Scalar):
@@ -260,7 +271,7 @@ class _Builder:
             "Put a text that starts with * in quotes.",
         )
 
-    def _add(self, node: Node, anchor: str | None) -> None:
+    def _add(self, node: Node) -> None:
         self._count += node.size
         if self._count > NODE_LIMIT:
             raise self._refusal(
@@ -268,8 +279,8 @@ class _Builder:
                 f"The plan holds more than {NODE_LIMIT} values.",
                 "Split it into several plans, and do without aliases (*).",
             )
-        if anchor:
-            self._anchored[anchor] = node
+        if node.anchor:
+            self._anchored[node.anchor] = node
         (self._open[-1].children if self._open else self.roots).append(node)
 
     def _refusal(self, place: Place, what: str, remedy: str) -> PlanError:
@@ -278,33 +289,6 @@ class _Builder:
 
 def _events(text: str) -> Iterator[yaml.Event]:
     yield from yaml.parse(text, Loader=_LOADER)
-
-
-def _syntax_error(error: yaml.MarkedYAMLError, text: str, file: str) -> PlanError:
-    place = _place(error.problem_mark or error.context_mark)
-    lines = text.splitlines()
-    line = lines[place.line - 1] if place.line <= len(lines) else ""
-    if re.match(r" *\t", line):
-        return refusal(
-            file,
-            place,
-            "A tab stands at the start of this line.",
-            "Indent with spaces; two for each step read well.",
-        )
-    said = f"{error.problem}"
-    for sign, what, remedy in _UNCLOSED:
-        if sign in said:
-            opened = _place(error.context_mark) if error.context_mark else place
-            return refusal(file, opened, what, remedy)
-    for sign, what, remedy in _SYNTAX:
-        if sign in said:
-            return refusal(file, place, what, remedy)
-    return refusal(
-        file,
-        place,
-        f"This is not YAML here ({said}).",
-        "Put a text with special signs in quotes, and check the line above too.",
-    )
 
 
 def read_tree(text: str, file: str) -> Node:
@@ -322,20 +306,21 @@ def read_tree(text: str, file: str) -> Node:
             f"The plan is longer than {SIZE_LIMIT // 1024} kB.",
             "A plan of one class is a few kB; check that this is the right file.",
         )
-    if odd := _UNPRINTABLE.search(text.removeprefix("\ufeff")):
-        place = _place_at(text.removeprefix("\ufeff"), odd.start())
+    bare = text.removeprefix(_BOM)
+    if odd := _UNPRINTABLE.search(bare):
+        place = place_at(bare, odd.start())
         raise refusal(
             file,
             place,
             f"An invisible character (code {ord(odd[0])}) stands here.",
             "Delete it, or save the file again as plain text in UTF-8.",
         )
-    builder = _Builder(file)
+    builder = _Builder(file, text)
     try:
-        for event in _events(text):
+        for event in _events(bare):
             builder.take(event)
     except yaml.MarkedYAMLError as error:
-        raise _syntax_error(error, text, file) from error
+        raise syntax_error(error, bare, file) from error
     if not builder.roots or _is_nothing(builder.roots[0]):
         raise refusal(
             file,

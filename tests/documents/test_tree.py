@@ -77,7 +77,9 @@ def test_an_alias_bomb_is_defused():
 def test_an_ordinary_alias_is_what_it_refers_to():
     """A leader who knows aliases may use them."""
     root = read_tree("a: &easy [march]\nb: *easy\n", "p")
-    assert root.entries[1].value == root.entries[0].value
+    first, second = (entry.value for entry in root.entries)
+    assert second.items == first.items
+    assert (first.alias, second.alias) == (False, True)
 
 
 @pytest.mark.parametrize(
@@ -111,3 +113,68 @@ def test_what_goes_beyond_the_bounds_is_refused(text, sign):
 def test_broken_yaml_is_refused_by_either_parser(text):
     """The C parser and the Python parser both lead to a plan error."""
     assert told(text).startswith("p:")
+
+
+SPANS = """\
+a: &t 30 s   # remark
+b: *t
+c:
+d: |+
+  kept
+
+e: {f, g: , h : 1, "i": [j: 1 min , *t]} # remark
+k:
+-
+- - &l {m: 'it''s'}
+  - &n
+    o: two
+      lines   # remark
+
+p: >-
+    folded
+    too
+
+"""
+
+
+def written(node, text):
+    """Yield what every node cuts out of its text, the keys included."""
+    yield text[node.span.start : node.span.end]
+    for entry in getattr(node, "entries", ()):
+        yield text[entry.key.span.start : entry.key.span.end]
+        yield from () if entry.value.alias else written(entry.value, text)
+        if entry.value.alias:
+            yield text[entry.value.span.start : entry.value.span.end]
+    for item in getattr(node, "items", ()):
+        yield from written(item, text)
+
+
+@pytest.mark.parametrize("mark", ["", "\ufeff"], ids=["bare", "with BOM"])
+@pytest.mark.parametrize("line_end", ["\n", "\r\n", "\r"])
+@pytest.mark.usefixtures("_both_parsers")
+def test_spans_cut_out_what_was_written(line_end, mark):
+    """From the first character of each node to its last, remarks left out."""
+    text = mark + SPANS.replace("\n", line_end)
+    found = [w.replace(line_end, "\n") for w in written(read_tree(text, "p"), text)]
+    assert found[1:19] == [
+        *("a", "&t 30 s", "b", "*t", "c", "", "d", "|+\n  kept\n", "e"),
+        '{f, g: , h : 1, "i": [j: 1 min , *t]}',
+        *("f", "", "g", "", "h", "1", '"i"', "[j: 1 min , *t]"),
+    ]
+    assert found[19:] == [
+        *("j: 1 min", "j", "1 min", "*t", "k"),
+        "-\n- - &l {m: 'it''s'}\n  - &n\n    o: two\n      lines",
+        *("", "- &l {m: 'it''s'}\n  - &n\n    o: two\n      lines"),
+        *("&l {m: 'it''s'}", "m", "'it''s'"),
+        *("&n\n    o: two\n      lines", "o", "two\n      lines"),
+        *("p", ">-\n    folded\n    too"),
+    ]
+    assert found[0] == "\n".join(SPANS.split("\n")[:-2])
+
+
+@pytest.mark.usefixtures("_both_parsers")
+def test_nothing_at_all_stands_right_behind_its_colon():
+    """There a value can be written."""
+    text = "{f, g: , h : }"
+    spans = [e.value.span for e in read_tree(text, "p").entries]
+    assert [(s.start, s.end) for s in spans] == [(2, 2), (6, 6), (12, 12)]
