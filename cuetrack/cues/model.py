@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from cuetrack.cuekinds import CueKind  # noqa: TC001
+from cuetrack.cues.tonekinds import ToneKind  # noqa: TC001
 from cuetrack.plan.model import Movement, SectionKind  # noqa: TC001
 
 
@@ -72,33 +74,6 @@ class Timeline:
         return self.segments[-1].end_ms if self.segments else 0
 
 
-class CueKind(StrEnum):
-    """What a spoken cue is for."""
-
-    WELCOME = "welcome"
-    SAFETY = "safety"
-    OPENING = "opening"
-    EQUIPMENT = "equipment"
-    PREVIEW = "preview"
-    COUNT_IN = "count-in"
-    START = "start"
-    FORM = "form"
-    OPTION = "option"
-    BREATH = "breath"
-    CAUTION = "caution"
-    SIDE_CHANGE = "side change"
-    HALFWAY = "halfway"
-    TIME_LEFT = "time left"
-    COUNTDOWN = "countdown"
-    STOP = "stop"
-    REST = "rest"
-    WHERE_WE_ARE = "where we are"
-    ENCOURAGEMENT = "encouragement"
-    TALK_CHECK = "talk check"
-    FREE = "free"
-    CLOSE = "close"
-
-
 class AnchorPoint(StrEnum):
     """The point of a cue that sits on its anchor."""
 
@@ -140,24 +115,6 @@ class Cue:
     anchor_ms: int | None = None
     anchor_point: AnchorPoint = AnchorPoint.START
     wanted_ms: int | None = None
-
-
-class ToneKind(StrEnum):
-    """The tones of the clock, told apart by more than pitch."""
-
-    START = "start"
-    STOP = "stop"
-    HALFWAY = "halfway"
-    TICK = "tick"
-
-
-TONE_LENGTH_MS = {
-    ToneKind.START: 400,
-    ToneKind.STOP: 500,
-    ToneKind.HALFWAY: 300,
-    ToneKind.TICK: 120,
-}
-"""How long each tone sounds, its fades included."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

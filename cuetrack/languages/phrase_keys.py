@@ -9,78 +9,13 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from cuetrack.cuekinds import CUE_KINDS, phrase_fields
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-_SHOWN = "movement side_first how how_short easier watch"
-
-CUE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
-    {
-        key: frozenset(fields.split())
-        for key, fields in {
-            "welcome": "title length",
-            "welcome intervals": "rounds movements work rest",
-            "welcome bring": "things",
-            "safety chair": "",
-            "safety stop signs": "",
-            "safety rest": "",
-            "safety own advice": "",
-            "safety feet": "",
-            "safety stand": "",
-            "opening warm-up": "movements length",
-            "opening intervals": "rounds movements work rest",
-            "opening intervals alike": "rounds movements work",
-            "opening recovery": "movements length",
-            "opening cool-down": "movements length",
-            "equipment pick up": "equipment",
-            "equipment pick up later": "equipment",
-            "equipment pick up in passing": "equipment",
-            "equipment put down": "equipment",
-            "equipment put down later": "equipment",
-            "preview first": _SHOWN,
-            "preview again": _SHOWN,
-            "preview brief": _SHOWN,
-            "preview in passing first": _SHOWN,
-            "preview in passing again": _SHOWN,
-            "preview now": _SHOWN,
-            "preview recovery": f"{_SHOWN} length",
-            "start": "movement",
-            "start word": "movement",
-            "change word": "movement",
-            "form": "point point_inline",
-            "form reminder": "point point_inline",
-            "option easier": "option option_inline",
-            "option harder": "option option_inline",
-            "breath": "point point_inline",
-            "breath reminder": "point point_inline",
-            "breath effort": "",
-            "breath hold": "",
-            "caution": "point point_inline",
-            "side change soon": "side",
-            "side change": "side",
-            "side change word": "side",
-            "halfway": "",
-            "time left": "count",
-            "time left held": "count",
-            "stop": "",
-            "stop word": "",
-            "rest feet": "",
-            "rest sip": "",
-            "where": "ordinal count",
-            "where last": "",
-            "where last before recovery": "",
-            "where last of all": "",
-            "where rounds left": "rounds",
-            "where one round left": "",
-            "encouragement": "",
-            "encouragement easy": "",
-            "talk check": "",
-            "close": "",
-            "close thanks": "",
-        }.items()
-    }
-)
-"""Each phrase a pack must have, and the placeholders it may use."""
+CUE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(phrase_fields(CUE_KINDS))
+"""Each phrase of a cue a pack must have, and the placeholders it may use."""
 
 PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
     {

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack.cues.model import SegmentKind
 from cuetrack.plan.model import Coaching
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import PlacedCue, PlacedSheet, Segment, Timeline
     from cuetrack.plan.model import Movement, Plan, Section
 

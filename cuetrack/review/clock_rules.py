@@ -5,7 +5,8 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import SegmentKind
 from cuetrack.documents.places import Place
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import SectionKind
@@ -175,7 +176,7 @@ def into_stillness(case: Case) -> Iterator[Hit]:
 
 def still_rest(case: Case) -> Iterator[Hit]:
     """T08: a long rest with no word on feet for minutes, or a still recovery."""
-    told_ms = [p.start_ms for p in case.said(CueKind.REST) if _on_feet(case, p)]
+    told_ms = [p.start_ms for p in case.said(cuekinds.REST) if _on_feet(case, p)]
     still = tuple(
         s
         for s in case.segments

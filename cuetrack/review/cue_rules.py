@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cues.model import CueKind, SegmentKind, ToneKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import SegmentKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.documents.places import Place
 from cuetrack.review import limits
 from cuetrack.review.case import DONE, done_times, named
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
 
 _PREVIEW_WORDS: Final = 1
 """A preview says "next" before the name."""
-_COACHED: Final = (CueKind.FORM, CueKind.ENCOURAGEMENT, CueKind.OPTION)
+_COACHED: Final = (cuekinds.FORM, cuekinds.ENCOURAGEMENT, cuekinds.OPTION)
 
 
 def preview_too_long(case: Case) -> Iterator[Hit]:
@@ -52,7 +54,7 @@ def _preview_ms(movement: Movement) -> int:
 
 def late_preview(case: Case) -> Iterator[Hit]:
     """C02: no preview has started in time, or one still goes on at the change."""
-    previews = case.said(CueKind.PREVIEW)
+    previews = case.said(cuekinds.PREVIEW)
     since_ms = 0
     for parts in done_times(case):
         change_ms = parts[0].start_ms
@@ -77,7 +79,7 @@ def no_count(case: Case) -> Iterator[Hit]:
         for tone in (case.placed.sheet.tones if case.placed else ())
         if tone.kind is ToneKind.TICK
     ]
-    words = case.said(CueKind.COUNT_IN, CueKind.COUNTDOWN)
+    words = case.said(cuekinds.COUNT_IN, cuekinds.COUNTDOWN)
     counts_ms = ticks_ms + [p.start_ms for p in words]
     for parts in done_times(case):
         if parts[0].kind is not SegmentKind.WORK or parts[0].movement is None:
@@ -109,7 +111,7 @@ def _equipment_changes(
 
 def late_equipment(case: Case) -> Iterator[Hit]:
     """C05: one hit for each movement and thing."""
-    spoken = case.said(CueKind.EQUIPMENT)
+    spoken = case.said(cuekinds.EQUIPMENT)
     told: set[tuple[str, str]] = set()
     for _, needed, segment, _ in _equipment_changes(case):
         if needed is None or segment.movement is None:
@@ -128,7 +130,7 @@ def late_equipment(case: Case) -> Iterator[Hit]:
 
 def hands_not_free(case: Case) -> Iterator[Hit]:
     """C06: nothing says to put it down before a hold or the end of the intervals."""
-    spoken = case.said(CueKind.EQUIPMENT)
+    spoken = case.said(cuekinds.EQUIPMENT)
     for held, _, segment, last_use in _equipment_changes(case):
         if held is None or last_use is None:
             continue

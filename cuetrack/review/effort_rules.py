@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cues.model import CueKind
+from cuetrack import cuekinds
 from cuetrack.review import limits
 from cuetrack.review.case import named
 from cuetrack.review.model import Hit
@@ -51,7 +51,7 @@ def no_talk_check(case: Case) -> Iterator[Hit]:
     if not case.works or not case.voice_coaches:
         return
     end_ms = case.works[-1].end_ms
-    checks_ms = [p.start_ms for p in case.said(CueKind.TALK_CHECK)]
+    checks_ms = [p.start_ms for p in case.said(cuekinds.TALK_CHECK)]
     since_ms, most_ms = 0, limits.FIRST_TALK_CHECK_MS
     for check_ms in [*(c for c in checks_ms if c < end_ms), end_ms]:
         if check_ms - since_ms > most_ms:

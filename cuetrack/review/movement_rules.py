@@ -7,7 +7,8 @@ from collections import defaultdict
 from itertools import groupby, pairwise
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import SegmentKind
 from cuetrack.documents.names import movement_key, nearest
 from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.plan.model import Role
@@ -78,7 +79,7 @@ def _named_sides(case: Case) -> Iterator[Hit]:
 
 def unannounced_side(case: Case) -> Iterator[Hit]:
     """M02: nothing names the other side early enough."""
-    starts_ms = [p.start_ms for p in case.said(CueKind.SIDE_CHANGE)]
+    starts_ms = [p.start_ms for p in case.said(cuekinds.SIDE_CHANGE)]
     for parts in done_times(case):
         movement = parts[0].movement
         for before, after in pairwise(parts):

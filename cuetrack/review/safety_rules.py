@@ -6,7 +6,8 @@ import re
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import SegmentKind
 from cuetrack.plan.model import Role, SectionKind
 from cuetrack.review import limits
 from cuetrack.review.case import (
@@ -56,7 +57,7 @@ HEAD_DOWN: Final = word_pattern(
 
 
 def _safety_before(case: Case, until_ms: int) -> tuple[PlacedCue, ...]:
-    return tuple(p for p in case.said(CueKind.SAFETY) if p.start_ms < until_ms)
+    return tuple(p for p in case.said(cuekinds.SAFETY) if p.start_ms < until_ms)
 
 
 def _first_work_ms(case: Case) -> int:
@@ -87,7 +88,7 @@ def standing_up(case: Case) -> Iterator[Hit]:
     if not case.segments:
         return
     from_ms = case.works[-1].end_ms if case.works else case.segments[-1].start_ms
-    said = [p for p in case.said(CueKind.SAFETY) if p.start_ms >= from_ms]
+    said = [p for p in case.said(cuekinds.SAFETY) if p.start_ms >= from_ms]
     text = " ".join(p.wording.text for p in said)
     if not said or (case.english and not all(s.search(text) for s in STANDING_UP)):
         what = "The end says nothing of standing up slowly."
@@ -122,7 +123,7 @@ def no_water(case: Case) -> Iterator[Hit]:
 def _offers_water(case: Case, placed: PlacedCue) -> bool:
     if case.english:
         return bool(WATER.search(placed.wording.text))
-    return placed.cue.kind is CueKind.REST
+    return placed.cue.kind is cuekinds.REST
 
 
 def is_effort(movement: Movement) -> bool:
@@ -135,7 +136,7 @@ def is_effort(movement: Movement) -> bool:
 
 def no_breathing(case: Case) -> Iterator[Hit]:
     """S05: said by the voice the first time, else written for the leader."""
-    breaths = {p.cue.segment for p in case.said(CueKind.BREATH)}
+    breaths = {p.cue.segment for p in case.said(cuekinds.BREATH)}
     told: set[str] = set()
     for parts in done_times(case):
         movement = parts[0].movement

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.sound.duck_solving import SILENT_BED, ears_of, solve_ducks
 from cuetrack.sound.ducking import Duck, DuckEnvelope
 from cuetrack.sound.hearing.bands import (

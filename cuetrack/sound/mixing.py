@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.sound.ducking import DuckEnvelope
 from cuetrack.sound.loudness import ratio
 from cuetrack.sound.tones import tone

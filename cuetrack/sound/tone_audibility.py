@@ -31,7 +31,7 @@ from cuetrack.sound.hearing.thresholds import tone_threshold_db_spl
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from cuetrack.cues.model import ToneKind
+    from cuetrack.cues.tonekinds import ToneKind
     from cuetrack.plan.model import Group
     from cuetrack.sound.hearing.bands import ClipSpectrum
     from cuetrack.sound.hearing.sii import BandLevels

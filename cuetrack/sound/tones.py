@@ -14,14 +14,13 @@ conformity with ISO 24500 or ISO 24501.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.cues.model import TONE_LENGTH_MS, ToneKind
+from cuetrack.cues.tonekinds import TONES, Pulse, ToneKind
 from cuetrack.speech.level import TARGET_LUFS, active_lufs
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
@@ -35,31 +34,6 @@ HARMONIC_LEVELS_DB = (0.0, -4.0, -8.0, -12.0)
 """Level of each harmonic re the fundamental, the fundamental first."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pulse:
-    """One sounding part of a tone: its place in the tone and where it glides."""
-
-    start_ms: int
-    length_ms: int
-    from_hz: float
-    to_hz: float
-
-
-PULSES: dict[ToneKind, tuple[Pulse, ...]] = {
-    ToneKind.START: (Pulse(start_ms=0, length_ms=400, from_hz=500, to_hz=1000),),
-    ToneKind.STOP: (
-        Pulse(start_ms=0, length_ms=140, from_hz=1000, to_hz=860),
-        Pulse(start_ms=170, length_ms=140, from_hz=800, to_hz=680),
-        Pulse(start_ms=340, length_ms=160, from_hz=640, to_hz=500),
-    ),
-    ToneKind.HALFWAY: (
-        Pulse(start_ms=0, length_ms=130, from_hz=560, to_hz=880),
-        Pulse(start_ms=170, length_ms=130, from_hz=880, to_hz=560),
-    ),
-    ToneKind.TICK: (Pulse(start_ms=0, length_ms=120, from_hz=620, to_hz=1000),),
-}
-
-
 @cache
 def tone(kind: ToneKind) -> Samples:
     """Return the tone as 48 kHz mono; its first frame starts the first fade.
@@ -67,10 +41,10 @@ def tone(kind: ToneKind) -> Samples:
     Returns
     -------
     Samples
-        Shape (frames,), exactly ``TONE_LENGTH_MS`` long, read-only.
+        Shape (frames,), exactly as long as ``TONES`` says, read-only.
     """
-    sound = np.zeros(frames_from_ms(TONE_LENGTH_MS[kind]))
-    for pulse in PULSES[kind]:
+    sound = np.zeros(frames_from_ms(TONES[kind].length_ms))
+    for pulse in TONES[kind].pulses:
         start = frames_from_ms(pulse.start_ms)
         wave = _wave(pulse)
         sound[start : start + len(wave)] += wave

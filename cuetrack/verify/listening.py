@@ -19,7 +19,8 @@ import numpy as np
 import soxr
 from pocketsphinx import Decoder
 
-from cuetrack.cues.model import CueKind
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 from cuetrack.verify.report import precise_clock
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
+    from cuetrack.cuekinds import CueKinds
     from cuetrack.output.track.cuefile import CueFile, CueRow
     from cuetrack.speech.model import Progress, Samples
 
@@ -47,7 +49,6 @@ _BEFORE_MS = 500
 _BEHIND_MS = 400
 _APART_MS = 20
 _COUNT_GAP_MS = 1500
-_COUNTED = frozenset({CueKind.COUNT_IN, CueKind.COUNTDOWN})
 _COUNT_MARGINS = (frames_from_ms(60), frames_from_ms(120))
 """Between the words of a count music is as loud as they are, and is heard as words."""
 _FADE = frames_from_ms(10)
@@ -147,7 +148,11 @@ class ListeningReport:
 
 
 def listen(
-    track: Path, cue_file: CueFile, *, progress: Progress | None = None
+    track: Path,
+    cue_file: CueFile,
+    *,
+    progress: Progress | None = None,
+    kinds: CueKinds = CUE_KINDS,
 ) -> ListeningReport:
     """Listen for every spoken cue of a sheet in a finished file.
 
@@ -160,13 +165,16 @@ def listen(
     progress
         Told how many places have been listened to.
 
+    kinds
+        What is known of each kind of cue.
+
     Raises
     ------
     TrackError
         When the file cannot be read.
     """
     sound = open_sound(track)
-    groups = _groups(cue_file.cues)
+    groups = _groups(cue_file.cues, kinds)
     if cue_file.language.split("-")[0].lower() != LANGUAGE:
         return _unjudged(track, groups, "the recogniser only knows English")
     ear = _Ear({_spoken(group): _written(group) for group in groups})
@@ -296,12 +304,13 @@ def _decode(decoder: Decoder, pcm: bytes) -> str:
     return hypothesis.hypstr if hypothesis is not None else ""
 
 
-def _groups(cues: Sequence[CueRow]) -> tuple[tuple[CueRow, ...], ...]:
+def _groups(cues: Sequence[CueRow], kinds: CueKinds) -> tuple[tuple[CueRow, ...], ...]:
     """Return the cues in order of time, the words of one count together."""
     ordered = sorted(cues, key=lambda cue: cue.start_ms)
     groups: list[list[CueRow]] = [[cue] for cue in ordered[:1]]
     for before, cue in pairwise(ordered):
-        counting = {before.kind, cue.kind} <= _COUNTED and before.kind == cue.kind
+        counts = kinds.get(cue.kind, cuekinds.OTHER).counts
+        counting = counts and before.kind == cue.kind
         if counting and cue.start_ms - before.start_ms <= _COUNT_GAP_MS:
             groups[-1].append(cue)
         else:

@@ -6,7 +6,7 @@ from collections import OrderedDict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import TrackError
 from cuetrack.sound.tones import tone
 from cuetrack.times import SAMPLE_RATE_HZ, clock

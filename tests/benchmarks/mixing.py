@@ -20,7 +20,7 @@ import soundfile
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.metadata import Tags
 from cuetrack.sound.bed import MusicBed, MusicSpan

@@ -17,7 +17,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from cues.placement_cases import cue, segment, sheet, tone
 
-from cuetrack.cues.model import AnchorPoint, CueKind, QuietRule, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import AnchorPoint, QuietRule, SegmentKind
 from cuetrack.cues.placement.placing import place
 
 MINUTE_MS = 60_000
@@ -36,7 +37,7 @@ def rest_cues(rng, at_ms, name):
         f"preview{name}",
         rest,
         lengths(rng, 8000),
-        kind=CueKind.PREVIEW,
+        kind=cuekinds.PREVIEW,
         priority=90,
         essential=True,
         **own,
@@ -56,7 +57,7 @@ def rest_cues(rng, at_ms, name):
             rest,
             [450],
             beats=[90],
-            kind=CueKind.COUNT_IN,
+            kind=cuekinds.COUNT_IN,
             anchor_ms=at_ms + REST_MS - 3000 + word * 1000,
             anchor_point=AnchorPoint.BEAT,
             priority=100,
@@ -73,7 +74,7 @@ def work_cues(rng, at_ms, end_ms, name):
         (at_ms - 200, end_ms),
         [500],
         beats=[80],
-        kind=CueKind.START,
+        kind=cuekinds.START,
         anchor_ms=at_ms,
         anchor_point=AnchorPoint.BEAT,
         priority=100,
@@ -94,7 +95,7 @@ def work_cues(rng, at_ms, end_ms, name):
             f"left{name}-{left_ms}",
             work,
             [1500, 900],
-            kind=CueKind.TIME_LEFT,
+            kind=cuekinds.TIME_LEFT,
             anchor_ms=end_ms - left_ms,
             priority=70,
             **own,
@@ -105,7 +106,7 @@ def work_cues(rng, at_ms, end_ms, name):
             work,
             [450],
             beats=[90],
-            kind=CueKind.COUNTDOWN,
+            kind=cuekinds.COUNTDOWN,
             anchor_ms=end_ms - 3000 + word * 1000,
             anchor_point=AnchorPoint.BEAT,
             priority=80,

@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 from cuetrack.verify import verify_track
 from tests.verify.tracks import PHRASES, Track, build

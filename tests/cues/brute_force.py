@@ -10,9 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise, product
 
-from cuetrack.cues.model import AnchorPoint, Cue, CueKind, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import AnchorPoint, Cue, SegmentKind
 
-COUNTS = {CueKind.COUNT_IN, CueKind.COUNTDOWN}
+COUNTS = {cuekinds.COUNT_IN, cuekinds.COUNTDOWN}
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
+from cuetrack import cuekinds
 from cuetrack.cues.model import (
     AnchorPoint,
     Cue,
-    CueKind,
     CueSheet,
     QuietRule,
     Segment,
@@ -18,9 +18,9 @@ from cuetrack.cues.model import (
     SpeechTiming,
     Timeline,
     ToneCue,
-    ToneKind,
     Wording,
 )
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.plan.model import SectionKind
 
 QUIET = QuietRule(gap_ms=600, before_count_ms=300, share=1.0)
@@ -48,7 +48,7 @@ def cue(name, window, lengths, **changes):
         wording.spoken: SpeechTiming(length_ms=length, beat_ms=beat)
         for wording, length, beat in zip(wordings, lengths, beats, strict=True)
     }
-    values = {"kind": CueKind.FORM, "segment": "work", "priority": 1}
+    values = {"kind": cuekinds.FORM, "segment": "work", "priority": 1}
     made = Cue(
         id=name,
         window_start_ms=window[0],
@@ -94,7 +94,7 @@ def small_cues(draw, name, horizon, *, fixed, segments):
         changes["anchor_ms"] = draw(st.integers(0, horizon))
         changes["anchor_point"] = draw(st.sampled_from(AnchorPoint))
         changes["kind"] = draw(
-            st.sampled_from([CueKind.COUNT_IN, CueKind.HALFWAY, CueKind.COUNTDOWN])
+            st.sampled_from([cuekinds.COUNT_IN, cuekinds.HALFWAY, cuekinds.COUNTDOWN])
         )
         changes["beats"] = [draw(st.integers(0, each)) for each in lengths[::-1]]
         first, last = draw(st.sampled_from([(first, last), (-9, horizon + 9)]))

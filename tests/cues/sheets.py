@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import Cue, CueKind, CueSheet, SpeechTiming
+from cuetrack.cues.model import Cue, CueSheet, SpeechTiming
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.languages.phrases import load_phrases
 
 if TYPE_CHECKING:
+    from cuetrack.cuekinds import CueKind
     from cuetrack.plan.model import Plan
 
 

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pypdfium2
 
+from cuetrack import cuekinds
 from cuetrack.cues.estimate import estimate_ms
 from cuetrack.cues.model import (
     AnchorPoint,
     Cue,
-    CueKind,
     CueSheet,
     PlacedCue,
     PlacedSheet,
@@ -67,7 +67,7 @@ def said_by_hand(plan_, text_of):
         wording = Wording(text=text, spoken=text)
         cue = Cue(
             id=f"cue{number}",
-            kind=CueKind.PREVIEW,
+            kind=cuekinds.PREVIEW,
             segment=segment.id,
             window_start_ms=segment.start_ms,
             window_end_ms=segment.end_ms,

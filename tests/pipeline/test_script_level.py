@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from cuetrack.cues.model import CueKind
+from cuetrack import cuekinds
 from cuetrack.languages.reading_level import (
     HIGHEST_GRADE,
     count,
@@ -61,7 +61,12 @@ def test_every_movement_can_be_taught_in_a_rest_of_half_a_minute(tmp_path):
         "utf-8",
     )
     placed = check(load_plan(path), lambda _: None).placed
-    kept = {CueKind.PREVIEW, CueKind.CAUTION, CueKind.EQUIPMENT, CueKind.SIDE_CHANGE}
+    kept = {
+        cuekinds.PREVIEW,
+        cuekinds.CAUTION,
+        cuekinds.EQUIPMENT,
+        cuekinds.SIDE_CHANGE,
+    }
     assert not [item.cue.id for item in placed.left_out if item.cue.kind in kept]
     said = " ".join(cue.wording.text.casefold() for cue in placed.placed)
     for entry in library_entries():

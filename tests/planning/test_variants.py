@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from planning.generated import wishes_of
 
-from cuetrack.cues.model import CueKind
+from cuetrack import cuekinds
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.languages.phrases import load_phrases
@@ -109,6 +109,6 @@ def order_in_first_work(plan):
     told = [
         cue
         for cue in sheet.cues
-        if cue.segment == first.id and cue.kind in {CueKind.FORM, CueKind.OPTION}
+        if cue.segment == first.id and cue.kind in {cuekinds.FORM, cuekinds.OPTION}
     ]
-    return [cue.kind.value for cue in sorted(told, key=lambda cue: cue.wanted_ms)]
+    return [cue.kind.name for cue in sorted(told, key=lambda cue: cue.wanted_ms)]

@@ -18,8 +18,9 @@ from review.flawed import (
     without,
 )
 
-from cuetrack.cues.model import CueKind, ToneKind
+from cuetrack import cuekinds
 from cuetrack.cues.timeline import lay_out
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import PlacementError, PlanError
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Acknowledgement
@@ -52,15 +53,15 @@ def test_a_flaw_trips_its_rules_and_no_other(name):
 
 
 SILENCED = {
-    CueKind.SAFETY: {"S01", "S02", "S03"},
-    CueKind.REST: {"S04", "T08"},
-    CueKind.BREATH: {"S05"},
-    CueKind.TALK_CHECK: {"I03"},
-    CueKind.SIDE_CHANGE: {"M02"},
-    CueKind.PREVIEW: {"C02"},
-    CueKind.COUNT_IN: {"C03"},
-    CueKind.COUNTDOWN: {"C03"},
-    CueKind.EQUIPMENT: {"C05", "C06"},
+    cuekinds.SAFETY: {"S01", "S02", "S03"},
+    cuekinds.REST: {"S04", "T08"},
+    cuekinds.BREATH: {"S05"},
+    cuekinds.TALK_CHECK: {"I03"},
+    cuekinds.SIDE_CHANGE: {"M02"},
+    cuekinds.PREVIEW: {"C02"},
+    cuekinds.COUNT_IN: {"C03"},
+    cuekinds.COUNTDOWN: {"C03"},
+    cuekinds.EQUIPMENT: {"C05", "C06"},
 }
 
 
@@ -81,7 +82,7 @@ def test_a_voice_without_a_pause_is_told():
     work = next(s for s in sheet.sheet.timeline.segments if s.id == "intervals.r1.m1")
     long = tuple(
         replace(p, start_ms=work.start_ms, end_ms=work.end_ms)
-        if p.cue.segment == work.id and p.cue.kind is CueKind.FORM
+        if p.cue.segment == work.id and p.cue.kind is cuekinds.FORM
         else p
         for p in sheet.placed
     )
@@ -93,7 +94,7 @@ def test_rounds_in_the_same_words_are_told():
     """What is coached in the last round must not be what was coached before it."""
     plan = changed()
     sheet = placed_sheet(plan)
-    coached = (CueKind.FORM, CueKind.ENCOURAGEMENT, CueKind.OPTION)
+    coached = (cuekinds.FORM, cuekinds.ENCOURAGEMENT, cuekinds.OPTION)
     first = [
         p
         for p in sheet.placed

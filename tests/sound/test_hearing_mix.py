@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import LOSS_LIMIT, Hearing, ears_of
 from cuetrack.sound.ducking import Duck

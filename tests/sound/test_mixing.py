@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.sound.ducking import Duck
 from cuetrack.sound.mastering import mono_sum_loss_db
 from cuetrack.sound.mixing import Event, MixPlan, Stem, mix_blocks, tone_event

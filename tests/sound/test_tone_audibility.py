@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import SILENT_BED
 from cuetrack.sound.hearing.bands import ClipSpectrum

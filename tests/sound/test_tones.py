@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy.signal import correlate, fftconvolve
 
-from cuetrack.cues.model import TONE_LENGTH_MS, ToneKind
-from cuetrack.sound.tones import PULSES, tone
+from cuetrack.cues.tonekinds import TONES, ToneKind
+from cuetrack.sound.tones import tone
 from cuetrack.speech.level import TARGET_LUFS, active_lufs
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 from tests.sound.sounds import music
@@ -24,7 +24,7 @@ def spectrum(kind):
 
 
 def edges_hz(kind):
-    ends = [hz for pulse in PULSES[kind] for hz in (pulse.from_hz, pulse.to_hz)]
+    ends = [hz for pulse in TONES[kind].pulses for hz in (pulse.from_hz, pulse.to_hz)]
     return min(ends), max(ends)
 
 
@@ -32,7 +32,7 @@ def edges_hz(kind):
 def test_tone_lasts_as_long_as_the_cue_sheet_says(kind):
     """A tone has exactly the frames of its length, first and last at zero."""
     samples = tone(kind)
-    assert samples.shape == (frames_from_ms(TONE_LENGTH_MS[kind]),)
+    assert samples.shape == (frames_from_ms(TONES[kind].length_ms),)
     assert samples.dtype == np.float32
     assert samples[0] == samples[-1] == 0
     assert np.any(samples[:48]), "the first millisecond is already the fade"
@@ -57,7 +57,7 @@ def test_tone_keeps_where_older_ears_hear(kind):
 @pytest.mark.parametrize("kind", KINDS)
 def test_tone_has_harmonics_that_small_loudspeakers_carry(kind):
     """Each of the harmonics 2 to 4 is within 15 dB of the fundamental."""
-    pulse = PULSES[kind][0]
+    pulse = TONES[kind].pulses[0]
     start = frames_from_ms(pulse.start_ms)
     frames = frames_from_ms(pulse.length_ms)
     middle = tone(kind)[start + frames // 2 - 960 : start + frames // 2 + 960]
@@ -87,7 +87,7 @@ def test_tone_does_not_click(kind):
 def test_every_pulse_fades_in_and_out(kind):
     """Between pulses there is silence, and no pulse is at once at its height."""
     samples = np.abs(tone(kind))
-    for pulse in PULSES[kind]:
+    for pulse in TONES[kind].pulses:
         start = frames_from_ms(pulse.start_ms)
         end = start + frames_from_ms(pulse.length_ms)
         assert samples[start : start + 96].max() < 0.1 * samples.max()
@@ -97,14 +97,14 @@ def test_every_pulse_fades_in_and_out(kind):
 
 def test_tones_differ_in_rhythm():
     """Tick and start sound once, short and long; halfway twice; stop three times."""
-    pulses = {kind: len(PULSES[kind]) for kind in KINDS}
+    pulses = {kind: len(TONES[kind].pulses) for kind in KINDS}
     assert pulses == {
         ToneKind.TICK: 1,
         ToneKind.START: 1,
         ToneKind.HALFWAY: 2,
         ToneKind.STOP: 3,
     }
-    assert TONE_LENGTH_MS[ToneKind.START] >= 3 * TONE_LENGTH_MS[ToneKind.TICK]
+    assert TONES[ToneKind.START].length_ms >= 3 * TONES[ToneKind.TICK].length_ms
 
 
 @pytest.mark.parametrize(("one", "other"), tuple(combinations(KINDS, 2)))

@@ -11,7 +11,7 @@ import numpy.typing as npt
 import soxr
 from scipy.signal import butter, fftconvolve, sosfiltfilt
 
-from cuetrack.cues.model import ToneKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import find_voice

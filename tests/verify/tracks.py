@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import soundfile
 
-from cuetrack.cues.model import TONE_LENGTH_MS, ToneKind
+from cuetrack.cues.tonekinds import TONES, ToneKind
 from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
 from cuetrack.sound.loudness import measure
 from cuetrack.sound.tones import tone
@@ -149,7 +149,7 @@ def build(
         segments=(),
         cues=tuple(rows),
         tones=tuple(
-            ToneRow(kind=kind, start_ms=at, end_ms=at + TONE_LENGTH_MS[kind])
+            ToneRow(kind=kind, start_ms=at, end_ms=at + TONES[kind].length_ms)
             for at, kind in tones
         ),
         left_out=(),

@@ -16,14 +16,14 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import AnchorPoint, Cue, CueKind, SegmentKind
+from cuetrack.cues.model import AnchorPoint, Cue, SegmentKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import CueSheet, QuietRule, SpeechTiming
 
-COUNT_KINDS = frozenset({CueKind.COUNT_IN, CueKind.COUNTDOWN})
 SHARED_KINDS = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
 """Segments in which speech leaves room for the leader."""
 
@@ -297,7 +297,7 @@ def _fixed(
         cues=cues,
         options=tuple(options),
         fixed=True,
-        count=first.kind in COUNT_KINDS,
+        count=first.kind.counts,
         essential=any(cue.essential for cue in cues),
         activity=activities.get(first.segment),
         wanted_ms=anchor_ms,
@@ -331,7 +331,7 @@ def _fixed_groups(sheet: CueSheet) -> list[list[tuple[int, Cue]]]:
             group.append((position, cue))
             continue
         groups.append([(position, cue)])
-        if cue.kind in COUNT_KINDS:
+        if cue.kind.counts:
             open_counts[key] = groups[-1]
     return groups
 

@@ -11,7 +11,6 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind
 from cuetrack.cues.placement.choice import NEVER_MS
 from cuetrack.cues.placement.items import MsSpan, distance_ms, fixed_span
 from cuetrack.cues.placement.moments import earliest_starts, latest_starts
@@ -23,17 +22,6 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import Cue, CueSheet, Segment, SpeechTiming
     from cuetrack.cues.placement.choice import Said
     from cuetrack.cues.placement.items import PlacementItem
-
-KIND_NAMES = {
-    CueKind.PREVIEW: "the preview",
-    CueKind.COUNT_IN: "the count-in",
-    CueKind.START: "the start",
-    CueKind.SIDE_CHANGE: "the side change",
-    CueKind.HALFWAY: "the halfway call",
-    CueKind.COUNTDOWN: "the countdown",
-    CueKind.STOP: "the stop",
-}
-"""Cues that a leader knows by what they are for; others are quoted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +69,7 @@ def cue_name(cue: Cue) -> str:
     """Return what a leader calls the cue."""
     text = cue.wordings[0].text
     short = text if len(text) <= 40 else text[:38].rsplit(" ", 1)[0] + " …"
-    return KIND_NAMES.get(cue.kind, f"“{short}”")
+    return cue.kind.label or f"“{short}”"
 
 
 def segment_name(segment: Segment) -> str:

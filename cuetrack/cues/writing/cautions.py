@@ -12,9 +12,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from cuetrack import cuekinds
 from cuetrack.cues.estimate import CALIBRATED_WPM, estimate_ms
-from cuetrack.cues.model import CueKind
-from cuetrack.cues.writing.drafts import MOVING, PRIORITY, Draft, activities
+from cuetrack.cues.writing.drafts import MOVING, Draft, activities
 from cuetrack.cues.writing.previews import preview_words
 from cuetrack.languages.phrases import inline, sentence
 from cuetrack.plan.model import Coaching, Pace
@@ -35,9 +35,6 @@ APART_MS = {Coaching.EVERYTHING: 300, Coaching.CLOCK: 800}
 """Two cues are at least this far apart; what is estimated keeps to it."""
 
 WORDS_PER_MINUTE = {Pace.CALM: 125, Pace.USUAL: CALIBRATED_WPM, Pace.LIVELY: 145}
-
-APART = frozenset({CueKind.COUNT_IN, CueKind.COUNTDOWN, CueKind.STOP})
-"""These lie before or after the time in which a preview may be said."""
 
 
 def with_cautions(
@@ -88,7 +85,7 @@ def _in_time(scene: WritingContext, first: Segment) -> Draft:
     caution = first.movement.caution if first.movement else None
     from_ms = scene.words_from_ms(first)
     return Draft(
-        kind=CueKind.CAUTION,
+        kind=cuekinds.CAUTION,
         segment=first,
         window_start_ms=from_ms,
         window_end_ms=scene.words_until_ms(first),
@@ -101,7 +98,7 @@ def _in_time(scene: WritingContext, first: Segment) -> Draft:
 def _early(scene: WritingContext, preview: Draft, caution: str) -> Draft:
     """Return the caution said right after a preview."""
     return Draft(
-        kind=CueKind.CAUTION,
+        kind=cuekinds.CAUTION,
         segment=preview.segment,
         window_start_ms=preview.window_start_ms
         if preview.anchor_ms is None
@@ -133,7 +130,7 @@ def _fits(
 
     def needs_ms(draft: Draft) -> int:
         # A caution says all of it in its short wording too.
-        shortest = draft is early or draft.priority < PRIORITY[CueKind.CAUTION]
+        shortest = draft is early or draft.priority < cuekinds.CAUTION.priority
         texts = [each[-1 if shortest else 0] for each in draft.candidates if each]
         lengths = [
             estimate_ms(say(text), scene.phrases.language, wpm).length_ms
@@ -145,9 +142,11 @@ def _fits(
     needed_ms = needs_ms(preview) + needs_ms(early)
     for draft in others:
         overlaps = draft.window_start_ms < end_ms and draft.window_end_ms > from_ms
-        minor = draft.priority < PRIORITY[CueKind.CLOSE]
+        minor = draft.priority < cuekinds.CLOSE.priority
         same = draft.about is not None and draft.about == preview.about
-        if same or minor or not overlaps or draft.kind in APART:
+        # These lie before or after the time in which a preview may be said.
+        apart = draft.kind.counts or draft.kind is cuekinds.STOP
+        if same or minor or not overlaps or apart:
             continue
         if draft.anchor_ms is None:
             needed_ms += needs_ms(draft)

@@ -23,14 +23,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import (
-    TONE_LENGTH_MS,
-    AnchorPoint,
-    CueKind,
-    SegmentKind,
-    ToneCue,
-    ToneKind,
-)
+from cuetrack import cuekinds
+from cuetrack.cues.model import AnchorPoint, SegmentKind, ToneCue
+from cuetrack.cues.tonekinds import TONES, ToneKind
 from cuetrack.cues.writing.drafts import (
     CLEAR_OF_COUNT_MS,
     COUNT_MS,
@@ -45,6 +40,7 @@ from cuetrack.cues.writing.drafts import (
 from cuetrack.plan.model import Counting
 
 if TYPE_CHECKING:
+    from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import Segment
     from cuetrack.cues.writing.drafts import Border, WritingContext
     from cuetrack.languages.phrases import Wordings
@@ -137,7 +133,7 @@ def _count(scene: WritingContext, change: Border) -> Score:
         ticks = [_tone_at(ToneKind.TICK, before, beat_ms) for beat_ms in beats_ms]
         return Score(tones=tuple(ticks))
     words = scene.phrases.counts[len(scene.phrases.counts) - len(beats_ms) :]
-    kind = CueKind.COUNT_IN if counting_in else CueKind.COUNTDOWN
+    kind = cuekinds.COUNT_IN if counting_in else cuekinds.COUNTDOWN
     return Score(
         drafts=tuple(
             Draft(
@@ -170,7 +166,7 @@ def _tone(scene: WritingContext, change: Border) -> tuple[ToneCue, ...]:
     if change.after is not None:
         return (_tone_at(kind, change.after, change.at_ms),)
     # Nothing follows the end of the class, so its tone ends with it.
-    start_ms = change.at_ms - TONE_LENGTH_MS[kind]
+    start_ms = change.at_ms - TONES[kind].length_ms
     return (_tone_at(kind, change.before, start_ms),) if change.before else ()
 
 
@@ -179,7 +175,7 @@ def _tone_at(kind: ToneKind, segment: Segment, start_ms: int) -> ToneCue:
         kind=kind,
         segment=segment.id,
         start_ms=start_ms,
-        length_ms=TONE_LENGTH_MS[kind],
+        length_ms=TONES[kind].length_ms,
     )
 
 
@@ -189,18 +185,18 @@ def _start_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
         return ()
     name = after.movement.name
     if not scene.has_tones:
-        return (_word(scene, change, CueKind.START, "start word", movement=name),)
+        return (_word(scene, change, cuekinds.START, "start word", movement=name),)
     if not scene.spoken_coaching:
         return ()
     words = scene.phrases.variants("start", movement=name)
-    return (_after_tone(change, after, CueKind.START, words, START_WORDS_FROM_MS),)
+    return (_after_tone(change, after, cuekinds.START, words, START_WORDS_FROM_MS),)
 
 
 def _change_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
     if scene.has_tones or change.after is None or change.after.movement is None:
         return ()
     name = change.after.movement.name
-    return (_word(scene, change, CueKind.START, "change word", movement=name),)
+    return (_word(scene, change, cuekinds.START, "change word", movement=name),)
 
 
 def _side_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
@@ -210,23 +206,23 @@ def _side_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
     side = scene.phrases.side(after.side)
     if not scene.has_tones:
         return (
-            _word(scene, change, CueKind.SIDE_CHANGE, "side change word", side=side),
+            _word(scene, change, cuekinds.SIDE_CHANGE, "side change word", side=side),
         )
     words = scene.phrases.variants("side change", side=side)
     from_ms = HALFWAY_WORDS_FROM_MS
-    return (_after_tone(change, after, CueKind.SIDE_CHANGE, words, from_ms),)
+    return (_after_tone(change, after, cuekinds.SIDE_CHANGE, words, from_ms),)
 
 
 def _stop_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
     before, after = change.before, change.after
     if not scene.has_tones:
-        return (_word(scene, change, CueKind.STOP, "stop word"),)
+        return (_word(scene, change, cuekinds.STOP, "stop word"),)
     if before is None or after is None or before.kind is not SegmentKind.WORK:
         return ()
     if after.length_ms < STOP_WORDS_NEED_MS:
         return ()
     words = scene.phrases.variants("stop")
-    draft = _after_tone(change, after, CueKind.STOP, words, STOP_WORDS_FROM_MS)
+    draft = _after_tone(change, after, cuekinds.STOP, words, STOP_WORDS_FROM_MS)
     return (draft,)
 
 
@@ -266,7 +262,7 @@ def _after_tone(
     from_ms: int,
 ) -> Draft:
     """Return the words that follow a tone; only those of a stop are essential."""
-    stop = kind is CueKind.STOP
+    stop = kind is cuekinds.STOP
     start_ms = change.at_ms + from_ms
     latest_ms = segment.end_ms - (CLEAR_OF_COUNT_MS if segment.length_ms > 9_000 else 0)
     return Draft(
@@ -303,7 +299,7 @@ def _calls(scene: WritingContext, change: Border) -> Score:
     for left in calls.seconds_left:
         words = scene.phrases.variants(key, count=scene.phrases.number(left))
         drafts.append(
-            _call(segment, CueKind.TIME_LEFT, words, segment.end_ms - left * 1000)
+            _call(segment, cuekinds.TIME_LEFT, words, segment.end_ms - left * 1000)
         )
     return Score(drafts=tuple(drafts) if scene.spoken_clock else (), tones=tuple(tones))
 
@@ -311,9 +307,9 @@ def _calls(scene: WritingContext, change: Border) -> Score:
 def _halfway(scene: WritingContext, segment: Segment, half_ms: int) -> Draft:
     words = scene.phrases.variants("halfway")
     if not scene.has_tones:
-        return _call(segment, CueKind.HALFWAY, words, half_ms)
+        return _call(segment, cuekinds.HALFWAY, words, half_ms)
     return Draft(
-        kind=CueKind.HALFWAY,
+        kind=cuekinds.HALFWAY,
         segment=segment,
         window_start_ms=half_ms + HALFWAY_WORDS_FROM_MS,
         window_end_ms=segment.end_ms,

@@ -14,7 +14,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind, Segment, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CueKind
+from cuetrack.cues.model import Segment, SegmentKind
 from cuetrack.cues.writing.drafts import MOVING, Draft, activities
 from cuetrack.languages.phrases import inline, sentence
 from cuetrack.plan.model import Options, SectionKind
@@ -88,7 +90,7 @@ def _first_time(scene: WritingContext, movement: Movement) -> Iterator[Line]:
         yield from easier
         easier = []
     for number, point in enumerate(movement.form[:2]):
-        yield CueKind.FORM, _form(scene, point)
+        yield cuekinds.FORM, _form(scene, point)
         if number == 0:
             yield from (*breath, *easier)
     if not movement.form:
@@ -108,9 +110,9 @@ def _known(scene: WritingContext, first: Segment, movement: Movement) -> Iterato
         yield from harder
     if movement.form and visit != 2:
         at = 2 if visit == 1 and len(movement.form) > 2 else visit % len(movement.form)
-        yield CueKind.FORM, _form(scene, movement.form[at])
+        yield cuekinds.FORM, _form(scene, movement.form[at])
     if not movement.hold:
-        yield CueKind.ENCOURAGEMENT, _cheer(scene, first)
+        yield cuekinds.ENCOURAGEMENT, _cheer(scene, first)
     if visit == 1 and options is Options.USUAL:
         yield from harder
 
@@ -124,7 +126,7 @@ def _encouragement(scene: WritingContext, parts: tuple[Segment, ...]) -> Iterato
     if scene.visits[first.activity] == 0 and not skipped:
         times += 1
     for _ in range(times):
-        yield CueKind.ENCOURAGEMENT, _cheer(scene, first)
+        yield cuekinds.ENCOURAGEMENT, _cheer(scene, first)
 
 
 def _cheer(scene: WritingContext, segment: Segment) -> tuple[Wordings, ...]:
@@ -156,7 +158,7 @@ def _breath(scene: WritingContext, movement: Movement) -> Iterator[Line]:
     general = scene.phrases.variants(
         "breath hold" if movement.hold else "breath effort"
     )
-    yield CueKind.BREATH, own + general
+    yield cuekinds.BREATH, own + general
 
 
 def _option(scene: WritingContext, key: str, option: str | None) -> Iterator[Line]:
@@ -164,7 +166,7 @@ def _option(scene: WritingContext, key: str, option: str | None) -> Iterator[Lin
         words = scene.phrases.variants(
             key, option=sentence(option), option_inline=inline(option)
         )
-        yield CueKind.OPTION, words
+        yield cuekinds.OPTION, words
 
 
 def _spread(
@@ -191,7 +193,7 @@ def _rank(scene: WritingContext, part: Segment, kind: CueKind) -> int | None:
     """Return the rank of the first word on breathing under effort, else None."""
     movement = part.movement
     first = scene.visits[part.activity] == 0
-    if kind is CueKind.BREATH and movement and first and takes_effort(movement):
+    if kind is cuekinds.BREATH and movement and first and takes_effort(movement):
         return FIRST_BREATH_RANK
     return None
 
@@ -233,7 +235,7 @@ def _talk_checks(scene: WritingContext) -> Iterator[Draft]:
     for segment in talk_check_segments(scene.segments):
         until_ms = scene.words_until_ms(segment)
         yield Draft(
-            kind=CueKind.TALK_CHECK,
+            kind=cuekinds.TALK_CHECK,
             segment=segment,
             window_start_ms=scene.words_from_ms(segment),
             window_end_ms=until_ms,

@@ -26,7 +26,7 @@ from cuetrack.cues.model import Cue, CueSheet, QuietRule, Wording
 from cuetrack.cues.writing.cautions import with_cautions
 from cuetrack.cues.writing.clock import clock_score
 from cuetrack.cues.writing.coaching import coaching_drafts
-from cuetrack.cues.writing.drafts import CLOCK_KINDS, set_scene
+from cuetrack.cues.writing.drafts import set_scene
 from cuetrack.cues.writing.equipment import equipment_drafts
 from cuetrack.cues.writing.frame import frame_drafts
 from cuetrack.cues.writing.previews import preview_drafts
@@ -90,7 +90,7 @@ def write_cues(
 
 
 def _is_wanted(draft: Draft, coaching: Coaching) -> bool:
-    if coaching is Coaching.CLOCK and draft.kind not in CLOCK_KINDS:
+    if coaching is Coaching.CLOCK and not draft.kind.clock:
         return False
     room_ms = draft.window_end_ms - draft.window_start_ms
     return draft.essential or room_ms >= LEAST_WINDOW_MS
@@ -101,7 +101,7 @@ def _cues(drafts: Iterable[Draft], say: Callable[[str], str]) -> tuple[Cue, ...]
     used: Counter[str] = Counter()
     cues = []
     for draft in drafts:
-        name = f"{draft.segment.id}.{draft.kind.value.replace(' ', '-')}"
+        name = f"{draft.segment.id}.{draft.kind.name.replace(' ', '-')}"
         used[name] += 1
         (texts,) = draft.candidates
         cues.append(

@@ -5,72 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 from itertools import pairwise
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import TONE_LENGTH_MS, AnchorPoint, CueKind, SegmentKind
-from cuetrack.cues.model import ToneKind as Tone
+from cuetrack.cues.model import AnchorPoint, SegmentKind
+from cuetrack.cues.tonekinds import TONES, ToneKind
 from cuetrack.plan.model import Coaching, Counting
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import Segment, Timeline, ToneCue
     from cuetrack.languages.phrases import Phrases, Wordings
     from cuetrack.plan.model import Movement, Plan
-
-PRIORITY: Mapping[CueKind, int] = MappingProxyType(
-    {
-        # The clock itself: without it the track is wrong.
-        CueKind.COUNT_IN: 100,
-        CueKind.START: 100,
-        CueKind.STOP: 100,
-        CueKind.COUNTDOWN: 100,
-        # What people need so that the next movement is safe and can be done. One
-        # level, so that all of it is said, if need be in fewer words.
-        CueKind.SAFETY: 90,
-        CueKind.PREVIEW: 90,
-        CueKind.SIDE_CHANGE: 90,
-        CueKind.EQUIPMENT: 90,
-        CueKind.CAUTION: 90,
-        # What the leader wrote to be said at a certain time.
-        CueKind.FREE: 80,
-        # The clock's calls within a movement.
-        CueKind.TIME_LEFT: 70,
-        CueKind.HALFWAY: 70,
-        # What frames the class and looks after people.
-        CueKind.WELCOME: 60,
-        CueKind.OPENING: 60,
-        CueKind.CLOSE: 60,
-        CueKind.TALK_CHECK: 60,
-        CueKind.REST: 50,
-        # Coaching.
-        CueKind.BREATH: 40,
-        CueKind.OPTION: 40,
-        CueKind.FORM: 40,
-        CueKind.WHERE_WE_ARE: 30,
-        CueKind.ENCOURAGEMENT: 20,
-    }
-)
-"""Which cue wins when two cannot both be said; the higher number is said."""
-
-CLOCK_KINDS = frozenset(
-    {
-        CueKind.COUNT_IN,
-        CueKind.START,
-        CueKind.STOP,
-        CueKind.COUNTDOWN,
-        CueKind.SAFETY,
-        CueKind.CAUTION,
-        CueKind.PREVIEW,
-        CueKind.SIDE_CHANGE,
-        CueKind.EQUIPMENT,
-        CueKind.FREE,
-        CueKind.TIME_LEFT,
-        CueKind.HALFWAY,
-    }
-)
-"""What is still said when a leader coaches live over the track."""
 
 MOVING = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
 """Segments in which the movement of the plan is done."""
@@ -87,9 +34,9 @@ CLEAR_OF_CHANGE_MS = 600
 AFTER_TONE_MS = 150
 """Words follow a tone after this."""
 
-STOP_WORDS_FROM_MS = TONE_LENGTH_MS[Tone.STOP] + AFTER_TONE_MS
-START_WORDS_FROM_MS = TONE_LENGTH_MS[Tone.START] + AFTER_TONE_MS
-HALFWAY_WORDS_FROM_MS = TONE_LENGTH_MS[Tone.HALFWAY] + AFTER_TONE_MS
+STOP_WORDS_FROM_MS = TONES[ToneKind.STOP].length_ms + AFTER_TONE_MS
+START_WORDS_FROM_MS = TONES[ToneKind.START].length_ms + AFTER_TONE_MS
+HALFWAY_WORDS_FROM_MS = TONES[ToneKind.HALFWAY].length_ms + AFTER_TONE_MS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +63,7 @@ class Draft:
     @property
     def priority(self) -> int:
         """Rank of the cue when not everything can be said."""
-        return PRIORITY[self.kind] if self.own_priority is None else self.own_priority
+        return self.kind.priority if self.own_priority is None else self.own_priority
 
     @property
     def when_ms(self) -> int:

@@ -12,7 +12,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind, Segment, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import Segment, SegmentKind
 from cuetrack.cues.writing.drafts import MOVING, Draft, activities
 
 if TYPE_CHECKING:
@@ -138,7 +139,7 @@ def _draft(
     wanted_ms: int,
 ) -> Draft:
     return Draft(
-        kind=CueKind.EQUIPMENT,
+        kind=cuekinds.EQUIPMENT,
         segment=segment,
         window_start_ms=window[0],
         window_end_ms=max(window),

@@ -11,7 +11,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind, Segment, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CueKind
+from cuetrack.cues.model import Segment, SegmentKind
 from cuetrack.cues.writing.drafts import Draft
 from cuetrack.cues.writing.equipment import all_equipment
 from cuetrack.documents.names import movement_key
@@ -97,21 +99,21 @@ def _welcome(scene: WritingContext) -> Iterator[Draft]:
 def _greeting(scene: WritingContext, section: Section) -> Iterator[Line]:
     phrases = scene.phrases
     if section.says:
-        yield from _own_words(section.says, CueKind.WELCOME)
+        yield from _own_words(section.says, cuekinds.WELCOME)
     else:
         length = phrases.counted(
             "minute", max(1, round(scene.timeline.end_ms / 60_000))
         )
         yield (
-            CueKind.WELCOME,
+            cuekinds.WELCOME,
             phrases.variants("welcome", title=scene.plan.title, length=length),
         )
         main = [s for s in scene.plan.sections if s.intervals and s.movements]
         if len(main) == 1:
             fields = _clockwork(scene, main[0])
-            yield CueKind.WELCOME, phrases.variants("welcome intervals", **fields)
+            yield cuekinds.WELCOME, phrases.variants("welcome intervals", **fields)
     listed = phrases.listed(_things_to_bring(scene))
-    yield CueKind.WELCOME, phrases.variants("welcome bring", things=listed)
+    yield cuekinds.WELCOME, phrases.variants("welcome bring", things=listed)
 
 
 def _things_to_bring(scene: WritingContext) -> tuple[str, ...]:
@@ -149,7 +151,7 @@ def _clockwork(scene: WritingContext, section: Section) -> dict[str, str]:
 
 def _safety(scene: WritingContext, keys: Sequence[str]) -> Iterator[Line]:
     for key in keys:
-        yield CueKind.SAFETY, scene.phrases.variants(key)
+        yield cuekinds.SAFETY, scene.phrases.variants(key)
 
 
 def _in_turn(
@@ -170,7 +172,7 @@ def _in_turn(
             window_start_ms=min(scene.words_from_ms(segment), until_ms),
             window_end_ms=until_ms,
             candidates=words,
-            essential=kind is CueKind.SAFETY,
+            essential=kind is cuekinds.SAFETY,
             wanted_ms=wanted_from_ms + number * step_ms,
         )
 
@@ -180,10 +182,10 @@ def _close(scene: WritingContext) -> Iterator[Draft]:
     lines: list[Line] = []
     closing = last.kind is SegmentKind.CLOSE
     says = _section(scene, last).says if closing else ()
-    own = list(_own_words(says, CueKind.CLOSE))
+    own = list(_own_words(says, cuekinds.CLOSE))
     if not own and last.length_ms >= FAREWELL_FROM_MS:
         keys = ("close", "close thanks")
-        own = [(CueKind.CLOSE, scene.phrases.variants(key)) for key in keys]
+        own = [(cuekinds.CLOSE, scene.phrases.variants(key)) for key in keys]
     farewell = own if closing and scene.spoken_coaching else []
     lines += farewell[:1]
     lines += _safety(scene, ("safety feet", "safety stand"))
@@ -223,7 +225,7 @@ def _opening(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
         }
     from_ms = scene.words_from_ms(segment)
     yield Draft(
-        kind=CueKind.OPENING,
+        kind=cuekinds.OPENING,
         segment=segment,
         window_start_ms=from_ms,
         window_end_ms=max(from_ms, scene.words_until_ms(segment)),
@@ -246,7 +248,7 @@ def _rest(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
         return
     until_ms = scene.words_until_ms(segment)
     yield Draft(
-        kind=CueKind.REST,
+        kind=cuekinds.REST,
         segment=segment,
         window_start_ms=scene.words_from_ms(segment),
         window_end_ms=until_ms,
@@ -273,7 +275,7 @@ def _sips(scene: WritingContext) -> Iterator[Draft]:
             continue
         last_ms = segment.start_ms
         yield Draft(
-            kind=CueKind.REST,
+            kind=cuekinds.REST,
             segment=segment,
             window_start_ms=from_ms,
             window_end_ms=until_ms,
@@ -293,7 +295,7 @@ def _free(scene: WritingContext) -> Iterator[Draft]:
             due_ms = min(max(start_ms, _due_ms(cue, start_ms, end_ms)), end_ms)
             segment = next((s for s in inside if due_ms < s.end_ms), inside[-1])
             yield Draft(
-                kind=CueKind.FREE,
+                kind=cuekinds.FREE,
                 segment=segment,
                 window_start_ms=due_ms,
                 window_end_ms=end_ms,

@@ -13,7 +13,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind, Segment, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import Segment, SegmentKind
 from cuetrack.cues.writing.drafts import MOVING, ChangeKind, Draft
 from cuetrack.cues.writing.equipment import changes_hands
 from cuetrack.languages.phrases import inline, sentence
@@ -169,7 +170,7 @@ def _draft(
     anchor_ms: int | None = None,
 ) -> Draft:
     return Draft(
-        kind=CueKind.PREVIEW,
+        kind=cuekinds.PREVIEW,
         segment=segment,
         window_start_ms=window[0],
         window_end_ms=window[1],
@@ -200,7 +201,7 @@ def _recovery_sides(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
         due_ms = segment.start_ms + segment.length_ms * number // len(sides)
         name = scene.phrases.side(side)
         yield Draft(
-            kind=CueKind.SIDE_CHANGE,
+            kind=cuekinds.SIDE_CHANGE,
             segment=segment,
             window_start_ms=due_ms - 1_000,
             window_end_ms=min(due_ms + 6_000, scene.words_until_ms(segment)),
@@ -220,7 +221,7 @@ def _side_soon(scene: WritingContext, change: Border) -> Iterator[Draft]:
         until_ms = min(until_ms, change.at_ms - done_ms)
     from_ms = max(scene.words_from_ms(before), change.at_ms - earliest_ms)
     yield Draft(
-        kind=CueKind.SIDE_CHANGE,
+        kind=cuekinds.SIDE_CHANGE,
         segment=before,
         window_start_ms=min(from_ms, until_ms),
         window_end_ms=until_ms,
@@ -244,7 +245,7 @@ def _where_we_are(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
     from_ms = scene.words_from_ms(segment)
     if words:
         yield Draft(
-            kind=CueKind.WHERE_WE_ARE,
+            kind=cuekinds.WHERE_WE_ARE,
             segment=segment,
             window_start_ms=from_ms,
             window_end_ms=max(
@@ -298,7 +299,7 @@ def _rounds_left(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
     until_ms = scene.words_until_ms(segment)
     from_ms = min(segment.start_ms + 5_000, until_ms)
     yield Draft(
-        kind=CueKind.WHERE_WE_ARE,
+        kind=cuekinds.WHERE_WE_ARE,
         segment=segment,
         window_start_ms=from_ms,
         window_end_ms=until_ms,

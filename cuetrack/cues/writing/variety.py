@@ -1,7 +1,7 @@
 """Variety: which variant each cue is said in, so that nothing grows stale.
 
 Variants are used in the order of the phrase pack, the one unheard for longest
-next. Whatever is not in ``MAY_REPEAT`` is not said twice within ten minutes, in
+next. Whatever is of a kind that may repeat is not said twice within ten minutes, in
 none of its wordings; a cue that has nothing fresh left to say is dropped, which
 is what a person would do. Nothing is left to chance.
 """
@@ -11,8 +11,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind
-
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -20,25 +18,6 @@ if TYPE_CHECKING:
     from cuetrack.languages.phrases import Wordings
 
 FRESH_AFTER_MS = 600_000
-
-MAY_REPEAT = frozenset(
-    {
-        CueKind.COUNT_IN,
-        CueKind.START,
-        CueKind.STOP,
-        CueKind.COUNTDOWN,
-        CueKind.TIME_LEFT,
-        CueKind.HALFWAY,
-        CueKind.SIDE_CHANGE,
-        CueKind.WHERE_WE_ARE,
-        CueKind.PREVIEW,
-        CueKind.EQUIPMENT,
-        CueKind.SAFETY,
-        CueKind.CAUTION,
-        CueKind.FREE,
-    }
-)
-"""The clock, the changes, names, safety, and the leader's own sentences."""
 
 _NEVER_MS = -FRESH_AFTER_MS
 
@@ -60,7 +39,7 @@ def vary(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
 def _choice(draft: Draft, heard_ms: dict[str, int]) -> Wordings:
     """Return the variant to say; empty when all of it was heard too lately."""
     variants = draft.candidates
-    if draft.kind not in MAY_REPEAT and not draft.essential:
+    if not draft.kind.may_repeat and not draft.essential:
         stale_ms = draft.window_start_ms - FRESH_AFTER_MS
         fresh = [
             tuple(text for text in variant if heard_ms.get(text, _NEVER_MS) <= stale_ms)

@@ -10,13 +10,17 @@ from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from cuetrack.output.track.captions import captions
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CUE_KINDS
+from cuetrack.cues.tonekinds import TONES
+from cuetrack.output.track.captions import TONE_TEXTS, captions
 from cuetrack.output.track.chapters import plain_line
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from cuetrack.cuekinds import CueKinds
     from cuetrack.cues.model import Timeline
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.track.captions import Caption
@@ -31,7 +35,6 @@ LEAD_IN_MS = 6000
 BREATH_MS = 400
 """Quiet before a sound that is to be heard from its beginning."""
 
-_COUNT_KINDS = frozenset({"count-in", "countdown"})
 _COUNT_STEP_MS = 1600
 """Sounds of a count further apart than this are not one count."""
 
@@ -111,11 +114,8 @@ def page_data(
 
 def page_captions(cue_file: CueFile, phrases: Phrases) -> tuple[Caption, ...]:
     """Return the captions of a track, its tones told in the words of the page."""
-    tones = {kind: phrases.page[f"tone {kind}"] for kind in _TOLD_TONES}
+    tones = {kind: phrases.page[f"tone {kind}"] for kind in TONE_TEXTS}
     return captions(cue_file, tones)
-
-
-_TOLD_TONES = ("start", "stop", "halfway")
 
 
 def _segment(
@@ -141,7 +141,7 @@ def _segment(
     }
 
 
-def soundings(cue_file: CueFile) -> tuple[Sounding, ...]:
+def soundings(cue_file: CueFile, kinds: CueKinds = CUE_KINDS) -> tuple[Sounding, ...]:
     """Return what is to be heard whole, in order, none overlapping another.
 
     The words and ticks of one count are one; it lasts until the change that it
@@ -149,12 +149,15 @@ def soundings(cue_file: CueFile) -> tuple[Sounding, ...]:
     """
     heard = [
         Sounding(
-            start_ms=cue.start_ms, end_ms=cue.end_ms, count=cue.kind in _COUNT_KINDS
+            start_ms=cue.start_ms,
+            end_ms=cue.end_ms,
+            count=kinds.get(cue.kind, cuekinds.OTHER).counts,
         )
         for cue in cue_file.cues
     ]
+    ticks = {kind for kind, shape in TONES.items() if shape.counts}
     heard += [
-        Sounding(start_ms=tone.start_ms, end_ms=tone.end_ms, count=tone.kind == "tick")
+        Sounding(start_ms=tone.start_ms, end_ms=tone.end_ms, count=tone.kind in ticks)
         for tone in cue_file.tones
     ]
     changes = [row.start_ms for row in cue_file.segments]

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CUE_KINDS, Lane
 from cuetrack.output.handouts.picture_shapes import (
     TEXT_SIZE,
     Box,
@@ -29,6 +31,7 @@ from cuetrack.times import clock
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from cuetrack.cuekinds import CueKinds
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.picture_loudness import LoudnessSeries
     from cuetrack.output.handouts.picture_text import FittedLines
@@ -62,17 +65,7 @@ SIDE_HEIGHT = 34.0
 
 LOUDEST_LUFS, SOFTEST_LUFS = -10.0, -50.0
 
-LANES = ("tones", "clock", "next", "coaching", "other")
-LANE_OF_KIND = {
-    **dict.fromkeys(
-        ("count-in", "start", "stop", "countdown", "halfway", "time left"), "clock"
-    ),
-    "side change": "clock",
-    **dict.fromkeys(("preview", "equipment", "opening", "where we are"), "next"),
-    **dict.fromkeys(("form", "option", "breath", "encouragement"), "coaching"),
-    **dict.fromkeys(("talk check", "rest"), "coaching"),
-}
-"""The lane of each kind of cue; the others are safety, welcome and own words."""
+LANES = ("tones", *Lane)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +103,10 @@ class System:
 
 
 def drawing_of(
-    cue_file: CueFile, phrases: Phrases, loudness: LoudnessSeries | None = None
+    cue_file: CueFile,
+    phrases: Phrases,
+    loudness: LoudnessSeries | None = None,
+    kinds: CueKinds = CUE_KINDS,
 ) -> Drawing:
     """Return the picture of a track, laid out."""
     systems = _systems(cue_file, with_loudness=loudness is not None)
@@ -137,7 +133,7 @@ def drawing_of(
         shapes += _sections(system, cue_file.segments)
         shapes += _segments(system, cue_file.segments)
         shapes += _minutes(system)
-        shapes += _lanes(system, cue_file, phrases)
+        shapes += _lanes(system, cue_file, phrases, kinds)
         if loudness is not None:
             shapes += _loudness(system, loudness, phrases)
     return Drawing(
@@ -313,7 +309,9 @@ def _minutes(system: System) -> Iterator[DrawnShape]:
         yield TextLine(x=x, y=y + 30, text=label, size=SMALL_SIZE, anchor="middle")
 
 
-def _lanes(system: System, cue_file: CueFile, phrases: Phrases) -> Iterator[DrawnShape]:
+def _lanes(
+    system: System, cue_file: CueFile, phrases: Phrases, kinds: CueKinds
+) -> Iterator[DrawnShape]:
     middles = {
         lane: system.lanes_top + (index + 0.5) * LANE_HEIGHT
         for index, lane in enumerate(LANES)
@@ -328,7 +326,7 @@ def _lanes(system: System, cue_file: CueFile, phrases: Phrases) -> Iterator[Draw
     for cue in cue_file.cues:
         if not system.start_ms <= cue.start_ms < system.end_ms:
             continue
-        lane = LANE_OF_KIND.get(cue.kind, "other")
+        lane = kinds.get(cue.kind, cuekinds.OTHER).lane
         x, y = system.x(cue.start_ms), middles[lane]
         yield Polyline(points=((x, y), (system.x(cue.end_ms), y)), kind="speech")
         yield Glyph(x=x, y=y, kind=lane)

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import CueKind, SegmentKind
+from cuetrack.cuekinds import Printed
+from cuetrack.cues.model import SegmentKind
 from cuetrack.cues.writing.drafts import MOVING, activities
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.phrases import sentence
@@ -25,20 +26,6 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import PlacedCue, PlacedSheet, Segment
     from cuetrack.languages.phrases import Phrases
     from cuetrack.plan.model import Movement, Plan
-
-CHANGE_KINDS = frozenset(
-    {
-        CueKind.WELCOME,
-        CueKind.SAFETY,
-        CueKind.OPENING,
-        CueKind.EQUIPMENT,
-        CueKind.PREVIEW,
-        CueKind.SIDE_CHANGE,
-        CueKind.CLOSE,
-    }
-)
-"""What the voice says where one thing gives way to the next."""
-
 
 MOST_LETTERS_TOGETHER = 700
 """A row with more letters than this may be parted between two pages."""
@@ -224,7 +211,7 @@ class _RowWriter:
 
     def _voice_notes(self, run: Run) -> Iterator[RowNote]:
         said = [cue for segment in run for cue in self._said.get(segment.id, ())]
-        changes = [cue for cue in said if cue.cue.kind in CHANGE_KINDS]
+        changes = [cue for cue in said if cue.cue.kind.printed is Printed.IN_TURN]
         texts = [cue.wording.text for cue in changes]
         if run[0].kind not in {SegmentKind.WELCOME, SegmentKind.CLOSE}:
             texts = [" ".join(texts)] if texts else []
@@ -232,7 +219,7 @@ class _RowWriter:
             label = None if number else self._phrases.sheet["voice"]
             yield RowNote(label=label, text=self._quoted(text))
         for cue in said:
-            if cue.cue.kind is CueKind.FREE:
+            if cue.cue.kind.printed is Printed.WITH_TIME:
                 label = self._phrases.on_sheet("voice at", time=clock(cue.start_ms))
                 yield RowNote(label=label, text=self._quoted(cue.wording.text))
 

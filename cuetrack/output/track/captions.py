@@ -15,11 +15,15 @@ from math import ceil
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CUE_KINDS
+from cuetrack.cues.tonekinds import TONES
 from cuetrack.output.track.chapters import plain_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+    from cuetrack.cuekinds import CueKinds
     from cuetrack.output.track.chapters import Chapter
     from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
 
@@ -33,7 +37,6 @@ _SHORTEST_PART = CHARACTERS_PER_SECOND * SHORTEST_MS // 1000
 """A shorter part of a cue would be gone before it may be."""
 _JOINING_GAP_MS = 160
 """A shorter gap between captions would be seen as a flicker."""
-_COUNT_KINDS = frozenset({"count-in", "countdown"})
 _COUNT_STEP_MS = 1600
 """Count words further apart than this are not one count."""
 _SPOKEN_NEAR_TONE_MS = 1500
@@ -43,7 +46,7 @@ _BREAKS = (rf"(?<=[{_SENTENCE_ENDS}])\s+", rf"(?<=[{_CLAUSE_ENDS}])\s+", r"\s+")
 """Where a long text is parted: sentences, then clauses, then words."""
 
 TONE_TEXTS: Mapping[str, str] = MappingProxyType(
-    {"start": "[start tone]", "stop": "[stop tone]", "halfway": "[halfway tone]"}
+    {kind: f"[{kind} tone]" for kind, shape in TONES.items() if not shape.counts}
 )
 
 
@@ -68,7 +71,9 @@ class Caption:
 
 
 def captions(
-    cue_file: CueFile, tone_texts: Mapping[str, str] = TONE_TEXTS
+    cue_file: CueFile,
+    tone_texts: Mapping[str, str] = TONE_TEXTS,
+    kinds: CueKinds = CUE_KINDS,
 ) -> tuple[Caption, ...]:
     """Return the captions of a track in order, none overlapping another.
 
@@ -76,17 +81,20 @@ def captions(
     that no word goes with is told by its text in ``tone_texts``, if it has one.
     """
     cues = sorted(cue_file.cues, key=lambda row: row.start_ms)
-    spoken = [caption for cue in _counts_joined(cues) for caption in _parted(cue)]
+    spoken = [
+        caption for cue in _counts_joined(cues, kinds) for caption in _parted(cue)
+    ]
     tones = _tone_captions(cue_file.tones, cues, tone_texts)
     wanted = sorted([*spoken, *tones], key=lambda caption: caption.start_ms)
     return _timed(wanted, cue_file.duration_ms)
 
 
-def _counts_joined(cues: Sequence[CueRow]) -> Iterator[CueRow]:
+def _counts_joined(cues: Sequence[CueRow], kinds: CueKinds) -> Iterator[CueRow]:
     """Make one cue of each run of count words."""
     run: CueRow | None = None
     for cue in cues:
-        if run is not None and _goes_on(run, cue):
+        counts = kinds.get(cue.kind, cuekinds.OTHER).counts
+        if run is not None and counts and _goes_on(run, cue):
             text = f"{run.text.rstrip('.…')}… {cue.text.rstrip('.…')}…"
             run = replace(run, text=text, end_ms=cue.end_ms)
             continue
@@ -98,11 +106,10 @@ def _counts_joined(cues: Sequence[CueRow]) -> Iterator[CueRow]:
 
 
 def _goes_on(run: CueRow, cue: CueRow) -> bool:
-    return (
-        cue.kind in _COUNT_KINDS
-        and (cue.kind, cue.segment) == (run.kind, run.segment)
-        and cue.start_ms - run.end_ms < _COUNT_STEP_MS
-    )
+    return (cue.kind, cue.segment) == (
+        run.kind,
+        run.segment,
+    ) and cue.start_ms - run.end_ms < _COUNT_STEP_MS
 
 
 def _parted(cue: CueRow) -> Iterator[Caption]:

@@ -145,7 +145,7 @@ def cue_file_of(placed: PlacedSheet, clips: Mapping[str, Clip], voice: str) -> C
         left_out=tuple(
             LeftOutRow(
                 id=left.cue.id,
-                kind=left.cue.kind.value,
+                kind=left.cue.kind.name,
                 segment=left.cue.segment,
                 text=left.cue.wordings[0].text,
                 reason=left.reason,
@@ -160,7 +160,7 @@ def _cue_row(placed: PlacedCue, clip: Clip) -> CueRow:
     has_beat = placed.pin_point is AnchorPoint.BEAT
     return CueRow(
         id=placed.cue.id,
-        kind=placed.cue.kind.value,
+        kind=placed.cue.kind.name,
         segment=placed.cue.segment,
         text=placed.wording.text,
         spoken=placed.wording.spoken,

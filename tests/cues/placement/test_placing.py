@@ -7,8 +7,10 @@ from dataclasses import replace
 import pytest
 from cues.placement_cases import cue, segment, sheet, tone
 
-from cuetrack.cues.model import AnchorPoint, CueKind, QuietRule, SegmentKind, ToneKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import AnchorPoint, QuietRule, SegmentKind
 from cuetrack.cues.placement.placing import place
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import PlacementError
 
 REST = (0, 15_000)
@@ -27,7 +29,7 @@ def count_in(at_ms=12_000, **changes):
             REST,
             [450],
             beats=[90],
-            kind=CueKind.COUNT_IN,
+            kind=cuekinds.COUNT_IN,
             segment="rest",
             anchor_ms=at_ms + 1000 * number,
             anchor_point=AnchorPoint.BEAT,
@@ -44,7 +46,7 @@ def preview(lengths, **changes):
         "Next: heel dig",
         REST,
         lengths,
-        kind=CueKind.PREVIEW,
+        kind=cuekinds.PREVIEW,
         segment="rest",
         priority=90,
         **changes,
@@ -138,7 +140,7 @@ def test_a_count_whose_words_run_into_each_other_is_trouble():
             word,
             REST,
             [1200],
-            kind=CueKind.COUNT_IN,
+            kind=cuekinds.COUNT_IN,
             segment="rest",
             anchor_ms=at_ms,
             essential=True,
@@ -217,7 +219,7 @@ def test_essential_cues_and_counts_are_said_beyond_the_share():
 
 def test_a_halfway_call_waits_for_no_tone():
     """A fixed call on a tone is left out, and the tone is named."""
-    call = cue("Halfway", WORK, [900], kind=CueKind.HALFWAY, anchor_ms=30_000)
+    call = cue("Halfway", WORK, [900], kind=cuekinds.HALFWAY, anchor_ms=30_000)
     placed = place(*sheet(SEGMENTS, [call], [tone(30_500, 300, ToneKind.HALFWAY)]))
     assert reasons(placed) == {
         "Halfway": "no room beside the halfway tone: 0.9 s needed, 0.5 s free"
@@ -237,9 +239,16 @@ def test_a_floating_cue_steps_aside_for_a_call_and_no_further():
 def test_the_reason_names_the_calls_around_the_room():
     """What is needed, what is free, and between what."""
     cues = [
-        cue("Halfway", WORK, [900], kind=CueKind.HALFWAY, anchor_ms=30_000, priority=5),
         cue(
-            "Fifteen", WORK, [900], kind=CueKind.TIME_LEFT, anchor_ms=33_500, priority=5
+            "Halfway", WORK, [900], kind=cuekinds.HALFWAY, anchor_ms=30_000, priority=5
+        ),
+        cue(
+            "Fifteen",
+            WORK,
+            [900],
+            kind=cuekinds.TIME_LEFT,
+            anchor_ms=33_500,
+            priority=5,
         ),
         cue("Feet flat", (30_000, 34_000), [2100]),
     ]
@@ -288,7 +297,7 @@ def test_of_two_equal_cues_the_one_that_leaves_room_for_a_third_is_said():
 def test_a_short_count_between_two_cues_does_not_bring_them_closer():
     """The gap between two cues holds across a count word that lies between."""
     count = cue(
-        "One", WORK, [400], kind=CueKind.COUNTDOWN, anchor_ms=30_000, priority=50
+        "One", WORK, [400], kind=cuekinds.COUNTDOWN, anchor_ms=30_000, priority=50
     )
     cues = [
         cue("before", (28_700, 29_700), [1000], priority=40),

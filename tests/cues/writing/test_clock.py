@@ -10,7 +10,9 @@ from cues.sheets import of_kind, sheet_of
 from cues.strategies import few, plans
 from hypothesis import given
 
-from cuetrack.cues.model import AnchorPoint, CueKind, SegmentKind, ToneKind
+from cuetrack import cuekinds
+from cuetrack.cues.model import AnchorPoint, SegmentKind
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.cues.writing.clock import time_calls
 from cuetrack.plan.model import Coaching, Counting, SectionKind
 
@@ -83,10 +85,10 @@ def test_halfway_keeps_five_seconds_from_every_other_call(plan):
 def test_count_in_start_countdown_and_stop_in_voice_and_tones():
     """Words on -3, -2, -1 s with their beat; tones on the instants themselves."""
     sheet = sheet_of(make.plan(ONE_WORK, make.close()))
-    count_in = of_kind(sheet, CueKind.COUNT_IN)
+    count_in = of_kind(sheet, cuekinds.COUNT_IN)
     assert texts(count_in) == ["Three", "Two", "One"]
     assert [cue.anchor_ms for cue in count_in] == [17_000, 18_000, 19_000]
-    countdown = of_kind(sheet, CueKind.COUNTDOWN)
+    countdown = of_kind(sheet, cuekinds.COUNTDOWN)
     assert [cue.anchor_ms for cue in countdown] == [57_000, 58_000, 59_000]
     for cue in (*count_in, *countdown):
         assert cue.anchor_point is AnchorPoint.BEAT
@@ -96,10 +98,10 @@ def test_count_in_start_countdown_and_stop_in_voice_and_tones():
         (ToneKind.HALFWAY, 40_000),
         (ToneKind.STOP, 60_000),
     ]
-    (stop,) = of_kind(sheet, CueKind.STOP)
+    (stop,) = of_kind(sheet, cuekinds.STOP)
     assert stop.window_start_ms == stop.wanted_ms == 60_650
     assert stop.essential
-    (start,) = of_kind(sheet, CueKind.START)
+    (start,) = of_kind(sheet, cuekinds.START)
     assert start.window_start_ms == 20_550
 
 
@@ -107,13 +109,13 @@ def test_counting_in_voice_puts_the_word_on_the_instant():
     """Begin and stop sit with their beat at 0; there are no tones."""
     sheet = sheet_of(make.plan(ONE_WORK, make.close(), counting=Counting.VOICE))
     assert sheet.tones == ()
-    (start,) = of_kind(sheet, CueKind.START)
-    (stop,) = of_kind(sheet, CueKind.STOP)
+    (start,) = of_kind(sheet, cuekinds.START)
+    (stop,) = of_kind(sheet, cuekinds.STOP)
     assert (start.anchor_ms, texts([start])) == (20_000, ["Begin."])
     assert (stop.anchor_ms, texts([stop])) == (60_000, ["Stop."])
     assert start.essential
     assert stop.essential
-    (halfway,) = of_kind(sheet, CueKind.HALFWAY)
+    (halfway,) = of_kind(sheet, cuekinds.HALFWAY)
     assert (halfway.anchor_ms, halfway.anchor_point) == (40_000, AnchorPoint.BEAT)
 
 
@@ -124,19 +126,19 @@ def test_counting_in_tones_ticks_and_says_nothing_of_the_clock():
     assert ticks == [17_000, 18_000, 19_000, 57_000, 58_000, 59_000]
     said = {cue.kind for cue in sheet.cues}
     assert not said & {
-        CueKind.COUNT_IN,
-        CueKind.COUNTDOWN,
-        CueKind.START,
-        CueKind.STOP,
-        CueKind.HALFWAY,
-        CueKind.TIME_LEFT,
+        cuekinds.COUNT_IN,
+        cuekinds.COUNTDOWN,
+        cuekinds.START,
+        cuekinds.STOP,
+        cuekinds.HALFWAY,
+        cuekinds.TIME_LEFT,
     }
-    assert {CueKind.PREVIEW, CueKind.SAFETY} <= said
+    assert {cuekinds.PREVIEW, cuekinds.SAFETY} <= said
 
 
 def test_time_calls_sit_with_their_beat_on_the_instant():
     """Fifteen, ten and five seconds before the end, to the millisecond."""
-    calls = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), CueKind.TIME_LEFT)
+    calls = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), cuekinds.TIME_LEFT)
     assert [cue.anchor_ms for cue in calls] == [45_000, 50_000, 55_000]
     assert {cue.anchor_point for cue in calls} == {AnchorPoint.BEAT}
     assert texts(calls)[0].startswith("Fifteen")
@@ -144,7 +146,7 @@ def test_time_calls_sit_with_their_beat_on_the_instant():
 
 def test_word_of_halfway_follows_its_tone():
     """The tone sounds 300 ms at halfway; the word starts 150 ms after."""
-    (cue,) = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), CueKind.HALFWAY)
+    (cue,) = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), cuekinds.HALFWAY)
     assert (cue.anchor_ms, cue.anchor_point) == (40_450, AnchorPoint.START)
 
 
@@ -152,15 +154,15 @@ def test_sides_change_with_warning_count_and_tone():
     """The other side is named 3 s before, counted down to, and named again."""
     work = make.intervals(make.ANKLE_CIRCLE, work=40, rounds=1, opening=20)
     sheet = sheet_of(make.plan(work, make.close()))
-    soon, now = of_kind(sheet, CueKind.SIDE_CHANGE)
+    soon, now = of_kind(sheet, cuekinds.SIDE_CHANGE)
     assert soon.window_end_ms <= 37_000
     assert soon.essential
     assert all("left side" in wording.text for wording in soon.wordings)
     assert now.window_start_ms == 40_450
-    counts = [cue.anchor_ms for cue in of_kind(sheet, CueKind.COUNTDOWN)]
+    counts = [cue.anchor_ms for cue in of_kind(sheet, cuekinds.COUNTDOWN)]
     assert counts == [37_000, 38_000, 39_000, 57_000, 58_000, 59_000]
     assert (ToneKind.HALFWAY, 40_000) in [(t.kind, t.start_ms) for t in sheet.tones]
-    assert [cue.anchor_ms for cue in of_kind(sheet, CueKind.TIME_LEFT)] == [55_000]
+    assert [cue.anchor_ms for cue in of_kind(sheet, cuekinds.TIME_LEFT)] == [55_000]
 
 
 def test_plain_movements_change_by_a_tone_without_a_count():
@@ -169,9 +171,9 @@ def test_plain_movements_change_by_a_tone_without_a_count():
         make.timed(make.SHOULDER_ROLL, 40), make.timed(make.EASY_MARCH, 40)
     )
     sheet = sheet_of(make.plan(warm_up, make.close()))
-    counts = [cue.anchor_ms for cue in of_kind(sheet, CueKind.COUNT_IN)]
+    counts = [cue.anchor_ms for cue in of_kind(sheet, cuekinds.COUNT_IN)]
     assert counts == [17_000, 18_000, 19_000]
-    assert of_kind(sheet, CueKind.COUNTDOWN) == []
+    assert of_kind(sheet, cuekinds.COUNTDOWN) == []
     assert [(tone.kind, tone.start_ms) for tone in sheet.tones] == [
         (ToneKind.START, 20_000),
         (ToneKind.START, 60_000),
@@ -182,7 +184,7 @@ def test_plain_movements_change_by_a_tone_without_a_count():
 def test_short_work_has_no_countdown():
     """Under ten seconds there is no closing countdown (common practice)."""
     sheet = sheet_of(make.plan(make.intervals(make.HEEL_DIG, work=9, rounds=1)))
-    assert of_kind(sheet, CueKind.COUNTDOWN) == []
+    assert of_kind(sheet, cuekinds.COUNTDOWN) == []
 
 
 def test_last_tone_of_a_class_that_ends_moving_stays_inside_it():
@@ -191,7 +193,7 @@ def test_last_tone_of_a_class_that_ends_moving_stays_inside_it():
     assert sheet.tones[-1].kind is ToneKind.STOP
     assert sheet.tones[-1].end_ms == sheet.timeline.end_ms
     spoken = sheet_of(make.plan(ONE_WORK, counting=Counting.VOICE))
-    (stop,) = of_kind(spoken, CueKind.STOP)
+    (stop,) = of_kind(spoken, cuekinds.STOP)
     assert (stop.anchor_ms, stop.anchor_point) == (60_000, AnchorPoint.END)
 
 
@@ -201,9 +203,9 @@ def test_voice_names_the_next_movement_at_a_change_without_rest():
         make.timed(make.SHOULDER_ROLL, 40), make.timed(make.ANKLE_CIRCLE, 40)
     )
     sheet = sheet_of(make.plan(warm_up, make.close(), counting=Counting.VOICE))
-    change = of_kind(sheet, CueKind.START)[1]
+    change = of_kind(sheet, cuekinds.START)[1]
     assert (change.anchor_ms, texts([change])) == (60_000, ["Change: ankle circle."])
-    side = of_kind(sheet, CueKind.SIDE_CHANGE)[-1]
+    side = of_kind(sheet, cuekinds.SIDE_CHANGE)[-1]
     assert (side.anchor_ms, side.anchor_point) == (80_000, AnchorPoint.BEAT)
 
 
@@ -221,7 +223,7 @@ def test_count_words_have_room_from_every_tone(plan):
     """A word of 600 ms around its beat touches no tone."""
     sheet = sheet_of(plan)
     for cue in sheet.cues:
-        if cue.kind in {CueKind.COUNT_IN, CueKind.COUNTDOWN}:
+        if cue.kind in {cuekinds.COUNT_IN, cuekinds.COUNTDOWN}:
             for tone in sheet.tones:
                 clear = tone.end_ms <= cue.anchor_ms - 300
                 assert clear or tone.start_ms >= cue.anchor_ms + 600
@@ -232,7 +234,7 @@ def test_count_words_have_room_from_every_tone(plan):
 def test_every_start_after_stillness_is_counted_in(plan):
     """An opening, rest or recovery of 4 s or more ends in a whole count."""
     sheet = sheet_of(plan)
-    told = {cue.anchor_ms for cue in of_kind(sheet, CueKind.COUNT_IN)}
+    told = {cue.anchor_ms for cue in of_kind(sheet, cuekinds.COUNT_IN)}
     told |= {t.start_ms for t in sheet.tones if t.kind is ToneKind.TICK}
     moving = {SegmentKind.WORK, SegmentKind.MOVE}
     for before, after in pairwise(sheet.timeline.segments):
@@ -246,16 +248,16 @@ def test_clock_coaching_keeps_the_clock():
     plan = make.whole_class(coaching=Coaching.CLOCK)
     said = {cue.kind for cue in sheet_of(plan).cues}
     assert {
-        CueKind.COUNT_IN,
-        CueKind.COUNTDOWN,
-        CueKind.STOP,
-        CueKind.TIME_LEFT,
-        CueKind.HALFWAY,
-        CueKind.SIDE_CHANGE,
-        CueKind.PREVIEW,
-        CueKind.EQUIPMENT,
-        CueKind.SAFETY,
-        CueKind.CAUTION,
+        cuekinds.COUNT_IN,
+        cuekinds.COUNTDOWN,
+        cuekinds.STOP,
+        cuekinds.TIME_LEFT,
+        cuekinds.HALFWAY,
+        cuekinds.SIDE_CHANGE,
+        cuekinds.PREVIEW,
+        cuekinds.EQUIPMENT,
+        cuekinds.SAFETY,
+        cuekinds.CAUTION,
     } == said
 
 
@@ -265,6 +267,6 @@ def test_held_stretch_counts_only_its_last_seconds():
         make.timed(make.CALF_STRETCH, 60), kind=SectionKind.COOL_DOWN
     )
     sheet = sheet_of(make.plan(cool_down, make.close()))
-    calls = of_kind(sheet, CueKind.TIME_LEFT)
+    calls = of_kind(sheet, cuekinds.TIME_LEFT)
     assert [cue.anchor_ms for cue in calls] == [75_000]
-    assert of_kind(sheet, CueKind.HALFWAY) == []
+    assert of_kind(sheet, cuekinds.HALFWAY) == []

@@ -11,12 +11,13 @@ from cues.sheets import of_kind, sensible_timings, sheet_of
 from cues.strategies import few, plans
 from hypothesis import given
 
-from cuetrack.cues.model import AnchorPoint, Cue, CueKind, CueSheet, SegmentKind
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CUE_KINDS, CueKind
+from cuetrack.cues.model import AnchorPoint, Cue, CueSheet, SegmentKind
 from cuetrack.cues.placement.placing import place
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.coaching import talk_check_segments
 from cuetrack.cues.writing.cuesheet import write_cues
-from cuetrack.cues.writing.drafts import PRIORITY
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.model import (
     Coaching,
@@ -29,7 +30,7 @@ from cuetrack.plan.model import (
 )
 
 MOVING = {SegmentKind.WORK, SegmentKind.MOVE}
-ON_THE_INSTANT = {CueKind.START, CueKind.STOP, CueKind.SIDE_CHANGE}
+ON_THE_INSTANT = {cuekinds.START, cuekinds.STOP, cuekinds.SIDE_CHANGE}
 """With counting in voice these may reach over the border they mark."""
 
 
@@ -104,12 +105,14 @@ def test_every_kind_of_cue_appears_in_a_whole_class():
     )
     sections = (plan.sections[0], warm_up, *plan.sections[2:])
     sheet = sheet_of(replace(plan, sections=sections))
-    assert {cue.kind for cue in sheet.cues} == set(CueKind)
+    assert {cue.kind for cue in sheet.cues} == set(CUE_KINDS.values())
 
 
-def test_every_kind_has_a_priority():
-    """The table of priorities leaves no kind out."""
-    assert set(PRIORITY) == set(CueKind)
+def test_the_table_leaves_no_kind_out():
+    """Every kind that is declared stands in the table, and under its own name."""
+    declared = {each for each in vars(cuekinds).values() if isinstance(each, CueKind)}
+    assert set(CUE_KINDS.values()) == declared - {cuekinds.OTHER}
+    assert all(kind.name == name for name, kind in CUE_KINDS.items())
 
 
 @few
@@ -145,17 +148,17 @@ def test_windows_lie_in_their_segment(plan):
 def test_what_promise_three_names_is_essential(plan):
     """Preview, count-in, stop and safety may never be left out."""
     always = {
-        CueKind.PREVIEW,
-        CueKind.COUNT_IN,
-        CueKind.COUNTDOWN,
-        CueKind.STOP,
-        CueKind.SAFETY,
+        cuekinds.PREVIEW,
+        cuekinds.COUNT_IN,
+        cuekinds.COUNTDOWN,
+        cuekinds.STOP,
+        cuekinds.SAFETY,
     }
     sheet = sheet_of(plan)
     for cue in sheet.cues:
         assert cue.essential or cue.kind not in always
     if plan.counting is Counting.VOICE:
-        assert all(cue.essential for cue in of_kind(sheet, CueKind.START))
+        assert all(cue.essential for cue in of_kind(sheet, cuekinds.START))
 
 
 @few
@@ -163,7 +166,7 @@ def test_what_promise_three_names_is_essential(plan):
 def test_every_movement_is_previewed_before_it_starts(plan):
     """Each movement is named in a preview that ends before it begins."""
     sheet = sheet_of(plan)
-    previews = of_kind(sheet, CueKind.PREVIEW)
+    previews = of_kind(sheet, cuekinds.PREVIEW)
     for before, after in pairwise(sheet.timeline.segments):
         starts = after.kind in MOVING and before.activity != after.activity
         if starts and after.movement is not None:
@@ -180,10 +183,10 @@ def test_preview_starts_within_three_seconds_of_a_rest(plan):
     """Where a rest holds the preview alone, it starts no later than 3 s into it."""
     sheet = sheet_of(plan)
     segments = {segment.id: segment for segment in sheet.timeline.segments}
-    for cue in of_kind(sheet, CueKind.PREVIEW):
+    for cue in of_kind(sheet, cuekinds.PREVIEW):
         segment = segments[cue.segment]
         handled = any(
-            each.segment == segment.id for each in of_kind(sheet, CueKind.EQUIPMENT)
+            each.segment == segment.id for each in of_kind(sheet, cuekinds.EQUIPMENT)
         )
         if segment.kind is SegmentKind.REST and not handled:
             assert cue.anchor_ms == segment.start_ms + 2_800
@@ -207,11 +210,11 @@ def test_preview_tells_name_then_how_then_the_easier_way_and_to_watch():
         make.welcome(), make.intervals(make.TOE_TAP, make.HEEL_DIG), make.close()
     )
     sheet = sheet_of(plan)
-    (first,) = said(sheet, "intervals.r1.m1.rest", CueKind.PREVIEW)
+    (first,) = said(sheet, "intervals.r1.m1.rest", cuekinds.PREVIEW)
     parts = ["heel dig", "Watch first", "Reach one heel", "Easier: keep the heel close"]
     places = [first.index(part) for part in parts]
     assert places == sorted(places)
-    (later,) = said(sheet, "intervals.r2.m1.rest", CueKind.PREVIEW)
+    (later,) = said(sheet, "intervals.r2.m1.rest", cuekinds.PREVIEW)
     assert "Heels forward." in later
     assert "Watch" not in later
     assert len(later) < len(first)
@@ -220,7 +223,7 @@ def test_preview_tells_name_then_how_then_the_easier_way_and_to_watch():
 def test_nobody_is_told_to_watch_what_is_not_told():
     """Without a how-to there is nothing to watch first."""
     plan = make.plan(make.welcome(), make.intervals(Movement(name="own idea")))
-    previews = [full(cue) for cue in of_kind(sheet_of(plan), CueKind.PREVIEW)]
+    previews = [full(cue) for cue in of_kind(sheet_of(plan), cuekinds.PREVIEW)]
     assert any("own idea" in text for text in previews)
     assert not any("Watch" in text for text in previews)
 
@@ -231,7 +234,7 @@ def test_preview_names_the_side_that_starts():
     sheet = sheet_of(make.plan(work, make.close()))
     (preview,) = (
         cue
-        for cue in of_kind(sheet, CueKind.PREVIEW)
+        for cue in of_kind(sheet, cuekinds.PREVIEW)
         if cue.segment == "intervals.r1.m1.rest"
     )
     assert all("right side" in wording.text for wording in preview.wordings)
@@ -241,8 +244,8 @@ def test_a_rest_too_short_for_a_preview_has_it_before():
     """With a rest of 6 s the next movement is named during the work before."""
     work = make.intervals(make.TOE_TAP, make.HEEL_DIG, rest=6, rounds=1)
     sheet = sheet_of(make.plan(work, make.close()))
-    assert said(sheet, "intervals.r1.m1.rest", CueKind.PREVIEW) == []
-    (preview,) = said(sheet, "intervals.r1.m1", CueKind.PREVIEW)
+    assert said(sheet, "intervals.r1.m1.rest", cuekinds.PREVIEW) == []
+    (preview,) = said(sheet, "intervals.r1.m1", cuekinds.PREVIEW)
     assert "heel dig" in preview
 
 
@@ -252,7 +255,7 @@ def test_plain_movements_are_announced_within_the_last_twelve_seconds():
         make.timed(make.SHOULDER_ROLL, 40), make.timed(make.EASY_MARCH, 40)
     )
     sheet = sheet_of(make.plan(warm_up, make.close()))
-    (cue,) = (c for c in of_kind(sheet, CueKind.PREVIEW) if c.segment == "warm-up.m1")
+    (cue,) = (c for c in of_kind(sheet, cuekinds.PREVIEW) if c.segment == "warm-up.m1")
     assert cue.window_start_ms >= 60_000 - 12_000
     assert cue.window_end_ms <= 60_000 - 300
     assert "Lift one heel" in full(cue)
@@ -262,7 +265,7 @@ def equipment(sheet: CueSheet) -> list[tuple[str, bool]]:
     """Return where equipment is picked up (True) and put down (False)."""
     return [
         (cue.segment, " down" not in full(cue) and "lay your" not in full(cue).lower())
-        for cue in of_kind(sheet, CueKind.EQUIPMENT)
+        for cue in of_kind(sheet, cuekinds.EQUIPMENT)
     ]
 
 
@@ -272,7 +275,7 @@ def test_equipment_is_asked_for_ten_seconds_before_it_is_needed(rest):
     work = make.intervals(make.HEEL_DIG, make.PUNCH, make.TOE_TAP, rest=rest, rounds=1)
     sheet = sheet_of(make.plan(work, make.close()))
     needed = next(s for s in sheet.timeline.segments if s.movement is make.PUNCH)
-    up, down = of_kind(sheet, CueKind.EQUIPMENT)
+    up, down = of_kind(sheet, cuekinds.EQUIPMENT)
     assert up.window_end_ms <= needed.start_ms - 10_000
     assert "hand weights" in full(up)
     assert up.segment == f"intervals.r1.m1{'.rest' if rest >= 20 else ''}"
@@ -292,8 +295,8 @@ def test_a_new_movement_is_explained_though_its_equipment_is_fetched_before():
     placed = place(sheet, sensible_timings(sheet)).placed
     rest = next(s for s in sheet.timeline.segments if s.kind is SegmentKind.REST)
     inside = [each for each in placed if each.cue.segment == rest.id]
-    (fetched,) = [each for each in inside if each.cue.kind is CueKind.EQUIPMENT]
-    (shown,) = [each for each in inside if each.cue.kind is CueKind.PREVIEW]
+    (fetched,) = [each for each in inside if each.cue.kind is cuekinds.EQUIPMENT]
+    (shown,) = [each for each in inside if each.cue.kind is cuekinds.PREVIEW]
     assert fetched.end_ms <= rest.end_ms - 10_000
     assert fetched.end_ms <= shown.start_ms
     assert "lower them slowly" in shown.wording.text
@@ -329,7 +332,7 @@ def test_equipment_is_put_down_before_a_stretch_that_follows_at_once():
     )
     sheet = sheet_of(make.plan(cool_down, make.close()))
     stretch = next(s for s in sheet.timeline.segments if s.side == "right")
-    down = of_kind(sheet, CueKind.EQUIPMENT)[1]
+    down = of_kind(sheet, cuekinds.EQUIPMENT)[1]
     assert down.window_end_ms < stretch.start_ms
 
 
@@ -348,23 +351,23 @@ def test_coaching_thins_out_from_round_to_round():
     work = make.intervals(make.HEEL_DIG, make.TOE_TAP, rounds=3)
     sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
     points = [
-        said(sheet, f"intervals.r{number}.m1", CueKind.FORM) for number in (1, 2, 3)
+        said(sheet, f"intervals.r{number}.m1", cuekinds.FORM) for number in (1, 2, 3)
     ]
     assert [len(each) for each in points] == [2, 1, 0]
     assert points[0] == ["Sit tall.", "Toes up."]
     options = [
-        said(sheet, f"intervals.r{number}.m1", CueKind.OPTION) for number in (1, 2)
+        said(sheet, f"intervals.r{number}.m1", cuekinds.OPTION) for number in (1, 2)
     ]
     assert "keep the heel close" in options[0][0]
     assert "reach a little further" in options[1][0]
-    assert said(sheet, "intervals.r3.m1", CueKind.ENCOURAGEMENT)
+    assert said(sheet, "intervals.r3.m1", cuekinds.ENCOURAGEMENT)
 
 
 def test_breath_is_cued_in_every_round_of_work_with_equipment():
     """Resistance without a breath cue would be a fault; so each round has one."""
     sheet = sheet_of(make.plan(make.intervals(make.PUNCH, rounds=3), make.close()))
     for number in (1, 2, 3):
-        assert said(sheet, f"intervals.r{number}.m1", CueKind.BREATH)
+        assert said(sheet, f"intervals.r{number}.m1", cuekinds.BREATH)
 
 
 CURL = Movement(
@@ -380,20 +383,20 @@ def test_caution_is_said_once_and_before_anyone_moves_where_there_is_room():
     """It follows the preview in the rest, and the how is told in full."""
     work = make.intervals(make.HEEL_DIG, CURL, work=40, rest=20, rounds=3)
     sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
-    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    (caution,) = of_kind(sheet, cuekinds.CAUTION)
     assert caution.segment == "intervals.r1.m1.rest"
     assert caution.essential
     assert "stop if a joint hurts" in full(caution).lower()
     placed = place(sheet, sensible_timings(sheet)).placed
-    (said_at,) = [each for each in placed if each.cue.kind is CueKind.CAUTION]
+    (said_at,) = [each for each in placed if each.cue.kind is cuekinds.CAUTION]
     (preview,) = [
         each
         for each in placed
-        if each.cue.kind is CueKind.PREVIEW and each.cue.segment == caution.segment
+        if each.cue.kind is cuekinds.PREVIEW and each.cue.segment == caution.segment
     ]
     assert preview.end_ms < said_at.start_ms
     assert "Bend the elbows, then lower them." in preview.wording.text
-    assert said(sheet, "intervals.r1.m2", CueKind.OPTION)
+    assert said(sheet, "intervals.r1.m2", cuekinds.OPTION)
 
 
 def test_caution_never_costs_the_how():
@@ -401,7 +404,7 @@ def test_caution_never_costs_the_how():
     long = replace(CURL, how="Palms up. " + "Bend the elbows, then lower them. " * 3)
     work = make.intervals(make.HEEL_DIG, long, work=40, rest=15, rounds=2)
     sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
-    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    (caution,) = of_kind(sheet, cuekinds.CAUTION)
     assert caution.segment == "intervals.r1.m2"
     assert caution.essential
 
@@ -411,7 +414,7 @@ def test_caution_of_a_movement_that_follows_at_once_comes_before_the_change():
     short = replace(make.timed(CURL, 60), how=None, how_short=None)
     warm_up = make.plain(make.timed(make.EASY_MARCH, 60), short)
     sheet = sheet_of(make.plan(make.welcome(), warm_up, make.close()))
-    (caution,) = of_kind(sheet, CueKind.CAUTION)
+    (caution,) = of_kind(sheet, cuekinds.CAUTION)
     assert caution.segment == "warm-up.m1"
 
 
@@ -419,12 +422,12 @@ def test_only_the_last_intervals_section_ends_the_main_part():
     """Where another set follows, nobody is told that the main part is done."""
     first = make.intervals(make.HEEL_DIG, make.TOE_TAP, rounds=1)
     sheet = sheet_of(make.plan(first, first, make.close()))
-    where = [full(cue) for cue in of_kind(sheet, CueKind.WHERE_WE_ARE)]
+    where = [full(cue) for cue in of_kind(sheet, cuekinds.WHERE_WE_ARE)]
     assert [("main part" in text, "round" in text) for text in where] == [
         (False, True),
         (True, False),
     ]
-    openings = [full(cue) for cue in of_kind(sheet, CueKind.OPENING)]
+    openings = [full(cue) for cue in of_kind(sheet, cuekinds.OPENING)]
     assert "main part" in openings[0]
     assert "another set" in openings[1]
 
@@ -437,10 +440,10 @@ def test_easy_sections_ask_for_no_effort():
         for kind in (SectionKind.WARM_UP, SectionKind.RECOVERY, SectionKind.COOL_DOWN)
     ]
     sheet = sheet_of(make.plan(*easy, make.close()))
-    options = [full(cue) for cue in of_kind(sheet, CueKind.OPTION)]
+    options = [full(cue) for cue in of_kind(sheet, cuekinds.OPTION)]
     assert options
     assert not any("reach a little further" in text for text in options)
-    praise = {full(cue) for cue in of_kind(sheet, CueKind.ENCOURAGEMENT)}
+    praise = {full(cue) for cue in of_kind(sheet, cuekinds.ENCOURAGEMENT)}
     phrases = load_phrases("en")
     gentle = {texts[0] for texts in phrases.variants("encouragement easy")}
     hard = {texts[0] for texts in phrases.variants("encouragement")}
@@ -454,7 +457,7 @@ def test_cool_down_is_not_checked_by_talking_once_the_work_was():
     slow = make.plain(
         *[make.timed(make.EASY_MARCH, 120)] * 8, kind=SectionKind.COOL_DOWN
     )
-    checks = of_kind(sheet_of(make.plan(work, slow, make.close())), CueKind.TALK_CHECK)
+    checks = of_kind(sheet_of(make.plan(work, slow, make.close())), cuekinds.TALK_CHECK)
     assert checks
     assert all(cue.window_end_ms < 600_000 for cue in checks)
 
@@ -462,27 +465,27 @@ def test_cool_down_is_not_checked_by_talking_once_the_work_was():
 def test_where_we_are():
     """Third of four, the last before the recovery, the last of all, rounds left."""
     sheet = sheet_of(make.whole_class())
-    (third,) = said(sheet, "intervals.r1.m3.right", CueKind.WHERE_WE_ARE)
+    (third,) = said(sheet, "intervals.r1.m3.right", cuekinds.WHERE_WE_ARE)
     assert "third of four" in third.lower()
-    (last,) = said(sheet, "intervals.r1.m4", CueKind.WHERE_WE_ARE)
+    (last,) = said(sheet, "intervals.r1.m4", cuekinds.WHERE_WE_ARE)
     assert "before the recovery" in last
-    assert said(sheet, "intervals.r3.m4", CueKind.WHERE_WE_ARE) == [
+    assert said(sheet, "intervals.r3.m4", cuekinds.WHERE_WE_ARE) == [
         "This is the last one of the main part."
     ]
-    assert said(sheet, "intervals.r1.recovery", CueKind.WHERE_WE_ARE) == [
+    assert said(sheet, "intervals.r1.recovery", cuekinds.WHERE_WE_ARE) == [
         "Two rounds still to come."
     ]
-    assert said(sheet, "intervals.r1.m3.left", CueKind.WHERE_WE_ARE) == []
+    assert said(sheet, "intervals.r1.m3.left", cuekinds.WHERE_WE_ARE) == []
 
 
 def test_recovery_offers_water_and_says_what_to_do():
     """The break between rounds names its movement and offers a sip."""
     sheet = sheet_of(make.whole_class())
-    preview, coming = said(sheet, "intervals.r1.recovery", CueKind.PREVIEW)
+    preview, coming = said(sheet, "intervals.r1.recovery", cuekinds.PREVIEW)
     assert "easy march for one minute" in preview
     assert "heel dig" in coming
     assert any(
-        "water" in text for text in said(sheet, "intervals.r1.recovery", CueKind.REST)
+        "water" in text for text in said(sheet, "intervals.r1.recovery", cuekinds.REST)
     )
 
 
@@ -492,7 +495,7 @@ def test_recovery_with_sides_says_when_to_change():
     pause = replace(section.intervals.between_rounds, movement=make.ANKLE_CIRCLE)
     clockwork = replace(section.intervals, between_rounds=pause)
     sheet = sheet_of(make.plan(replace(section, intervals=clockwork), make.close()))
-    (change,) = of_kind(sheet, CueKind.SIDE_CHANGE)
+    (change,) = of_kind(sheet, cuekinds.SIDE_CHANGE)
     recovery = next(
         s for s in sheet.timeline.segments if s.kind is SegmentKind.RECOVERY
     )
@@ -503,7 +506,7 @@ def test_first_talk_check_within_ten_minutes_and_then_every_fifteen():
     """Effort is checked by talking, early and regularly."""
     long = make.intervals(*[make.TOE_TAP] * 6, rounds=6, between=60)
     plan = make.plan(make.welcome(), long, make.close())
-    checks = of_kind(sheet_of(plan), CueKind.TALK_CHECK)
+    checks = of_kind(sheet_of(plan), cuekinds.TALK_CHECK)
     assert checks[0].window_end_ms <= 600_000
     for one, other in pairwise(checks):
         assert other.window_end_ms - one.window_start_ms <= 960_000
@@ -533,13 +536,13 @@ def test_talk_is_checked_though_every_work_has_sides(work, between):
     section = make.intervals(*sided, work=work, rounds=2, between=between)
     sheet = sheet_of(make.plan(make.welcome(), section, make.close()))
     placed = place(sheet, sensible_timings(sheet)).placed
-    assert [each for each in placed if each.cue.kind is CueKind.TALK_CHECK]
+    assert [each for each in placed if each.cue.kind is cuekinds.TALK_CHECK]
 
 
 def test_welcome_tells_the_format_and_what_to_bring():
     """How long, how many rounds and movements, and what to have at hand."""
     sheet = sheet_of(make.whole_class())
-    words = " ".join(said(sheet, "welcome", CueKind.WELCOME))
+    words = " ".join(said(sheet, "welcome", cuekinds.WELCOME))
     for part in (
         "22 minutes",
         "four movements, three rounds",
@@ -556,7 +559,7 @@ def test_welcome_tells_the_format_and_what_to_bring():
 @given(plans())
 def test_safety_is_said_in_every_class(plan):
     """Chair, stop signs, leave to rest, whose advice counts, how to stand up."""
-    safety = " ".join(full(cue) for cue in of_kind(sheet_of(plan), CueKind.SAFETY))
+    safety = " ".join(full(cue) for cue in of_kind(sheet_of(plan), cuekinds.SAFETY))
     for part in (
         "without wheels",
         "Chest pain",
@@ -576,21 +579,21 @@ def test_own_words_replace_the_greeting_but_not_the_safety():
         make.close(says=("Well done, all.", "See you on Thursday.")),
     )
     sheet = sheet_of(plan)
-    welcome = said(sheet, "welcome", CueKind.WELCOME)
+    welcome = said(sheet, "welcome", cuekinds.WELCOME)
     assert welcome[:2] == ["Good morning from Maud.", "We keep it easy today."]
     assert not any("This class lasts" in text for text in welcome)
-    assert len(said(sheet, "welcome", CueKind.SAFETY)) == 4
-    assert said(sheet, "close", CueKind.CLOSE) == [
+    assert len(said(sheet, "welcome", cuekinds.SAFETY)) == 4
+    assert said(sheet, "close", cuekinds.CLOSE) == [
         "Well done, all.",
         "See you on Thursday.",
     ]
-    assert len(said(sheet, "close", CueKind.SAFETY)) == 2
+    assert len(said(sheet, "close", cuekinds.SAFETY)) == 2
 
 
 def test_class_without_welcome_or_close_still_has_its_safety():
     """Safety goes into the first and the last segment there is."""
     plan = make.plan(make.intervals(make.HEEL_DIG, rounds=1, opening=60))
-    safety = of_kind(sheet_of(plan), CueKind.SAFETY)
+    safety = of_kind(sheet_of(plan), cuekinds.SAFETY)
     assert [cue.segment for cue in safety] == (
         ["intervals.opening"] * 4 + ["intervals.r1.m1"] * 2
     )
@@ -606,9 +609,9 @@ def test_safety_comes_before_the_first_preview_where_there_is_no_welcome(coachin
         for each in place(sheet, sensible_timings(sheet)).placed
         if each.cue.segment == "intervals.opening"
     ]
-    last_of_safety = len(placed) - 1 - placed[::-1].index(CueKind.SAFETY)
-    assert placed.count(CueKind.SAFETY) == 4
-    assert last_of_safety < placed.index(CueKind.PREVIEW)
+    last_of_safety = len(placed) - 1 - placed[::-1].index(cuekinds.SAFETY)
+    assert placed.count(cuekinds.SAFETY) == 4
+    assert last_of_safety < placed.index(cuekinds.PREVIEW)
 
 
 @pytest.mark.parametrize("counting", list(Counting))
@@ -618,11 +621,11 @@ def test_the_shortest_close_keeps_the_last_work_whole_and_its_own_safety(countin
     work = make.intervals(*[make.HEEL_DIG] * 5, make.PUNCH, work=45, rest=15, rounds=1)
     sheet = sheet_of(make.plan(work, make.close(15), counting=counting))
     last, close = sheet.timeline.segments[-2:]
-    safety = [cue for cue in of_kind(sheet, CueKind.SAFETY) if cue.segment == close.id]
+    safety = [cue for cue in of_kind(sheet, cuekinds.SAFETY) if cue.segment == close.id]
     assert len(safety) == 2
-    assert not of_kind(sheet, CueKind.CLOSE)
+    assert not of_kind(sheet, cuekinds.CLOSE)
     if counting is not Counting.TONES:
-        assert said(sheet, last.id, CueKind.COUNTDOWN) == ["Three", "Two", "One"]
+        assert said(sheet, last.id, cuekinds.COUNTDOWN) == ["Three", "Two", "One"]
     if counting is not Counting.VOICE:
         assert last.end_ms in [tone.start_ms for tone in sheet.tones]
     placed = place(sheet, sensible_timings(sheet))
@@ -639,7 +642,7 @@ def test_free_cues_start_at_their_time(count_from, offset_s, due_s):
         text="look at the window", offset_ms=offset_s * 1000, count_from=count_from
     )
     section = make.plain(make.timed(make.EASY_MARCH, 60), free_cues=(cue,))
-    (free,) = of_kind(sheet_of(make.plan(section, make.close())), CueKind.FREE)
+    (free,) = of_kind(sheet_of(make.plan(section, make.close())), cuekinds.FREE)
     assert (free.anchor_ms, free.anchor_point) == (due_s * 1000, AnchorPoint.START)
     assert full(free) == "Look at the window."
     assert not free.essential
@@ -650,17 +653,17 @@ def test_clock_coaching_leaves_the_talking_to_the_leader():
     everything = sheet_of(make.whole_class())
     clock = sheet_of(make.whole_class(coaching=Coaching.CLOCK))
     left_to_the_leader = {
-        CueKind.WELCOME,
-        CueKind.ENCOURAGEMENT,
-        CueKind.FORM,
-        CueKind.OPTION,
-        CueKind.TALK_CHECK,
-        CueKind.CLOSE,
+        cuekinds.WELCOME,
+        cuekinds.ENCOURAGEMENT,
+        cuekinds.FORM,
+        cuekinds.OPTION,
+        cuekinds.TALK_CHECK,
+        cuekinds.CLOSE,
     }
     assert not {cue.kind for cue in clock.cues} & left_to_the_leader
     assert clock.quiet.gap_ms > everything.quiet.gap_ms
     assert clock.quiet.share < everything.quiet.share
-    for cue in of_kind(clock, CueKind.PREVIEW):
+    for cue in of_kind(clock, cuekinds.PREVIEW):
         assert "Watch" not in full(cue)
         assert "Easier" not in full(cue)
 
@@ -676,7 +679,7 @@ def test_bare_movement_gives_a_usable_sheet():
     """A name and a time are enough: nothing optional is required."""
     plan = make.plan(make.plain(Movement(name="easy march", duration_ms=30_000)))
     sheet = sheet_of(plan)
-    assert "easy march" in said(sheet, "warm-up.opening", CueKind.PREVIEW)[0]
+    assert "easy march" in said(sheet, "warm-up.opening", cuekinds.PREVIEW)[0]
 
 
 def test_empty_plan_gives_an_empty_sheet():
@@ -688,7 +691,7 @@ def test_empty_plan_gives_an_empty_sheet():
 def test_class_that_starts_moving_names_its_movement_at_once():
     """Without an opening the first movement is named as it starts."""
     plan = make.plan(make.plain(make.timed(make.EASY_MARCH, 60), opening=0))
-    (preview,) = said(sheet_of(plan), "warm-up.m1", CueKind.PREVIEW)
+    (preview,) = said(sheet_of(plan), "warm-up.m1", cuekinds.PREVIEW)
     assert "start with easy march" in preview
 
 
@@ -698,11 +701,11 @@ def test_works_without_rests_follow_each_other_by_countdown_and_tone():
         make.HEEL_DIG, make.TOE_TAP, rest=0, rounds=2, between=None, opening=30
     )
     sheet = sheet_of(make.plan(make.welcome(), work, make.close()))
-    assert "rest" not in said(sheet, "intervals.opening", CueKind.OPENING)[0]
-    (preview,) = said(sheet, "intervals.r1.m1", CueKind.PREVIEW)
+    assert "rest" not in said(sheet, "intervals.opening", cuekinds.OPENING)[0]
+    (preview,) = said(sheet, "intervals.r1.m1", cuekinds.PREVIEW)
     assert "toe tap side" in preview
-    assert said(sheet, "intervals.r1.m1", CueKind.COUNTDOWN) == ["Three", "Two", "One"]
-    (last,) = said(sheet, "intervals.r1.m2", CueKind.WHERE_WE_ARE)
+    assert said(sheet, "intervals.r1.m1", cuekinds.COUNTDOWN) == ["Three", "Two", "One"]
+    (last,) = said(sheet, "intervals.r1.m2", cuekinds.WHERE_WE_ARE)
     assert last == "This is the last of this round."
     placed = place(sheet, sensible_timings(sheet))
     assert not [each for each in placed.left_out if each.cue.essential]
@@ -715,7 +718,7 @@ def test_water_is_offered_after_fifteen_minutes_without():
         make.timed(make.EASY_MARCH, 60), kind=SectionKind.COOL_DOWN, opening=30
     )
     sheet = sheet_of(make.plan(make.welcome(), long, cool_down, make.close()))
-    rests = said(sheet, "cool-down.opening", CueKind.REST)
+    rests = said(sheet, "cool-down.opening", cuekinds.REST)
     assert rests == ["Have a sip of water if you would like one."]
 
 
@@ -723,7 +726,7 @@ def test_recovery_section_has_an_opening_and_water():
     """An easy section of its own is introduced and offers a sip."""
     easy = make.plain(make.timed(make.EASY_MARCH, 90), kind=SectionKind.RECOVERY)
     sheet = sheet_of(make.plan(make.welcome(), easy, make.close()))
-    assert said(sheet, "recovery.opening", CueKind.OPENING) == [
+    assert said(sheet, "recovery.opening", cuekinds.OPENING) == [
         "Now an easy part. Slow down, and keep your feet moving."
     ]
-    assert said(sheet, "recovery.m1", CueKind.REST)
+    assert said(sheet, "recovery.m1", cuekinds.REST)

@@ -7,15 +7,16 @@ from cues.sheets import sheet_of
 from cues.strategies import few, plans
 from hypothesis import given
 
-from cuetrack.cues.model import CueKind
+from cuetrack import cuekinds
+from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.drafts import Draft
-from cuetrack.cues.writing.variety import FRESH_AFTER_MS, MAY_REPEAT, vary
+from cuetrack.cues.writing.variety import FRESH_AFTER_MS, vary
 
 SEGMENT = lay_out(make.plan(make.welcome(3600))).segments[0]
 
 
-def draft(at_s: int, *variants: tuple[str, ...], kind=CueKind.ENCOURAGEMENT) -> Draft:
+def draft(at_s: int, *variants: tuple[str, ...], kind=cuekinds.ENCOURAGEMENT) -> Draft:
     return Draft(
         kind=kind,
         segment=SEGMENT,
@@ -62,7 +63,7 @@ def test_whole_variants_are_preferred_to_partly_stale_ones():
 
 def test_the_clock_may_repeat_itself_but_takes_turns():
     """Calls of the clock are never dropped for being heard before."""
-    drafts = [draft(at, ("A",), ("B",), kind=CueKind.STOP) for at in (0, 60, 120)]
+    drafts = [draft(at, ("A",), ("B",), kind=cuekinds.STOP) for at in (0, 60, 120)]
     assert said(drafts) == [("A",), ("B",), ("A",)]
 
 
@@ -72,7 +73,7 @@ def test_nothing_but_the_clock_names_and_safety_is_said_twice_in_ten_minutes(pla
     """However placement moves and shortens cues, ten minutes lie between repeats."""
     last_end_ms: dict[str, int] = {}
     for cue in sheet_of(plan).cues:
-        if cue.kind in MAY_REPEAT:
+        if cue.kind.may_repeat:
             continue
         for wording in cue.wordings:
             before_ms = last_end_ms.get(wording.text)
@@ -86,14 +87,14 @@ def test_nothing_but_the_clock_names_and_safety_is_said_twice_in_ten_minutes(pla
 
 def test_encouragement_is_never_allowed_to_repeat():
     """Encouragement, coaching and talk checks are under the rule."""
-    under_the_rule = set(CueKind) - MAY_REPEAT
+    under_the_rule = {kind for kind in CUE_KINDS.values() if not kind.may_repeat}
     assert under_the_rule >= {
-        CueKind.ENCOURAGEMENT,
-        CueKind.FORM,
-        CueKind.OPTION,
-        CueKind.BREATH,
-        CueKind.TALK_CHECK,
-        CueKind.REST,
+        cuekinds.ENCOURAGEMENT,
+        cuekinds.FORM,
+        cuekinds.OPTION,
+        cuekinds.BREATH,
+        cuekinds.TALK_CHECK,
+        cuekinds.REST,
     }
 
 

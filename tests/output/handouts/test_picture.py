@@ -56,7 +56,7 @@ def spoken_file(name):
             said.wording.text,
             said.start_ms,
             said.end_ms,
-            said.cue.kind.value,
+            said.cue.kind.name,
             id_=said.cue.id,
             segment=said.cue.segment,
         )

@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 
-from cuetrack.cues.model import CueKind
+from cuetrack import cuekinds
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.drafts import MOVING, activities
 from cuetrack.output.handouts.run_sheet import run_sheet_html, run_sheet_pdf
@@ -147,7 +147,12 @@ def test_what_the_voice_says_at_a_change_stands_in_its_row(name):
     runs = activities(placed.sheet.timeline.segments)
     row_of = {s.id: index for index, run in enumerate(runs) for s in run}
     written = rows(class_, placed)
-    changes = {CueKind.PREVIEW, CueKind.EQUIPMENT, CueKind.SIDE_CHANGE, CueKind.SAFETY}
+    changes = {
+        cuekinds.PREVIEW,
+        cuekinds.EQUIPMENT,
+        cuekinds.SIDE_CHANGE,
+        cuekinds.SAFETY,
+    }
     for cue in placed.placed:
         if cue.cue.kind in changes:
             row = written[row_of[cue.cue.segment]]

@@ -9,16 +9,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cuetrack import cuekinds
 from cuetrack.cues.model import (
     AnchorPoint,
     Cue,
-    CueKind,
     LeftOut,
     PlacedCue,
     ToneCue,
-    ToneKind,
     Wording,
 )
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import TrackError
 from cuetrack.output.track.cuefile import (
     clip_start_frame,
@@ -43,7 +43,7 @@ def placed(pin_ms, point, clip=CLIP, number=0):
     wording = Wording(text="One", spoken=clip.spoken)
     cue = Cue(
         id=f"count{number}",
-        kind=CueKind.COUNT_IN,
+        kind=cuekinds.COUNT_IN,
         segment="welcome",
         window_start_ms=0,
         window_end_ms=90_000,
