@@ -17,6 +17,7 @@ from cuetrack.cli.show import (
     show_titled,
 )
 from cuetrack.cli.watch import watching
+from cuetrack.output.track.formats import DEFAULT_FORMAT, FORMATS
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
 
     from cuetrack.cli.subcommands import Commands
     from cuetrack.pipeline.making import Made
-
-FORMATS = ("mp3", "m4a", "wav", "flac", "ogg", "opus")
 
 ABOUT = """\
 Speak every cue of a plan, mix voice, tones and music, and write one track, its
@@ -66,10 +65,9 @@ def add_to(commands: Commands) -> None:
     )
     command.add_argument(
         "--format",
-        choices=FORMATS,
-        default="mp3",
-        help="mp3 and m4a for players, wav and flac for editing, ogg and opus for "
-        "the web (default: mp3)",
+        choices=tuple(FORMATS),
+        default=DEFAULT_FORMAT,
+        help=formats_by_use(),
     )
     command.add_argument(
         "--all",
@@ -89,6 +87,21 @@ def add_to(commands: Commands) -> None:
         "--quiet", action="store_true", help="no progress bar, only the result"
     )
     command.set_defaults(run=run)
+
+
+def formats_by_use() -> str:
+    """Return what each format is good for, in one sentence.
+
+    >>> formats_by_use()[:41]
+    'mp3 and m4a for players, wav and flac for'
+    """
+    uses = dict.fromkeys(one.good_for for one in FORMATS.values())
+    told = [
+        " and ".join(one.extension for one in FORMATS.values() if one.good_for == use)
+        + f" for {use}"
+        for use in uses
+    ]
+    return f"{', '.join(told)} (default: {DEFAULT_FORMAT})"
 
 
 def run(arguments: Namespace) -> int:
@@ -134,9 +147,11 @@ def show_files(screen: Console, made: Made) -> None:
         f"{levels.true_peak_dbtp:.1f} dBTP, measured after encoding."
     )
     length = clock(made.cue_file.duration_ms)
+    tagged = FORMATS[made.files.track.suffix[1:]].tagging is not None
+    chapters = "with chapters" if tagged else "without title and chapters"
     screen.print()
     track = (str(made.files.track), "bold")
-    told = Text.assemble(track, f"  {length}, with chapters")
+    told = Text.assemble(track, f"  {length}, {chapters}")
     screen.print(told, soft_wrap=True)
     for path in made.files.all()[1:]:
         screen.print(str(path), soft_wrap=True)

@@ -22,8 +22,8 @@ from cuetrack.output.handouts.run_sheet import run_sheet_html, run_sheet_pdf
 from cuetrack.output.track.captions import captions, chapters_webvtt, to_srt
 from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import read_cue_file
-from cuetrack.output.track.encoding import FORMATS, track_format
 from cuetrack.output.track.files import explained, refuse_taken, replacing, safe_name
+from cuetrack.output.track.formats import FORMATS, track_format
 from cuetrack.pipeline.checking import check, stored_timing
 from cuetrack.sound.mixing import Stem, mix_blocks
 
@@ -156,12 +156,12 @@ def _of_track(
 def _page_sound(track: Path | None) -> str:
     """Return the track itself, so that the page needs no file beside it.
 
-    A file of a lossless format is too large for phones: it is named instead.
+    A file of a format that is too large for phones is named instead.
     """
     if track is None:
         return ""
     small = track.stat().st_size <= LARGEST_EMBEDDED_BYTES
-    if small and track_format(track.suffix).tolerance_frames:
+    if small and track_format(track.suffix).inside_pages:
         return embedded_sound(track)
     return track.name
 

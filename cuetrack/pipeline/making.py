@@ -11,8 +11,9 @@ from cuetrack.errors import OutputError
 from cuetrack.output.track.captions import captions, to_webvtt
 from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import cue_file_of, to_json
-from cuetrack.output.track.encoding import track_format, write_track
+from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.files import explained, refuse_taken, safe_name, write_text
+from cuetrack.output.track.formats import DEFAULT_FORMAT, track_format
 from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import (
@@ -81,7 +82,7 @@ class MakeRequest:
     """What to make: file names start with the plan's, and lie in ``folder``."""
 
     folder: Path
-    format: str = "mp3"
+    format: str = DEFAULT_FORMAT
     overwrite: bool = False
     handouts: tuple[Handout, ...] = ()
     watch: Watcher = unwatched
@@ -225,7 +226,7 @@ def write_mix(
     peak above the ceiling, the track is written again with as much put right.
     """
     aim = Aim(target_lufs=TARGET_LUFS, ceiling_dbtp=CEILING_DBTP)
-    if track_format(wishes.format).tolerance_frames:
+    if not track_format(wishes.format).lossless:
         aim = replace(aim, ceiling_dbtp=CEILING_DBTP - LOSSY_MARGIN_DB)
     for _ in range(MOST_REWRITES):
         levels, reached_lufs = _encode(mix, speaker, cue_file, track, wishes, aim=aim)

@@ -19,7 +19,8 @@ import numpy as np
 from pydub import AudioSegment
 
 from cuetrack.cues.placement.placing import place
-from cuetrack.output.track.encoding import FORMATS, write_track
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.formats import FORMATS
 from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import cue_sheet, load_plan, spoken_texts, voice_of

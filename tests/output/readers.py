@@ -60,11 +60,10 @@ READERS = {
     "PyAV": by_pyav,
     "ffmpeg": by_ffmpeg_program,
 }
-READERS_OF = {
-    "wav": ("libsndfile", "PyAV", "ffmpeg"),
-    "flac": ("libsndfile", "PyAV", "ffmpeg"),
-    "ogg": ("libsndfile", "PyAV", "ffmpeg"),
-    "mp3": ("libsndfile", "PyAV", "ffmpeg"),
-    "opus": ("libsndfile", "PyAV", "ffmpeg"),
-    "m4a": ("PyAV", "ffmpeg"),
-}
+NOT_READ = {"m4a": {"libsndfile"}}
+"""Formats that one of the readers does not know."""
+
+
+def readers_of(extension: str) -> list[str]:
+    """Return the names of all readers of a format."""
+    return [name for name in READERS if name not in NOT_READ.get(extension, ())]

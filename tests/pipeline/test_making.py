@@ -13,11 +13,10 @@ from pipeline.classes import SHORT_CLASS
 
 import cuetrack.output.track.cuefile as cuefile_module
 from cuetrack.errors import OutputError, PlacementError
+from cuetrack.output.track.formats import FORMATS
 from cuetrack.pipeline.checking import check, load_plan, stored_timing
 from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.verifying import verify
-
-FORMATS = ("mp3", "m4a", "wav", "flac", "ogg", "opus")
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cuetrack.errors import TrackError
-from cuetrack.output.track.encoding import FORMATS
+from cuetrack.output.track.formats import FORMATS
 from cuetrack.sound import decoding
 from cuetrack.sound.blocks import fixed_blocks
 from cuetrack.sound.decoding import open_sound

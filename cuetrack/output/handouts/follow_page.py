@@ -23,6 +23,7 @@ from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.handouts.follow_data import page_captions, page_data
 from cuetrack.output.track.captions import to_webvtt
 from cuetrack.output.track.chapters import plain_line
+from cuetrack.output.track.formats import track_format
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -36,16 +37,6 @@ SCRIPTS = (
     "words.js", "moments.js", "view.js", "stage.js",
     "sound.js", "player.js", "panel.js", "begin.js",
 )  # fmt: skip
-
-MIME_TYPES = {
-    "mp3": "audio/mpeg",
-    "m4a": "audio/mp4",
-    "wav": "audio/wav",
-    "flac": "audio/flac",
-    "ogg": "audio/ogg",
-    "opus": "audio/ogg",
-}
-"""What browsers call the formats of a track, by the ending of its file."""
 
 RIGHT_TO_LEFT = frozenset(
     {"ar", "arc", "ckb", "dv", "fa", "he", "ku", "ps", "sd", "ug", "ur", "yi"}
@@ -137,12 +128,7 @@ def embedded_sound(path: Path) -> str:
         When the file cannot be read, is of a kind browsers do not play, or is so
         large that phones would not open the page.
     """
-    kind = MIME_TYPES.get(path.suffix.lower().removeprefix("."))
-    if kind is None:
-        raise OutputError(
-            f"{path}: no browser is known to play this. "
-            f"Use one of {', '.join(MIME_TYPES)}."
-        )
+    kind = track_format(path.suffix).mime
     try:
         if path.stat().st_size > LARGEST_EMBEDDED_BYTES:
             raise OutputError(

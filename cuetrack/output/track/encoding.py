@@ -1,82 +1,30 @@
-"""From blocks of the mix to one finished file, in any of six formats.
+"""From blocks of the mix to one finished file, in any format.
 
 Mixing, encoding and hearing the encoded result go on side by side, each in its
 own thread with a short queue between them: the encoders let go of Python's lock
-while they work. A new format is one entry in `FORMATS` and one function.
+while they work.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from cuetrack.errors import OutputError
-from cuetrack.output.track import encoders
+from cuetrack.output.track.encoders import encode
 from cuetrack.output.track.files import replacing
-from cuetrack.output.track.job import Block, BlockListener, Job
+from cuetrack.output.track.formats import track_format
+from cuetrack.output.track.job import Job
 from cuetrack.output.track.workers import Worker
 from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
     from cuetrack.output.track.chapters import Chapter
+    from cuetrack.output.track.job import Block, BlockListener
     from cuetrack.output.track.metadata import Tags
     from cuetrack.speech.model import Progress
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TrackFormat:
-    """One kind of file: its ending without the dot, and how it is written.
-
-    ``tolerance_frames`` is how far from its place a sound may be found in the
-    decoded file: 0 where nothing is lost, 1 for the others.
-    """
-
-    extension: str
-    write: Callable[[Job, Iterator[Block]], None]
-    tolerance_frames: int
-
-
-FORMATS = MappingProxyType(
-    {
-        track_format.extension: track_format
-        for track_format in (
-            TrackFormat(extension="mp3", write=encoders.write_mp3, tolerance_frames=1),
-            TrackFormat(extension="m4a", write=encoders.write_m4a, tolerance_frames=1),
-            TrackFormat(extension="wav", write=encoders.write_wav, tolerance_frames=0),
-            TrackFormat(
-                extension="flac", write=encoders.write_flac, tolerance_frames=0
-            ),
-            TrackFormat(
-                extension="ogg", write=encoders.write_vorbis, tolerance_frames=1
-            ),
-            TrackFormat(
-                extension="opus", write=encoders.write_opus, tolerance_frames=1
-            ),
-        )
-    }
-)
-"""Every format, by the ending of its files."""
-
-
-def track_format(extension: str) -> TrackFormat:
-    """Return the format with this ending, with or without its dot.
-
-    Raises
-    ------
-    OutputError
-        When there is none.
-    """
-    found = FORMATS.get(extension.lower().removeprefix("."))
-    if found is None:
-        raise OutputError(
-            f"There is no format {extension!r}. Choose one of {', '.join(FORMATS)}."
-        )
-    return found
 
 
 def write_track(
@@ -102,7 +50,7 @@ def write_track(
     blocks
         The mix from its first frame, each of shape (frames, channels), float32.
     format
-        One of the keys of `FORMATS`.
+        One of the keys of `formats.FORMATS`.
     channels
         1 or 2.
     rate_hz
@@ -126,6 +74,7 @@ def write_track(
         job = Job(
             path=path,
             temporary=temporary,
+            format=chosen,
             channels=channels,
             rate_hz=rate_hz,
             tags=tags,
@@ -134,7 +83,7 @@ def write_track(
             listener=listener,
         )
         done = 0
-        with Worker(partial(chosen.write, job)) as encoder:
+        with Worker(partial(encode, job)) as encoder:
             for block in blocks:
                 if block.ndim != 2 or block.shape[1] != channels:
                     raise ValueError(

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.output.track.chapters import Chapter
+    from cuetrack.output.track.formats import TrackFormat
     from cuetrack.output.track.metadata import Tags
 
 Block = npt.NDArray[np.float32]
@@ -32,6 +33,7 @@ class Job:
 
     path: Path
     temporary: Path
+    format: TrackFormat
     channels: int
     rate_hz: int
     tags: Tags

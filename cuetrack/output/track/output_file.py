@@ -20,9 +20,7 @@ class OutputFile:
 
     A write that fails is remembered and answered as if it had worked; `check`
     raises it. ``name`` is what messages call the file. ``tee`` is given every
-    byte as well, and what it raises is remembered too. After `shift`, positions
-    count from the end of what is there, so that a library may write its own file
-    behind a header of ours.
+    byte as well, and what it raises is remembered too.
     """
 
     def __init__(
@@ -31,7 +29,6 @@ class OutputFile:
         self._name = name
         self._tee = tee
         self._failure: BaseException | None = None
-        self._base = 0
         with explained(name):
             self.file = path.open("rb+", buffering=_BUFFER_BYTES)
 
@@ -57,10 +54,6 @@ class OutputFile:
             with explained(self._name):
                 raise self._failure
 
-    def shift(self) -> None:
-        """Count positions from the end of the file as it is."""
-        self._base = self.file.seek(0, io.SEEK_END)
-
     def write(self, data: bytes) -> int:
         """Write, or remember why not."""
         try:
@@ -78,8 +71,7 @@ class OutputFile:
     def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
         """Move, and return the new position."""
         try:
-            start = self._base if whence == io.SEEK_SET else 0
-            return self.file.seek(start + offset, whence) - self._base
+            return self.file.seek(offset, whence)
         except OSError as failure:
             # Moving writes what waits in the buffer.
             self._failure = self._failure or failure
@@ -87,7 +79,7 @@ class OutputFile:
 
     def tell(self) -> int:
         """Return the position."""
-        return self.file.tell() - self._base
+        return self.file.tell()
 
     def seekable(self) -> bool:
         """Return True, as PyAV wants to know."""

@@ -122,7 +122,7 @@ def test_an_embedded_sound_is_in_the_page_once(tmp_path):
 
 @pytest.mark.parametrize(
     ("name", "message"),
-    [("class.txt", "no browser is known"), ("none.m4a", "cannot be read")],
+    [("class.txt", "There is no format"), ("none.m4a", "cannot be read")],
 )
 def test_what_cannot_be_embedded_is_refused(tmp_path, name, message):
     """The message says what is wrong with the file."""

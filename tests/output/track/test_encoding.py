@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import errno
 import io
+import re
 import signal
 import subprocess
 import sys
 import threading
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,7 +18,8 @@ from hypothesis import strategies as st
 
 from cuetrack.errors import OutputError
 from cuetrack.output.track.encoders import in_24_bit_steps
-from cuetrack.output.track.encoding import FORMATS, track_format, write_track
+from cuetrack.output.track.encoding import write_track
+from cuetrack.output.track.formats import DEFAULT_FORMAT, FORMATS, track_format
 from cuetrack.output.track.metadata import Tags
 from cuetrack.output.track.output_file import OutputFile
 from cuetrack.sound.decoding import open_sound
@@ -250,6 +253,15 @@ def test_an_unknown_format_names_the_known_ones():
     """The message lists what can be chosen."""
     with pytest.raises(OutputError, match="mp3, m4a, wav, flac, ogg, opus"):
         track_format("wma")
+
+
+def test_the_readme_names_every_format():
+    """Whoever reads on it learns of each format that can be chosen."""
+    readme = Path(__file__).parents[3].joinpath("README.md").read_text("utf-8")
+    told = re.search(r"`--format .*?\)", readme, re.DOTALL)[0]
+    assert set(re.findall(r"`(?:--format )?(\w+)`", told)) == {
+        name for name in FORMATS if name != DEFAULT_FORMAT
+    }
 
 
 def test_a_format_is_found_with_or_without_its_dot():

@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import struct
 
 import pytest
 import soundfile
-from hypothesis import given
-from hypothesis import strategies as st
 
 from cuetrack.output.track.chapters import Chapter
+from cuetrack.output.track.formats import FORMATS
 from cuetrack.output.track.metadata import (
     Tags,
     append_wav_chunks,
-    fill_flac_comment,
-    fill_ogg_vorbis_comment,
-    id3_tag,
-    vorbis_comments,
+    describe,
     vorbis_fields,
 )
-from tests.output.sounds import CHAPTERS, RATE_HZ, TAGS, in_blocks, noise
+from tests.output.sounds import CHAPTERS, RATE_HZ, TAGS, noise, written
 
 
 @pytest.mark.parametrize(
@@ -90,57 +87,23 @@ def test_a_wav_without_chapters_has_no_cue_points():
     assert b"cue " not in file.getvalue()
 
 
-def placeholder(kind, room):
-    """Write a sound with a comment of ``room`` letters in the place to fill."""
-    file = io.BytesIO()
-    subtype = {"FLAC": "PCM_24", "OGG": "VORBIS"}[kind]
-    with soundfile.SoundFile(
-        file, "w", RATE_HZ, 1, format=kind, subtype=subtype
-    ) as sound:
-        sound.comment = " " * room
-        for block in in_blocks(noise(30_000)):
-            sound.write(block)
-    return file
+class FullDisk(io.BufferedRandom):
+    """A file on a disk that holds no byte more."""
+
+    def write(self, data):
+        if data:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        return 0
 
 
-FILL = {"FLAC": fill_flac_comment, "OGG": fill_ogg_vorbis_comment}
-
-
-@given(st.sampled_from(sorted(FILL)), st.integers(0, 2000))
-def test_comments_fill_any_room(kind, spare):
-    """However much room is left, the sound and its length stay the same."""
-    comments = vorbis_comments(TAGS, CHAPTERS)
-    file = placeholder(kind, len(comments) + 64 + spare)
-    before = soundfile.read(io.BytesIO(file.getvalue()))[0]
-    size = len(file.getvalue())
-    FILL[kind](file, comments)
-    assert len(file.getvalue()) == size
-    with soundfile.SoundFile(io.BytesIO(file.getvalue())) as sound:
-        assert sound.title == TAGS.title
-        assert (sound.read() == before).all()
-
-
-@pytest.mark.parametrize("kind", sorted(FILL))
-def test_comments_that_do_not_fit_are_refused(kind):
-    """Rather no tags than a broken file."""
-    with pytest.raises(ValueError, match="do not fit"):
-        FILL[kind](placeholder(kind, 10), vorbis_comments(TAGS, CHAPTERS))
-
-
-def test_an_id3_tag_says_its_own_size():
-    """Sound starts right behind the tag, as its head says in seven-bit digits."""
-    tag = id3_tag(TAGS, CHAPTERS * 50)
-    digits = tag[6:10]
-    assert max(digits) < 0x80
-    size = sum(
-        digit << shift for digit, shift in zip(digits, (21, 14, 7, 0), strict=True)
-    )
-    assert size == len(tag) - 10
-
-
-def test_more_chapters_than_a_list_holds_are_written_without_it():
-    """A contents list counts in one byte; the chapters are found without it."""
-    many = CHAPTERS * 100
-    assert id3_tag(TAGS, many).count(b"CHAP") == 300
-    assert b"CTOC" not in id3_tag(TAGS, many)
-    assert b"CTOC" in id3_tag(TAGS, many[:255])
+@pytest.mark.parametrize("extension", ["mp3", "wav", "flac", "ogg", "opus"])
+def test_a_disk_full_of_sound_is_told_by_its_own_error(tmp_path, extension):
+    """Whichever library writes the tags, what the system said comes out."""
+    path = written(tmp_path / f"a.{extension}", noise(1001), tags=Tags(title="a"))
+    tagging = FORMATS[extension].tagging
+    with (
+        FullDisk(path.open("rb+", buffering=0)) as file,
+        pytest.raises(OSError, match="No space left") as caught,
+    ):
+        describe(file, tagging, TAGS, CHAPTERS * 50, RATE_HZ)
+    assert caught.value.errno == errno.ENOSPC
