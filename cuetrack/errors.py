@@ -3,6 +3,7 @@
 ::
 
     CuetrackError
+    ├── LanguageError    a language is missing words, or has mistakes in its folder
     ├── PlanError        every mistake found in one plan file, each a Problem
     ├── SpeechError      a voice is missing, broken, or lost a clip
     ├── PlacementError   something that must be said cannot fit
@@ -54,6 +55,10 @@ class PlanError(CuetrackError):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(problems))
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class LanguageError(CuetrackError):
+    """A language has no words for what is asked, or its folder has mistakes."""
 
 
 class SpeechError(CuetrackError):

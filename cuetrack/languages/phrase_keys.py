@@ -133,6 +133,18 @@ SECTION_NAMES = (
 )
 """Kinds of section a pack must name."""
 
+SIDE_NAMES = (
+    "right",
+    "left",
+    "right leg",
+    "left leg",
+    "right foot",
+    "left foot",
+    "right arm",
+    "left arm",
+)
+"""The sides that a plan may ask for by one word, such as each leg."""
+
 SHEET_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
     {
         key: frozenset(fields.split())

@@ -16,14 +16,6 @@ SHORTEST_REST_MS: Final = 5 * SECOND
 LONGEST_SEGMENT_MS: Final = HOUR
 LONGEST_CLASS_MS: Final = 6 * HOUR
 
-DEFAULT_TITLES: Final = {
-    SectionKind.WELCOME: "Welcome",
-    SectionKind.WARM_UP: "Warm-up",
-    SectionKind.INTERVALS: "Intervals",
-    SectionKind.RECOVERY: "Recovery",
-    SectionKind.COOL_DOWN: "Cool-down",
-    SectionKind.CLOSE: "Close",
-}
 DEFAULT_TOTAL_MS: Final = {
     SectionKind.WARM_UP: 5 * MINUTE,
     SectionKind.RECOVERY: MINUTE,
@@ -43,5 +35,3 @@ INTERVALS_OPENING_MS: Final = 20 * SECOND
 SAFETY_OPENING_MS: Final = 30 * SECOND
 """In a class without a welcome the safety words come in its first opening."""
 DEFAULT_BREAK_MS: Final = MINUTE
-EASY_MOVEMENT: Final = "easy march"
-"""What a recovery is filled with: feet are kept moving, never stillness."""

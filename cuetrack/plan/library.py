@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    from cuetrack.plan.model import Movement, Plan
+    from cuetrack.plan.model import Movement, Plan, Section
 
 PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
 """The files of the library in each language, in the order of a class."""
@@ -173,22 +173,23 @@ def near(name: str, entries: Iterable[LibraryEntry] | None = None) -> str | None
 def unknown_movements(plan: Plan) -> tuple[UnknownMovement, ...]:
     """Return the movements of a plan that nobody is told how to do, each once."""
     found: dict[str, UnknownMovement] = {}
-    for movement in _movements(plan):
+    for movement, section in _movements(plan):
         key = movement_key(movement.name)
         if movement.how is None and key not in found:
             found[key] = UnknownMovement(
                 name=movement.name,
-                place=movement.place,
+                place=movement.place if movement.place.line else section.place,
                 near=near(movement.name, library_entries(plan.language)),
             )
     return tuple(found.values())
 
 
-def _movements(plan: Plan) -> Iterable[Movement]:
+def _movements(plan: Plan) -> Iterable[tuple[Movement, Section]]:
     for section in plan.sections:
-        yield from section.movements
+        for movement in section.movements:
+            yield movement, section
         if section.intervals and section.intervals.between_rounds:
-            yield section.intervals.between_rounds.movement
+            yield section.intervals.between_rounds.movement, section
 
 
 def read_movements(path: Path, language: str = "en") -> tuple[LibraryEntry, ...]:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cuetrack.documents.problems import Problems
+    from cuetrack.languages.phrases import Phrases
     from cuetrack.plan.blocks import BlockValue
 
 _ATTRIBUTE: Final = {
@@ -68,6 +69,15 @@ class Library:
         if known is None:
             return Movement(name=name)
         return replace(known, name=name, duration_ms=None, rest_ms=None)
+
+
+def easy_movement(words: Phrases, library: Library) -> Movement:
+    """Return what a recovery is filled with: feet are kept moving, never stillness."""
+    easy = words.easy_movement
+    known = replace(library.plain(easy.name), sides=(), hold=False)
+    if easy.how is None:
+        return known
+    return replace(known, how=easy.how, how_short=easy.how_short)
 
 
 def build_movement(value: BlockValue, library: Library) -> Movement | None:

@@ -15,6 +15,9 @@ from cuetrack.documents.problems import Problems, refusal, shown
 from cuetrack.documents.textfile import read_text
 from cuetrack.documents.tree import MappingNode, read_tree
 from cuetrack.errors import PlanError
+from cuetrack.languages.folders import FALLBACK, base_language, language_file
+from cuetrack.languages.phrases import FILE as PHRASES_FILE
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.blocks import BlockReader, BlockValue, SectionValue
 from cuetrack.plan.defaults import LONGEST_CLASS_MS
 from cuetrack.plan.fields import PLAN, SECTIONS
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
     from pathlib import Path
 
+    from cuetrack.languages.phrases import Phrases
     from cuetrack.plan.model import Movement, Section
 
     LibraryOf = Callable[[str], Mapping[str, Movement]]
@@ -115,7 +119,13 @@ def _build(
     library: Library,
 ) -> Plan:
     music = MusicBuilder(problems, folder)
-    builder = SectionBuilder(problems, library, music, block.get("coaching"))
+    builder = SectionBuilder(
+        problems,
+        library,
+        music,
+        block.get("coaching"),
+        _words(block.get("language")),
+    )
     written = _written_sections(block, problems)
     opening = _opening_of_class(written)
     sections = [
@@ -148,6 +158,12 @@ def _build(
         sections=tuple(sections),
         file=problems.file,
     )
+
+
+def _words(language: str) -> Phrases:
+    """Return the words of a language; a plan in one without any is refused later."""
+    spoken = language_file(language, PHRASES_FILE) is not None
+    return load_phrases(language if spoken else FALLBACK)
 
 
 def _movements(
@@ -273,7 +289,10 @@ def _known_language(
             problems.add(place, what, "Write a code such as en, de or en-GB.")
         return said
     known = {language.casefold(): language for language in languages}
-    if said.casefold() not in known:
-        what = f"There is no language {shown(said)}."
-        problems.add(place, what, suggestion(said, sorted(languages)))
-    return known.get(said.casefold(), said)
+    whole = said.casefold()
+    if whole not in known and base_language(said) not in known:
+        what = f"There are no words to say in the language {shown(said)}: its file "
+        what += f"{base_language(said)}/phrases.yaml is missing."
+        remedy = f"{suggestion(said, sorted(languages))} Or add the language, as "
+        problems.add(place, what, f"{remedy}cuetrack/languages/README.md says.")
+    return known.get(whole, said)

@@ -10,10 +10,8 @@ from cuetrack.plan.blocks import BlockValue
 from cuetrack.plan.defaults import (
     DEFAULT_BREAK_MS,
     DEFAULT_CLOSE_MS,
-    DEFAULT_TITLES,
     DEFAULT_TOTAL_MS,
     DEFAULT_WELCOME_MS,
-    EASY_MOVEMENT,
     LAST_WORDS_MS,
     SAFETY_OPENING_MS,
     SECOND,
@@ -32,13 +30,19 @@ from cuetrack.plan.model import (
     Section,
     SectionKind,
 )
-from cuetrack.plan.movements import Library, build_movement, check_sides
+from cuetrack.plan.movements import (
+    Library,
+    build_movement,
+    check_sides,
+    easy_movement,
+)
 from cuetrack.plan.values import UNREAD
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from cuetrack.documents.places import Place
     from cuetrack.documents.problems import Problems
+    from cuetrack.languages.phrases import Phrases
     from cuetrack.plan.blocks import SectionValue
     from cuetrack.plan.model import Coaching
     from cuetrack.plan.musicfiles import MusicBuilder
@@ -76,11 +80,13 @@ class SectionBuilder:
         library: Library,
         music: MusicBuilder,
         coaching: Coaching,
+        words: Phrases,
     ) -> None:
         self._problems = problems
         self._library = library
         self._music = music
         self._coaching = coaching
+        self._words = words
 
     def build(
         self, written: SectionValue, *, opens_class: bool = False
@@ -101,7 +107,7 @@ class SectionBuilder:
         """Return the welcome or close of a plan that does not mention it."""
         return Section(
             kind=kind,
-            title=DEFAULT_TITLES[kind],
+            title=self._words.sections[kind],
             duration_ms=self._talk_ms(kind),
         )
 
@@ -126,7 +132,7 @@ class SectionBuilder:
             return None
         return Section(
             kind=written.kind,
-            title=DEFAULT_TITLES[written.kind],
+            title=self._words.sections[written.kind],
             duration_ms=LAST_WORDS_MS,
             place=written.place,
         )
@@ -137,7 +143,7 @@ class SectionBuilder:
             music = Music(place=block.place_of("music"))
         return Section(
             kind=kind,
-            title=block.get("title") or DEFAULT_TITLES[kind],
+            title=block.get("title") or self._words.sections[kind],
             music=music,
             place=place,
         )
@@ -196,7 +202,7 @@ class SectionBuilder:
             check_sides(one.movement, work_ms, one.value, self._problems)
 
     def _easy(self) -> Movement:
-        return replace(self._library.plain(EASY_MOVEMENT), sides=(), hold=False)
+        return easy_movement(self._words, self._library)
 
     def _break(self, block: BlockValue) -> RecoveryBreak | None:
         value: Any = block.get("between rounds")

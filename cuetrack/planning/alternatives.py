@@ -33,11 +33,12 @@ from functools import cache
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.plan.defaults import DEFAULT_BREAK_MS, EASY_MOVEMENT
+from cuetrack.languages.phrases import load_phrases
+from cuetrack.plan.defaults import DEFAULT_BREAK_MS
 from cuetrack.plan.lengths import section_length_ms, share_out
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import CountFrom, RecoveryBreak, SectionKind
-from cuetrack.plan.movements import Library
+from cuetrack.plan.movements import Library, easy_movement
 from cuetrack.review import limits
 
 if TYPE_CHECKING:
@@ -256,8 +257,7 @@ def _pause(
 @cache
 def usual_break(language: str) -> RecoveryBreak:
     """Return the break that a plan has between rounds when it names none."""
-    easy = Library.of(load_library(language)).plain(EASY_MOVEMENT)
-    movement = replace(easy, sides=(), hold=False)
+    movement = easy_movement(load_phrases(language), Library.of(load_library(language)))
     return RecoveryBreak(duration_ms=DEFAULT_BREAK_MS, movement=movement)
 
 

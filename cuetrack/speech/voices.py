@@ -20,6 +20,9 @@ import platformdirs
 import yaml
 
 from cuetrack.errors import SpeechError
+from cuetrack.languages.folders import language_file
+from cuetrack.languages.phrases import FILE as PHRASES_FILE
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.speech.languages import espeak_code, espeak_languages, primary, tidy
 from cuetrack.speech.model import BeatRule, Voice
 from cuetrack.speech.pace import paced, split_pace
@@ -30,7 +33,6 @@ if TYPE_CHECKING:
 ANY_LANGUAGE = "any"
 """The language of a voice that speaks whatever the operating system speaks."""
 
-DEFAULT_NEURAL = {"en": "joe"}
 ESPEAK_PREFIX = "espeak:"
 DEFAULT_RATE = "125"
 """espeak-ng's own unit: about 145 English words a minute."""
@@ -121,8 +123,9 @@ def known_languages() -> tuple[str, ...]:
 def find_voice(name: str | None, language: str) -> Voice:
     """Return the voice of this name, or the default voice of ``language``.
 
-    The default is the neural voice for English and espeak-ng for every other
-    language. A pace behind the name, as in ``joe, calm``, is that of the voice.
+    The default is the voice that the folder of the language names, such as the
+    neural one of English, and espeak-ng where it names none. A pace behind the name,
+    as in ``joe, calm``, is that of the voice.
 
     Raises
     ------
@@ -172,9 +175,9 @@ def _fitted(voice: Voice, language: str) -> Voice:
 
 def _default_voice(language: str) -> Voice:
     files = _files()
-    neural = DEFAULT_NEURAL.get(primary(language))
-    if neural in files:
-        return _read(files[neural])
+    best = _best_voice(language)
+    if best in files:
+        return _read(files[best])
     exact = f"espeak-{language}"
     if exact in files:
         return _read(files[exact])
@@ -187,6 +190,12 @@ def _default_voice(language: str) -> Voice:
         f"(en, fr, pt-br). Correct the language, or put a voice for it into "
         f"{voice_folders()[0]}."
     )
+
+
+def _best_voice(language: str) -> str | None:
+    """Return the voice that the folder of a language names, None if it names none."""
+    written = language_file(language, PHRASES_FILE) is not None
+    return load_phrases(language).voice if written else None
 
 
 def _espeak_voice(language: str) -> Voice:

@@ -132,7 +132,7 @@ def test_placeholder_that_cannot_be_filled_is_refused(text):
 
 def test_number_that_yaml_takes_for_a_truth_value_is_refused():
     """An unquoted 'no' is false to YAML; the message shows what was read."""
-    numbers = english_pack()["numbers"] | {0: False}
+    numbers = {0: False}
     with pytest.raises(CuetrackError, match="numbers: 0: expected words, found False"):
         read_phrases(rewritten(numbers=numbers), "en.yaml")
 
