@@ -28,6 +28,10 @@ class SegmentKind(StrEnum):
     CLOSE = "close"
 
 
+MOVING = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
+"""Segments in which the movement of the plan is done."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Segment:
     """One stretch of the timeline: ``start_ms`` inclusive, ``end_ms`` exclusive.
@@ -97,11 +101,13 @@ class Wording:
 class Cue:
     """Something to be said, before it has a time.
 
-    Its speech lies within ``window_start_ms``..``window_end_ms``. With an
-    ``anchor_ms`` it is fixed: the ``anchor_point`` of whichever wording is
-    chosen sits there. Without one it floats, as near to ``wanted_ms`` as the
-    others allow. ``wordings`` go from full to shortest, at least one. A higher
-    ``priority`` wins; an ``essential`` cue is never left out.
+    ``segment`` is the id of the one it belongs to. Its speech lies within
+    ``window_start_ms``..``window_end_ms``. With an ``anchor_ms`` it is fixed: the
+    ``anchor_point`` of whichever wording is chosen sits there. Without one it
+    floats, as near to ``wanted_ms`` as the others allow. It may be said in any of
+    its ``variants``, each of them wordings from full to shortest; in a cue sheet a
+    single one is left. A higher ``priority`` wins; an ``essential`` cue is never
+    left out. ``about`` is the id of the segment that a preview tells of.
     """
 
     id: str
@@ -109,12 +115,25 @@ class Cue:
     segment: str
     window_start_ms: int
     window_end_ms: int
-    wordings: tuple[Wording, ...]
+    variants: tuple[tuple[Wording, ...], ...]
     priority: int
     essential: bool = False
     anchor_ms: int | None = None
     anchor_point: AnchorPoint = AnchorPoint.START
     wanted_ms: int | None = None
+    about: str | None = None
+
+    @property
+    def wordings(self) -> tuple[Wording, ...]:
+        """The wordings of its first variant."""
+        return self.variants[0]
+
+    @property
+    def due_ms(self) -> int:
+        """When it is due: its anchor, else when it is wanted, else its window."""
+        if self.anchor_ms is not None:
+            return self.anchor_ms
+        return self.window_start_ms if self.wanted_ms is None else self.wanted_ms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.model import Segment, SegmentKind, Timeline
@@ -210,3 +210,9 @@ def _with_next_movements(segments: list[Segment]) -> tuple[Segment, ...]:
         if segment.movement is not None:
             upcoming = segment
     return tuple(reversed(finished))
+
+
+def activities(segments: Iterable[Segment]) -> tuple[tuple[Segment, ...], ...]:
+    """Return the segments grouped by activity: the sides of a movement together."""
+    grouped = groupby(segments, key=lambda segment: segment.activity)
+    return tuple(tuple(group) for _, group in grouped)

@@ -53,7 +53,7 @@ def cue(name, window, lengths, **changes):
         id=name,
         window_start_ms=window[0],
         window_end_ms=window[1],
-        wordings=wordings,
+        variants=(wordings,),
         **values | changes,
     )
     return made, timings

@@ -71,7 +71,7 @@ def said_by_hand(plan_, text_of):
             segment=segment.id,
             window_start_ms=segment.start_ms,
             window_end_ms=segment.end_ms,
-            wordings=(wording,),
+            variants=((wording,),),
             priority=90,
             essential=True,
         )

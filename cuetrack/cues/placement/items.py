@@ -16,16 +16,13 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import AnchorPoint, Cue, SegmentKind
+from cuetrack.cues.model import MOVING, AnchorPoint, Cue
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import CueSheet, QuietRule, SpeechTiming
-
-SHARED_KINDS = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
-"""Segments in which speech leaves room for the leader."""
 
 COUNT_STEP_MS = 2_000
 """Count words pinned further apart than this belong to different counts."""
@@ -193,7 +190,7 @@ def items_of(
     activities = {
         segment.id: segment.activity
         for segment in sheet.timeline.segments
-        if segment.kind in SHARED_KINDS
+        if segment.kind in MOVING
     }
     floating = [
         _floating(position, cue, timings, tones, activities)
@@ -238,7 +235,6 @@ def _floating(
     activities: Mapping[str, str],
 ) -> PlacementItem:
     window = (cue.window_start_ms, cue.window_end_ms)
-    wanted_ms = cue.window_start_ms if cue.wanted_ms is None else cue.wanted_ms
     options = []
     for index, wording in enumerate(cue.wordings):
         length_ms = timings[wording.spoken].length_ms
@@ -254,14 +250,14 @@ def _floating(
                 )
             )
     return PlacementItem(
-        rank=(wanted_ms, position),
+        rank=(cue.due_ms, position),
         cues=(cue,),
         options=tuple(options),
         fixed=False,
         count=False,
         essential=cue.essential,
         activity=activities.get(cue.segment),
-        wanted_ms=wanted_ms,
+        wanted_ms=cue.due_ms,
     )
 
 

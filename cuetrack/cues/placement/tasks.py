@@ -6,8 +6,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cuetrack.cues.model import MOVING
 from cuetrack.cues.placement.choice import Task
-from cuetrack.cues.placement.items import SHARED_KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -36,7 +36,7 @@ class Shares:
         self.quiet: QuietRule = sheet.quiet
         length_ms: dict[str, int] = defaultdict(int)
         for segment in sheet.timeline.segments:
-            if segment.kind in SHARED_KINDS:
+            if segment.kind in MOVING:
                 length_ms[segment.activity] += segment.length_ms
         least_ms: dict[str, int] = defaultdict(int)
         most_ms: dict[str, int] = defaultdict(int)

@@ -26,23 +26,22 @@ from typing import TYPE_CHECKING
 from cuetrack import cuekinds
 from cuetrack.cues.model import AnchorPoint, SegmentKind, ToneCue
 from cuetrack.cues.tonekinds import TONES, ToneKind
-from cuetrack.cues.writing.drafts import (
+from cuetrack.cues.writing.context import (
     CLEAR_OF_COUNT_MS,
     COUNT_MS,
     HALFWAY_WORDS_FROM_MS,
     START_WORDS_FROM_MS,
     STOP_WORDS_FROM_MS,
     ChangeKind,
-    Draft,
-    Score,
+    CuesAndTones,
     is_counted_out,
 )
 from cuetrack.plan.model import Counting
 
 if TYPE_CHECKING:
     from cuetrack.cuekinds import CueKind
-    from cuetrack.cues.model import Segment
-    from cuetrack.cues.writing.drafts import Border, WritingContext
+    from cuetrack.cues.model import Cue, Segment
+    from cuetrack.cues.writing.context import Border, WritingContext
     from cuetrack.languages.phrases import Wordings
 
 SETTLE_MS = 1_000
@@ -53,6 +52,9 @@ STOP_WORDS_NEED_MS = 6_000
 
 AROUND_BEAT_MS = (700, 2_500)
 """How far a word may reach before and after the instant its beat sits on."""
+
+WORDS_AFTER_TONE_PRIORITY = 50
+"""They may be left out before a call of the clock: the tone has told as much."""
 
 WORK_CALLS_S = ((15, 40), (10, 25), (5, 15))
 MOVE_CALLS_S = ((10, 30),)
@@ -97,52 +99,53 @@ def time_calls(
     return TimeCalls(seconds_left=seconds_left, halfway=halfway)
 
 
-def clock_score(scene: WritingContext) -> Score:
+def clock_cues(context: WritingContext) -> CuesAndTones:
     """Return every count, mark and time call of the class."""
-    parts = [_border(scene, change) for change in scene.changes]
-    parts += [_calls(scene, change) for change in scene.changes if change.before]
-    return Score(
-        drafts=tuple(draft for part in parts for draft in part.drafts),
+    parts = [_border(context, change) for change in context.changes]
+    parts += [_calls(context, change) for change in context.changes if change.before]
+    return CuesAndTones(
+        cues=tuple(cue for part in parts for cue in part.cues),
         tones=tuple(tone for part in parts for tone in part.tones),
     )
 
 
-def _border(scene: WritingContext, change: Border) -> Score:
+def _border(context: WritingContext, change: Border) -> CuesAndTones:
     """Return the count that leads to a border and what marks it."""
-    count = _count(scene, change)
-    mark = _MARKS[change.kind](scene, change)
-    return Score(
-        drafts=count.drafts + (mark if scene.spoken_clock else ()),
-        tones=count.tones + _tone(scene, change),
+    count = _count(context, change)
+    mark = _MARKS[change.kind](context, change)
+    return CuesAndTones(
+        cues=count.cues + (mark if context.spoken_clock else ()),
+        tones=count.tones + _tone(context, change),
     )
 
 
-def _count(scene: WritingContext, change: Border) -> Score:
+def _count(context: WritingContext, change: Border) -> CuesAndTones:
     before = change.before
     if before is None or change.after is None:
-        return Score()
+        return CuesAndTones()
     counting_in = change.kind is ChangeKind.START
     if not (counting_in or is_counted_out(before)):
-        return Score()
+        return CuesAndTones()
     beats_ms = [
         change.at_ms - left_ms
         for left_ms in range(COUNT_MS, 0, -1000)
         if change.at_ms - left_ms >= before.start_ms + SETTLE_MS
     ]
-    if scene.plan.counting is Counting.TONES:
+    if context.plan.counting is Counting.TONES:
         ticks = [_tone_at(ToneKind.TICK, before, beat_ms) for beat_ms in beats_ms]
-        return Score(tones=tuple(ticks))
-    words = scene.phrases.counts[len(scene.phrases.counts) - len(beats_ms) :]
+        return CuesAndTones(tones=tuple(ticks))
+    words = context.phrases.counts[len(context.phrases.counts) - len(beats_ms) :]
     kind = cuekinds.COUNT_IN if counting_in else cuekinds.COUNTDOWN
-    return Score(
-        drafts=tuple(
-            Draft(
-                kind=kind,
-                segment=before,
-                window_start_ms=max(before.start_ms, beat_ms - AROUND_BEAT_MS[0]),
-                window_end_ms=min(change.at_ms, beat_ms + 950),
-                candidates=((word,),),
-                essential=True,
+    return CuesAndTones(
+        cues=tuple(
+            context.cue(
+                kind,
+                before,
+                ((word,),),
+                window=(
+                    max(before.start_ms, beat_ms - AROUND_BEAT_MS[0]),
+                    min(change.at_ms, beat_ms + 950),
+                ),
                 anchor_ms=beat_ms,
                 anchor_point=AnchorPoint.BEAT,
             )
@@ -159,8 +162,8 @@ _TONES = {
 }
 
 
-def _tone(scene: WritingContext, change: Border) -> tuple[ToneCue, ...]:
-    if not scene.has_tones:
+def _tone(context: WritingContext, change: Border) -> tuple[ToneCue, ...]:
+    if not context.has_tones:
         return ()
     kind = _TONES[change.kind]
     if change.after is not None:
@@ -179,51 +182,61 @@ def _tone_at(kind: ToneKind, segment: Segment, start_ms: int) -> ToneCue:
     )
 
 
-def _start_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
+def _start_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
     after = change.after
     if after is None or after.movement is None:
         return ()
     name = after.movement.name
-    if not scene.has_tones:
-        return (_word(scene, change, cuekinds.START, "start word", movement=name),)
-    if not scene.spoken_coaching:
+    if not context.has_tones:
+        return (_word(context, change, cuekinds.START, "start word", movement=name),)
+    if not context.spoken_coaching:
         return ()
-    words = scene.phrases.variants("start", movement=name)
-    return (_after_tone(change, after, cuekinds.START, words, START_WORDS_FROM_MS),)
+    words = context.phrases.variants("start", movement=name)
+    return (
+        _after_tone(
+            context, change, after, cuekinds.START, words, from_ms=START_WORDS_FROM_MS
+        ),
+    )
 
 
-def _change_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
-    if scene.has_tones or change.after is None or change.after.movement is None:
+def _change_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
+    if context.has_tones or change.after is None or change.after.movement is None:
         return ()
     name = change.after.movement.name
-    return (_word(scene, change, cuekinds.START, "change word", movement=name),)
+    return (_word(context, change, cuekinds.START, "change word", movement=name),)
 
 
-def _side_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
+def _side_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
     after = change.after
     if after is None or after.side is None:
         return ()
-    side = scene.phrases.side(after.side)
-    if not scene.has_tones:
+    side = context.phrases.side(after.side)
+    if not context.has_tones:
         return (
-            _word(scene, change, cuekinds.SIDE_CHANGE, "side change word", side=side),
+            _word(context, change, cuekinds.SIDE_CHANGE, "side change word", side=side),
         )
-    words = scene.phrases.variants("side change", side=side)
+    words = context.phrases.variants("side change", side=side)
     from_ms = HALFWAY_WORDS_FROM_MS
-    return (_after_tone(change, after, cuekinds.SIDE_CHANGE, words, from_ms),)
+    return (
+        _after_tone(
+            context, change, after, cuekinds.SIDE_CHANGE, words, from_ms=from_ms
+        ),
+    )
 
 
-def _stop_mark(scene: WritingContext, change: Border) -> tuple[Draft, ...]:
+def _stop_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
     before, after = change.before, change.after
-    if not scene.has_tones:
-        return (_word(scene, change, cuekinds.STOP, "stop word"),)
+    if not context.has_tones:
+        return (_word(context, change, cuekinds.STOP, "stop word"),)
     if before is None or after is None or before.kind is not SegmentKind.WORK:
         return ()
     if after.length_ms < STOP_WORDS_NEED_MS:
         return ()
-    words = scene.phrases.variants("stop")
-    draft = _after_tone(change, after, cuekinds.STOP, words, STOP_WORDS_FROM_MS)
-    return (draft,)
+    words = context.phrases.variants("stop")
+    cue = _after_tone(
+        context, change, after, cuekinds.STOP, words, from_ms=STOP_WORDS_FROM_MS
+    )
+    return (cue,)
 
 
 _MARKS = {
@@ -235,19 +248,21 @@ _MARKS = {
 
 
 def _word(
-    scene: WritingContext, change: Border, kind: CueKind, key: str, **fields: str
-) -> Draft:
+    context: WritingContext, change: Border, kind: CueKind, key: str, **fields: str
+) -> Cue:
     """Return a word that is the mark itself: its beat is the instant."""
     segment = change.after or change.before
     if segment is None:
         raise ValueError("a border without segments")
     final = change.after is None
-    return Draft(
-        kind=kind,
-        segment=segment,
-        window_start_ms=max(0, change.at_ms - (2_000 if final else AROUND_BEAT_MS[0])),
-        window_end_ms=change.at_ms + (0 if final else AROUND_BEAT_MS[1]),
-        candidates=scene.phrases.variants(key, **fields),
+    return context.cue(
+        kind,
+        segment,
+        context.phrases.variants(key, **fields),
+        window=(
+            max(0, change.at_ms - (2_000 if final else AROUND_BEAT_MS[0])),
+            change.at_ms + (0 if final else AROUND_BEAT_MS[1]),
+        ),
         essential=True,
         anchor_ms=change.at_ms,
         anchor_point=AnchorPoint.END if final else AnchorPoint.BEAT,
@@ -255,79 +270,91 @@ def _word(
 
 
 def _after_tone(
+    context: WritingContext,
     change: Border,
     segment: Segment,
     kind: CueKind,
     words: tuple[Wordings, ...],
+    *,
     from_ms: int,
-) -> Draft:
-    """Return the words that follow a tone; only those of a stop are essential."""
-    stop = kind is cuekinds.STOP
+) -> Cue:
+    """Return the words that follow a tone, which has told what they say."""
     start_ms = change.at_ms + from_ms
     latest_ms = segment.end_ms - (CLEAR_OF_COUNT_MS if segment.length_ms > 9_000 else 0)
-    return Draft(
-        kind=kind,
-        segment=segment,
-        window_start_ms=start_ms,
-        window_end_ms=max(start_ms, min(start_ms + 4_000, latest_ms)),
-        candidates=words,
-        essential=stop,
+    return context.cue(
+        kind,
+        segment,
+        words,
+        window=(start_ms, max(start_ms, min(start_ms + 4_000, latest_ms))),
         wanted_ms=start_ms,
-        own_priority=None if stop else 50,
+        priority=None if kind.essential else WORDS_AFTER_TONE_PRIORITY,
     )
 
 
-def _calls(scene: WritingContext, change: Border) -> Score:
+def _calls(context: WritingContext, change: Border) -> CuesAndTones:
     """Return the time calls of the segment that a border ends."""
     segment = change.before
     if segment is None or segment.movement is None or change.kind is ChangeKind.START:
-        return Score()
+        return CuesAndTones()
     if change.kind is ChangeKind.SIDE:
-        return Score()
+        return CuesAndTones()
     hold = segment.movement.hold
     calls = time_calls(
         segment.kind, segment.length_ms, hold=hold, sides=segment.side is not None
     )
-    drafts: list[Draft] = []
+    cues: list[Cue] = []
     tones: list[ToneCue] = []
     if calls.halfway:
         half_ms = segment.start_ms + segment.length_ms // 2
-        if scene.has_tones:
+        if context.has_tones:
             tones.append(_tone_at(ToneKind.HALFWAY, segment, half_ms))
-        drafts.append(_halfway(scene, segment, half_ms))
+        cues.append(_halfway(context, segment, half_ms))
     key = "time left held" if hold else "time left"
     for left in calls.seconds_left:
-        words = scene.phrases.variants(key, count=scene.phrases.number(left))
-        drafts.append(
-            _call(segment, cuekinds.TIME_LEFT, words, segment.end_ms - left * 1000)
+        words = context.phrases.variants(key, count=context.phrases.number(left))
+        cues.append(
+            _call(
+                context,
+                segment,
+                cuekinds.TIME_LEFT,
+                words,
+                segment.end_ms - left * 1000,
+            )
         )
-    return Score(drafts=tuple(drafts) if scene.spoken_clock else (), tones=tuple(tones))
+    return CuesAndTones(
+        cues=tuple(cues) if context.spoken_clock else (), tones=tuple(tones)
+    )
 
 
-def _halfway(scene: WritingContext, segment: Segment, half_ms: int) -> Draft:
-    words = scene.phrases.variants("halfway")
-    if not scene.has_tones:
-        return _call(segment, cuekinds.HALFWAY, words, half_ms)
-    return Draft(
-        kind=cuekinds.HALFWAY,
-        segment=segment,
-        window_start_ms=half_ms + HALFWAY_WORDS_FROM_MS,
-        window_end_ms=segment.end_ms,
-        candidates=words,
+def _halfway(context: WritingContext, segment: Segment, half_ms: int) -> Cue:
+    words = context.phrases.variants("halfway")
+    if not context.has_tones:
+        return _call(context, segment, cuekinds.HALFWAY, words, half_ms)
+    return context.cue(
+        cuekinds.HALFWAY,
+        segment,
+        words,
+        window=(half_ms + HALFWAY_WORDS_FROM_MS, segment.end_ms),
         anchor_ms=half_ms + HALFWAY_WORDS_FROM_MS,
         anchor_point=AnchorPoint.START,
     )
 
 
 def _call(
-    segment: Segment, kind: CueKind, words: tuple[Wordings, ...], at_ms: int
-) -> Draft:
-    return Draft(
-        kind=kind,
-        segment=segment,
-        window_start_ms=max(segment.start_ms, at_ms - AROUND_BEAT_MS[0]),
-        window_end_ms=min(segment.end_ms, at_ms + AROUND_BEAT_MS[1]),
-        candidates=words,
+    context: WritingContext,
+    segment: Segment,
+    kind: CueKind,
+    words: tuple[Wordings, ...],
+    at_ms: int,
+) -> Cue:
+    return context.cue(
+        kind,
+        segment,
+        words,
+        window=(
+            max(segment.start_ms, at_ms - AROUND_BEAT_MS[0]),
+            min(segment.end_ms, at_ms + AROUND_BEAT_MS[1]),
+        ),
         anchor_ms=at_ms,
         anchor_point=AnchorPoint.BEAT,
     )

@@ -11,20 +11,19 @@ enough to leave it quiet.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CueKind
-from cuetrack.cues.model import Segment, SegmentKind
-from cuetrack.cues.writing.drafts import MOVING, Draft, activities
+from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
+from cuetrack.cues.timeline import activities
 from cuetrack.languages.phrases import inline, sentence
 from cuetrack.plan.model import Options, SectionKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.cues.writing.drafts import WritingContext
+    from cuetrack.cues.writing.context import WritingContext
     from cuetrack.languages.phrases import Wordings
     from cuetrack.plan.model import Movement
 
@@ -55,92 +54,98 @@ TALK_AGAIN_MS = (480_000, 900_000)
 """The first talk check comes within ten minutes, others 8 to 15 minutes apart."""
 
 
-def coaching_drafts(scene: WritingContext) -> tuple[Draft, ...]:
+def coaching_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return the coaching of every movement, and the talk checks."""
-    drafts: list[Draft] = []
-    for parts in activities(scene.segments):
+    cues: list[Cue] = []
+    for parts in activities(context.segments):
         if parts[0].kind not in MOVING:
             continue
-        if scene.spoken_coaching:
-            drafts += _spread(scene, parts, list(_lines(scene, parts)))
-    return (*drafts, *_talk_checks(scene))
+        if context.spoken_coaching:
+            cues += _spread(context, parts, list(_lines(context, parts)))
+    return (*cues, *_talk_checks(context))
 
 
-def _lines(scene: WritingContext, parts: tuple[Segment, ...]) -> Iterator[Line]:
+def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[Line]:
     """Yield what is said during a movement, the most needed first."""
     movement = parts[0].movement
     if movement is None:
         return
-    visit = scene.visits[parts[0].activity]
+    visit = context.visits[parts[0].activity]
     if visit == 0:
-        yield from _first_time(scene, movement)
+        yield from _first_time(context, movement)
     else:
-        yield from _known(scene, parts[0], movement)
+        yield from _known(context, parts[0], movement)
     if not movement.hold:
-        yield from _encouragement(scene, parts)
+        yield from _encouragement(context, parts)
 
 
-def _first_time(scene: WritingContext, movement: Movement) -> Iterator[Line]:
-    breath = list(_breath(scene, movement))
-    easier = list(_option(scene, "option easier", movement.easier))
+def _first_time(context: WritingContext, movement: Movement) -> Iterator[Line]:
+    breath = list(_breath(context, movement))
+    easier = list(_option(context, "option easier", movement.easier))
     if takes_effort(movement):
         yield from breath
         breath = []
-    if scene.plan.options is Options.EASIER:
+    if context.plan.options is Options.EASIER:
         yield from easier
         easier = []
     for number, point in enumerate(movement.form[:2]):
-        yield cuekinds.FORM, _form(scene, point)
+        yield cuekinds.FORM, _form(context, point)
         if number == 0:
             yield from (*breath, *easier)
     if not movement.form:
         yield from (*breath, *easier)
 
 
-def _known(scene: WritingContext, first: Segment, movement: Movement) -> Iterator[Line]:
-    visit = scene.visits[first.activity]
-    yield from _breath(scene, movement)
-    options = scene.plan.options
-    harder = list(_option(scene, "option harder", movement.harder))
+def _known(
+    context: WritingContext, first: Segment, movement: Movement
+) -> Iterator[Line]:
+    visit = context.visits[first.activity]
+    yield from _breath(context, movement)
+    options = context.plan.options
+    harder = list(_option(context, "option harder", movement.harder))
     if first.kind is not SegmentKind.WORK:
         harder = []
     if options is Options.EASIER and not movement.hold:
-        yield from _option(scene, "option easier", movement.easier)
+        yield from _option(context, "option easier", movement.easier)
     elif options is Options.HARDER:
         yield from harder
     if movement.form and visit != 2:
         at = 2 if visit == 1 and len(movement.form) > 2 else visit % len(movement.form)
-        yield cuekinds.FORM, _form(scene, movement.form[at])
+        yield cuekinds.FORM, _form(context, movement.form[at])
     if not movement.hold:
-        yield cuekinds.ENCOURAGEMENT, _cheer(scene, first)
+        yield cuekinds.ENCOURAGEMENT, _cheer(context, first)
     if visit == 1 and options is Options.USUAL:
         yield from harder
 
 
-def _encouragement(scene: WritingContext, parts: tuple[Segment, ...]) -> Iterator[Line]:
+def _encouragement(
+    context: WritingContext, parts: tuple[Segment, ...]
+) -> Iterator[Line]:
     """Yield encouragement for whatever time is left over; less in plain sections."""
     first = parts[0]
     length_ms = parts[-1].end_ms - first.start_ms - ENCOURAGED_EVERY_MS // 2
     times = max(0, length_ms // ENCOURAGED_EVERY_MS)
     skipped = first.kind is SegmentKind.MOVE and (first.position or 0) % 2
-    if scene.visits[first.activity] == 0 and not skipped:
+    if context.visits[first.activity] == 0 and not skipped:
         times += 1
     for _ in range(times):
-        yield cuekinds.ENCOURAGEMENT, _cheer(scene, first)
+        yield cuekinds.ENCOURAGEMENT, _cheer(context, first)
 
 
-def _cheer(scene: WritingContext, segment: Segment) -> tuple[Wordings, ...]:
+def _cheer(context: WritingContext, segment: Segment) -> tuple[Wordings, ...]:
     """Return encouragement to work, or to be at ease in an easy section."""
     easy = segment.kind is not SegmentKind.WORK
-    return scene.phrases.variants("encouragement easy" if easy else "encouragement")
+    return context.phrases.variants("encouragement easy" if easy else "encouragement")
 
 
-def _point(scene: WritingContext, key: str, text: str) -> tuple[Wordings, ...]:
-    return scene.phrases.variants(key, point=sentence(text), point_inline=inline(text))
+def _point(context: WritingContext, key: str, text: str) -> tuple[Wordings, ...]:
+    return context.phrases.variants(
+        key, point=sentence(text), point_inline=inline(text)
+    )
 
 
-def _form(scene: WritingContext, point: str) -> tuple[Wordings, ...]:
-    return _point(scene, "form", point) + _point(scene, "form reminder", point)
+def _form(context: WritingContext, point: str) -> tuple[Wordings, ...]:
+    return _point(context, "form", point) + _point(context, "form reminder", point)
 
 
 def takes_effort(movement: Movement) -> bool:
@@ -148,32 +153,32 @@ def takes_effort(movement: Movement) -> bool:
     return bool(EFFORT_TAGS & set(movement.tags)) or movement.equipment is not None
 
 
-def _breath(scene: WritingContext, movement: Movement) -> Iterator[Line]:
+def _breath(context: WritingContext, movement: Movement) -> Iterator[Line]:
     own: tuple[Wordings, ...] = ()
     if movement.breathing:
-        own = _point(scene, "breath", movement.breathing)
-        own += _point(scene, "breath reminder", movement.breathing)
+        own = _point(context, "breath", movement.breathing)
+        own += _point(context, "breath reminder", movement.breathing)
     elif not (movement.hold or takes_effort(movement)):
         return
-    general = scene.phrases.variants(
+    general = context.phrases.variants(
         "breath hold" if movement.hold else "breath effort"
     )
     yield cuekinds.BREATH, own + general
 
 
-def _option(scene: WritingContext, key: str, option: str | None) -> Iterator[Line]:
+def _option(context: WritingContext, key: str, option: str | None) -> Iterator[Line]:
     if option:
-        words = scene.phrases.variants(
+        words = context.phrases.variants(
             key, option=sentence(option), option_inline=inline(option)
         )
         yield cuekinds.OPTION, words
 
 
 def _spread(
-    scene: WritingContext, parts: tuple[Segment, ...], lines: list[Line]
-) -> Iterator[Draft]:
+    context: WritingContext, parts: tuple[Segment, ...], lines: list[Line]
+) -> Iterator[Cue]:
     """Yield the lines there is time for, evenly over the parts of a movement."""
-    zones = [zone for part in parts if (zone := _zone(scene, part))]
+    zones = [zone for part in parts if (zone := _zone(context, part))]
     total_ms = sum(end_ms - start_ms for _, start_ms, end_ms in zones)
     if not zones or not lines:
         return
@@ -183,63 +188,51 @@ def _spread(
         into_ms = total_ms * (2 * number + 1) // (2 * len(said))
         for part, start_ms, end_ms in zones:
             if into_ms < end_ms - start_ms:
-                line = _line(scene, part, kind, words, start_ms + into_ms)
-                yield replace(line, own_priority=_rank(scene, part, kind))
+                yield context.cue(
+                    kind,
+                    part,
+                    words,
+                    window=(context.words_from_ms(part), context.words_until_ms(part)),
+                    wanted_ms=start_ms + into_ms,
+                    priority=_rank(context, part, kind),
+                )
                 break
             into_ms -= end_ms - start_ms
 
 
-def _rank(scene: WritingContext, part: Segment, kind: CueKind) -> int | None:
+def _rank(context: WritingContext, part: Segment, kind: CueKind) -> int | None:
     """Return the rank of the first word on breathing under effort, else None."""
     movement = part.movement
-    first = scene.visits[part.activity] == 0
+    first = context.visits[part.activity] == 0
     if kind is cuekinds.BREATH and movement and first and takes_effort(movement):
         return FIRST_BREATH_RANK
     return None
 
 
-def _zone(scene: WritingContext, part: Segment) -> tuple[Segment, int, int] | None:
+def _zone(context: WritingContext, part: Segment) -> tuple[Segment, int, int] | None:
     """Return where coaching is wanted in a part, None where it has no room."""
-    after = scene.after(part)
+    after = context.after(part)
     tail_ms = TAIL_MS[part.kind]
     if after is not None and after.activity == part.activity:
         tail_ms = SIDE_TAIL_MS
     elif after is not None and after.kind in MOVING:
         tail_ms = CHANGE_TAIL_MS
-    start_ms = scene.words_from_ms(part) + LEAD_MS
+    start_ms = context.words_from_ms(part) + LEAD_MS
     # A cue wanted here still needs about 2 s to be said.
-    end_ms = scene.words_until_ms(part) - tail_ms
+    end_ms = context.words_until_ms(part) - tail_ms
     return (part, start_ms, end_ms) if end_ms - start_ms >= 1_000 else None
 
 
-def _line(
-    scene: WritingContext,
-    part: Segment,
-    kind: CueKind,
-    words: tuple[Wordings, ...],
-    wanted_ms: int,
-) -> Draft:
-    return Draft(
-        kind=kind,
-        segment=part,
-        window_start_ms=scene.words_from_ms(part),
-        window_end_ms=scene.words_until_ms(part),
-        candidates=words,
-        wanted_ms=wanted_ms,
-    )
-
-
-def _talk_checks(scene: WritingContext) -> Iterator[Draft]:
-    if not scene.spoken_coaching:
+def _talk_checks(context: WritingContext) -> Iterator[Cue]:
+    if not context.spoken_coaching:
         return
-    for segment in talk_check_segments(scene.segments):
-        until_ms = scene.words_until_ms(segment)
-        yield Draft(
-            kind=cuekinds.TALK_CHECK,
-            segment=segment,
-            window_start_ms=scene.words_from_ms(segment),
-            window_end_ms=until_ms,
-            candidates=scene.phrases.variants("talk check"),
+    for segment in talk_check_segments(context.segments):
+        until_ms = context.words_until_ms(segment)
+        yield context.cue(
+            cuekinds.TALK_CHECK,
+            segment,
+            context.phrases.variants("talk check"),
+            window=(context.words_from_ms(segment), until_ms),
             wanted_ms=segment.start_ms + (until_ms - segment.start_ms) * 11 // 20,
         )
 

@@ -7,10 +7,10 @@ together, in the order of time, each cue with the variant it is said in.
 ``clock_cues``            counts, starts, changes, stops, time calls, tones
 ``preview_cues``          what comes next, other sides, where we are
 ``equipment_cues``        picked up, put down
-``caution_cues``          what to mind, before people move where there is room
+``with_cautions``         what to mind, before people move where there is room
 ``coaching_cues``         form, breath, options, encouragement
 ``frame_cues``            welcome, safety, openings, rests, close, free cues
-``variety``               which variant, so that nothing is said too often
+``vary``                  which variant, so that nothing is said too often
 ========================  ================================================
 
 With coaching for the clock only, what a leader says live is left to the leader,
@@ -20,24 +20,25 @@ and the voice leaves more room.
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeAlias
 
-from cuetrack.cues.model import Cue, CueSheet, QuietRule, Wording
+from cuetrack.cues.model import CueSheet, QuietRule
 from cuetrack.cues.writing.cautions import with_cautions
-from cuetrack.cues.writing.clock import clock_score
-from cuetrack.cues.writing.coaching import coaching_drafts
-from cuetrack.cues.writing.drafts import set_scene
-from cuetrack.cues.writing.equipment import equipment_drafts
-from cuetrack.cues.writing.frame import frame_drafts
-from cuetrack.cues.writing.previews import preview_drafts
+from cuetrack.cues.writing.clock import clock_cues
+from cuetrack.cues.writing.coaching import coaching_cues
+from cuetrack.cues.writing.context import context_of
+from cuetrack.cues.writing.equipment import equipment_cues
+from cuetrack.cues.writing.frame import frame_cues
+from cuetrack.cues.writing.previews import preview_cues
 from cuetrack.cues.writing.variety import vary
 from cuetrack.plan.model import Coaching
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from cuetrack.cues.model import Timeline
-    from cuetrack.cues.writing.drafts import Draft
+    from cuetrack.cues.model import Cue, Timeline
+    from cuetrack.cues.writing.context import WritingContext
     from cuetrack.languages.phrases import Phrases
     from cuetrack.plan.model import Plan
 
@@ -51,8 +52,19 @@ LEAST_WINDOW_MS = 700
 """Nothing can be said in less; only what is essential is still tried."""
 
 
+Writer: TypeAlias = "Callable[[WritingContext], Iterable[Cue]]"
+"""Says when the cues of some kinds are due, and in which words."""
+
+WRITERS: tuple[Writer, ...] = (frame_cues, preview_cues, equipment_cues, coaching_cues)
+"""Those of a class; of cues wanted at the same time the earlier writer's come first."""
+
+
 def write_cues(
-    plan: Plan, timeline: Timeline, phrases: Phrases, say: Callable[[str], str]
+    plan: Plan,
+    timeline: Timeline,
+    phrases: Phrases,
+    say: Callable[[str], str],
+    writers: Sequence[Writer] = WRITERS,
 ) -> CueSheet:
     """Return every cue and tone of a class.
 
@@ -66,57 +78,42 @@ def write_cues(
         The words of the plan's language.
     say : callable
         Turns a text as shown into the text a voice is given.
+    writers : sequence of Writer
+        Who write what is said, besides the clock and the cautions.
     """
-    scene = set_scene(plan, timeline, phrases)
-    score = clock_score(scene)
-    drafts = (
+    context = context_of(plan, timeline, phrases, say)
+    clock = clock_cues(context)
+    cues = (
         # Of cues wanted at the same time the clock's come first.
-        *score.drafts,
-        *frame_drafts(scene),
-        *preview_drafts(scene),
-        *equipment_drafts(scene),
-        *coaching_drafts(scene),
+        *clock.cues,
+        *(cue for write in writers for cue in write(context)),
     )
-    told = with_cautions(scene, drafts, say)
-    wanted = [draft for draft in told if _is_wanted(draft, plan.coaching)]
+    told = with_cautions(context, cues)
+    wanted = [cue for cue in told if _is_wanted(cue, plan.coaching)]
     return CueSheet(
         title=plan.title,
         language=phrases.language,
         timeline=timeline,
-        cues=_cues(vary(wanted), say),
-        tones=tuple(sorted(score.tones, key=lambda tone: tone.start_ms)),
+        cues=tuple(_numbered(vary(wanted))),
+        tones=tuple(sorted(clock.tones, key=lambda tone: tone.start_ms)),
         quiet=QUIET[plan.coaching],
     )
 
 
-def _is_wanted(draft: Draft, coaching: Coaching) -> bool:
-    if coaching is Coaching.CLOCK and not draft.kind.clock:
+def _is_wanted(cue: Cue, coaching: Coaching) -> bool:
+    if coaching is Coaching.CLOCK and not cue.kind.clock:
         return False
-    room_ms = draft.window_end_ms - draft.window_start_ms
-    return draft.essential or room_ms >= LEAST_WINDOW_MS
+    room_ms = cue.window_end_ms - cue.window_start_ms
+    return cue.essential or room_ms >= LEAST_WINDOW_MS
 
 
-def _cues(drafts: Iterable[Draft], say: Callable[[str], str]) -> tuple[Cue, ...]:
-    """Return drafts as cues, each with an id that tells where and what it is."""
+def _numbered(cues: Iterable[Cue]) -> Iterator[Cue]:
+    """Yield the cues with ids that name one cue each, and no window inside out."""
     used: Counter[str] = Counter()
-    cues = []
-    for draft in drafts:
-        name = f"{draft.segment.id}.{draft.kind.name.replace(' ', '-')}"
-        used[name] += 1
-        (texts,) = draft.candidates
-        cues.append(
-            Cue(
-                id=name if used[name] == 1 else f"{name}-{used[name]}",
-                kind=draft.kind,
-                segment=draft.segment.id,
-                window_start_ms=draft.window_start_ms,
-                window_end_ms=max(draft.window_start_ms, draft.window_end_ms),
-                wordings=tuple(Wording(text=text, spoken=say(text)) for text in texts),
-                priority=draft.priority,
-                essential=draft.essential,
-                anchor_ms=draft.anchor_ms,
-                anchor_point=draft.anchor_point,
-                wanted_ms=draft.wanted_ms,
-            )
+    for cue in cues:
+        used[cue.id] += 1
+        yield replace(
+            cue,
+            id=cue.id if used[cue.id] == 1 else f"{cue.id}-{used[cue.id]}",
+            window_end_ms=max(cue.window_start_ms, cue.window_end_ms),
         )
-    return tuple(cues)

@@ -13,14 +13,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
-from cuetrack.cues.model import Segment, SegmentKind
-from cuetrack.cues.writing.drafts import MOVING, Draft, activities
+from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
+from cuetrack.cues.timeline import activities
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.cues.writing.drafts import WritingContext
-    from cuetrack.languages.phrases import Wordings
+    from cuetrack.cues.writing.context import WritingContext
 
 PICK_UP_LEAD_MS = 10_000
 PICK_UP_NEEDS_MS = 3_000
@@ -39,20 +38,20 @@ PUT_DOWN_MS = 16_000
 """Between movements without a rest, equipment is put down within this time."""
 
 
-def equipment_drafts(scene: WritingContext) -> tuple[Draft, ...]:
+def equipment_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return a cue for each time equipment is picked up or put down."""
-    drafts: list[Draft] = []
+    cues: list[Cue] = []
     held: str | None = None
-    for parts in activities(scene.segments):
+    for parts in activities(context.segments):
         first = parts[0]
         needed = _needed(first, held)
         if needed != held:
             if held is not None:
-                drafts.append(_put_down(scene, first, held))
+                cues.append(_put_down(context, first, held))
             if needed is not None:
-                drafts += _pick_up(scene, first, needed, swap=held is not None)
+                cues += _pick_up(context, first, needed, swap=held is not None)
         held = needed
-    return tuple(drafts)
+    return tuple(cues)
 
 
 def _needed(segment: Segment, held: str | None) -> str | None:
@@ -77,48 +76,60 @@ def changes_hands(rest: Segment, before: Segment | None, after: Segment) -> bool
     return rest.length_ms >= REST_NEEDS_MS
 
 
-def _put_down(scene: WritingContext, segment: Segment, equipment: str) -> Draft:
+def _put_down(context: WritingContext, segment: Segment, equipment: str) -> Cue:
     """Return the cue to put it down: in the segment that does without, or before."""
-    before = scene.before(segment)
-    from_ms, until_ms = scene.words_from_ms(segment), scene.words_until_ms(segment)
+    before = context.before(segment)
+    from_ms, until_ms = context.words_from_ms(segment), context.words_until_ms(segment)
     wanted_ms = from_ms + 4_000
     key = "equipment put down"
     pauses = (SegmentKind.REST, SegmentKind.OPENING)
     short = segment.kind in pauses and segment.length_ms < REST_PUT_DOWN_MS
     if before is not None and (segment.kind in MOVING or short):
         key = "equipment put down later" if short else key
-        until_ms = scene.words_until_ms(before)
-        from_ms = max(scene.words_from_ms(before), before.end_ms - PUT_DOWN_MS)
+        until_ms = context.words_until_ms(before)
+        from_ms = max(context.words_from_ms(before), before.end_ms - PUT_DOWN_MS)
         wanted_ms = max(from_ms, until_ms - 4_000)
         segment = before
     elif segment.kind in (*pauses, SegmentKind.CLOSE):
         wanted_ms = from_ms + 1_000
-    words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
-    return _draft(segment, words, (from_ms, until_ms), wanted_ms)
+    words = context.phrases.variants(key, equipment=_bare(context, equipment))
+    return context.cue(
+        cuekinds.EQUIPMENT,
+        segment,
+        words,
+        window=(from_ms, max(from_ms, until_ms)),
+        wanted_ms=wanted_ms,
+    )
 
 
 def _pick_up(
-    scene: WritingContext, segment: Segment, equipment: str, *, swap: bool
-) -> Iterator[Draft]:
+    context: WritingContext, segment: Segment, equipment: str, *, swap: bool
+) -> Iterator[Cue]:
     """Yield the cue in the nearest segment before that gives enough time."""
     due_ms = segment.start_ms - PICK_UP_LEAD_MS
-    place = scene.before(segment)
+    place = context.before(segment)
     while place is not None:
-        from_ms = scene.words_from_ms(place)
-        until_ms = min(due_ms, scene.words_until_ms(place))
+        from_ms = context.words_from_ms(place)
+        until_ms = min(due_ms, context.words_until_ms(place))
         needs_ms = REST_NEEDS_MS + (SWAP_NEEDS_MS if swap else 0)
         tight = place.kind is SegmentKind.REST and place.length_ms < needs_ms
         if until_ms - from_ms >= PICK_UP_NEEDS_MS and not tight:
             break
-        place = scene.before(place)
+        place = context.before(place)
     else:
         return
     wanted_ms = max(from_ms, until_ms - 5_000)
     if place.kind is SegmentKind.REST:
         wanted_ms = from_ms + 1_000
     key = _pick_up_key(place, segment)
-    words = scene.phrases.variants(key, equipment=_bare(scene, equipment))
-    yield _draft(place, words, (from_ms, until_ms), wanted_ms)
+    words = context.phrases.variants(key, equipment=_bare(context, equipment))
+    yield context.cue(
+        cuekinds.EQUIPMENT,
+        place,
+        words,
+        window=(from_ms, max(from_ms, until_ms)),
+        wanted_ms=wanted_ms,
+    )
 
 
 def _pick_up_key(place: Segment, needed_in: Segment) -> str:
@@ -128,31 +139,15 @@ def _pick_up_key(place: Segment, needed_in: Segment) -> str:
     return "equipment pick up in passing" if direct else "equipment pick up later"
 
 
-def _bare(scene: WritingContext, equipment: str) -> str:
-    return scene.phrases.without_article(equipment)
+def _bare(context: WritingContext, equipment: str) -> str:
+    return context.phrases.without_article(equipment)
 
 
-def _draft(
-    segment: Segment,
-    words: tuple[Wordings, ...],
-    window: tuple[int, int],
-    wanted_ms: int,
-) -> Draft:
-    return Draft(
-        kind=cuekinds.EQUIPMENT,
-        segment=segment,
-        window_start_ms=window[0],
-        window_end_ms=max(window),
-        candidates=words,
-        wanted_ms=wanted_ms,
-    )
-
-
-def all_equipment(scene: WritingContext) -> tuple[str, ...]:
+def all_equipment(context: WritingContext) -> tuple[str, ...]:
     """Return each piece of equipment the class needs, once, in order of use."""
     found = [
         segment.movement.equipment
-        for segment in scene.segments
+        for segment in context.segments
         if segment.movement is not None and segment.movement.equipment
     ]
     return tuple(dict.fromkeys(found))

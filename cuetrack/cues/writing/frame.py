@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CueKind
-from cuetrack.cues.model import Segment, SegmentKind
-from cuetrack.cues.writing.drafts import Draft
+from cuetrack.cues.model import Cue, Segment, SegmentKind
 from cuetrack.cues.writing.equipment import all_equipment
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.phrases import sentence
@@ -23,7 +22,7 @@ from cuetrack.plan.model import CountFrom, Section, SectionKind
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cuetrack.cues.writing.drafts import WritingContext
+    from cuetrack.cues.writing.context import WritingContext
     from cuetrack.languages.phrases import Wordings
     from cuetrack.plan.model import FreeCue
 
@@ -56,38 +55,39 @@ CLOSING_MS = 30_000
 """Without a close, the last words come within this time of the end."""
 
 
-def frame_drafts(scene: WritingContext) -> tuple[Draft, ...]:
+def frame_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return everything that is said around the movements."""
-    if not scene.segments:
+    if not context.segments:
         return ()
-    drafts = [*_welcome(scene), *_close(scene), *_free(scene), *_sips(scene)]
-    for segment in scene.segments:
+    cues = [*_welcome(context), *_close(context), *_free(context), *_sips(context)]
+    for segment in context.segments:
         if segment.kind is SegmentKind.OPENING:
-            drafts += _opening(scene, segment)
+            cues += _opening(context, segment)
         elif segment.kind is SegmentKind.REST:
-            drafts += _rest(scene, segment)
-    return tuple(drafts)
+            cues += _rest(context, segment)
+    return tuple(cues)
 
 
-def _section(scene: WritingContext, segment: Segment) -> Section:
-    return scene.plan.sections[segment.section]
+def _section(context: WritingContext, segment: Segment) -> Section:
+    return context.plan.sections[segment.section]
 
 
-def _welcome(scene: WritingContext) -> Iterator[Draft]:
+def _welcome(context: WritingContext) -> Iterator[Cue]:
     first = next(
-        (s for s in scene.segments if s.kind is SegmentKind.WELCOME), scene.segments[0]
+        (s for s in context.segments if s.kind is SegmentKind.WELCOME),
+        context.segments[0],
     )
     lines: list[Line] = []
-    if first.kind is SegmentKind.WELCOME and scene.spoken_coaching:
-        lines += _greeting(scene, _section(scene, first))
-    lines += _safety(scene, SAFETY_FIRST)
-    until_ms = scene.words_until_ms(first)
-    wanted_from_ms = scene.words_from_ms(first)
-    if not scene.spoken_coaching:
+    if first.kind is SegmentKind.WELCOME and context.spoken_coaching:
+        lines += _greeting(context, _section(context, first))
+    lines += _safety(context, SAFETY_FIRST)
+    until_ms = context.words_until_ms(first)
+    wanted_from_ms = context.words_from_ms(first)
+    if not context.spoken_coaching:
         # A leader welcomes people; the voice adds the safety afterwards.
         wanted_from_ms = (wanted_from_ms + until_ms) // 2
     yield from _in_turn(
-        scene,
+        context,
         first,
         lines,
         wanted_from_ms=wanted_from_ms,
@@ -96,36 +96,36 @@ def _welcome(scene: WritingContext) -> Iterator[Draft]:
     )
 
 
-def _greeting(scene: WritingContext, section: Section) -> Iterator[Line]:
-    phrases = scene.phrases
+def _greeting(context: WritingContext, section: Section) -> Iterator[Line]:
+    phrases = context.phrases
     if section.says:
         yield from _own_words(section.says, cuekinds.WELCOME)
     else:
         length = phrases.counted(
-            "minute", max(1, round(scene.timeline.end_ms / 60_000))
+            "minute", max(1, round(context.timeline.end_ms / 60_000))
         )
         yield (
             cuekinds.WELCOME,
-            phrases.variants("welcome", title=scene.plan.title, length=length),
+            phrases.variants("welcome", title=context.plan.title, length=length),
         )
-        main = [s for s in scene.plan.sections if s.intervals and s.movements]
+        main = [s for s in context.plan.sections if s.intervals and s.movements]
         if len(main) == 1:
-            fields = _clockwork(scene, main[0])
+            fields = _clockwork(context, main[0])
             yield cuekinds.WELCOME, phrases.variants("welcome intervals", **fields)
-    listed = phrases.listed(_things_to_bring(scene))
+    listed = phrases.listed(_things_to_bring(context))
     yield cuekinds.WELCOME, phrases.variants("welcome bring", things=listed)
 
 
-def _things_to_bring(scene: WritingContext) -> tuple[str, ...]:
+def _things_to_bring(context: WritingContext) -> tuple[str, ...]:
     """Return what the plan names, and what it does not name but needs."""
-    named = tuple(dict.fromkeys(scene.plan.bring))
+    named = tuple(dict.fromkeys(context.plan.bring))
     keys = [movement_key(thing) for thing in named]
-    needed = (*all_equipment(scene), scene.phrases.piece("water"))
+    needed = (*all_equipment(context), context.phrases.piece("water"))
     missing = (
         thing
         for thing in needed
         if not any(
-            movement_key(scene.phrases.without_article(thing)) in key for key in keys
+            movement_key(context.phrases.without_article(thing)) in key for key in keys
         )
     )
     return (*named, *missing)
@@ -136,9 +136,9 @@ def _own_words(says: tuple[str, ...], kind: CueKind) -> Iterator[Line]:
         yield kind, ((sentence(text),),)
 
 
-def _clockwork(scene: WritingContext, section: Section) -> dict[str, str]:
+def _clockwork(context: WritingContext, section: Section) -> dict[str, str]:
     """Return the clock of an intervals section in words."""
-    phrases, intervals = scene.phrases, section.intervals
+    phrases, intervals = context.phrases, section.intervals
     if intervals is None:
         return {}
     return {
@@ -149,53 +149,51 @@ def _clockwork(scene: WritingContext, section: Section) -> dict[str, str]:
     }
 
 
-def _safety(scene: WritingContext, keys: Sequence[str]) -> Iterator[Line]:
+def _safety(context: WritingContext, keys: Sequence[str]) -> Iterator[Line]:
     for key in keys:
-        yield cuekinds.SAFETY, scene.phrases.variants(key)
+        yield cuekinds.SAFETY, context.phrases.variants(key)
 
 
 def _in_turn(
-    scene: WritingContext,
+    context: WritingContext,
     segment: Segment,
     lines: Sequence[Line],
     *,
     wanted_from_ms: int,
     until_ms: int,
     most_apart_ms: int,
-) -> Iterator[Draft]:
+) -> Iterator[Cue]:
     """Yield lines in their order, spread over the time, none bound to its place."""
     step_ms = min((until_ms - wanted_from_ms) // max(1, len(lines)), most_apart_ms)
     for number, (kind, words) in enumerate(lines):
-        yield Draft(
-            kind=kind,
-            segment=segment,
-            window_start_ms=min(scene.words_from_ms(segment), until_ms),
-            window_end_ms=until_ms,
-            candidates=words,
-            essential=kind is cuekinds.SAFETY,
+        yield context.cue(
+            kind,
+            segment,
+            words,
+            window=(min(context.words_from_ms(segment), until_ms), until_ms),
             wanted_ms=wanted_from_ms + number * step_ms,
         )
 
 
-def _close(scene: WritingContext) -> Iterator[Draft]:
-    last = scene.segments[-1]
+def _close(context: WritingContext) -> Iterator[Cue]:
+    last = context.segments[-1]
     lines: list[Line] = []
     closing = last.kind is SegmentKind.CLOSE
-    says = _section(scene, last).says if closing else ()
+    says = _section(context, last).says if closing else ()
     own = list(_own_words(says, cuekinds.CLOSE))
     if not own and last.length_ms >= FAREWELL_FROM_MS:
         keys = ("close", "close thanks")
-        own = [(cuekinds.CLOSE, scene.phrases.variants(key)) for key in keys]
-    farewell = own if closing and scene.spoken_coaching else []
+        own = [(cuekinds.CLOSE, context.phrases.variants(key)) for key in keys]
+    farewell = own if closing and context.spoken_coaching else []
     lines += farewell[:1]
-    lines += _safety(scene, ("safety feet", "safety stand"))
+    lines += _safety(context, ("safety feet", "safety stand"))
     lines += farewell[1:]
-    until_ms = scene.words_until_ms(last)
-    from_ms = scene.words_from_ms(last)
+    until_ms = context.words_until_ms(last)
+    from_ms = context.words_from_ms(last)
     if not closing:
         from_ms = max(from_ms, until_ms - CLOSING_MS)
     yield from _in_turn(
-        scene,
+        context,
         last,
         lines,
         wanted_from_ms=from_ms,
@@ -204,14 +202,14 @@ def _close(scene: WritingContext) -> Iterator[Draft]:
     )
 
 
-def _opening(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
-    if not scene.spoken_coaching:
+def _opening(context: WritingContext, segment: Segment) -> Iterator[Cue]:
+    if not context.spoken_coaching:
         return
-    section, phrases = _section(scene, segment), scene.phrases
+    section, phrases = _section(context, segment), context.phrases
     key = f"opening {section.kind.value}"
     if section.intervals is not None:
         key = "opening intervals"
-        fields = _clockwork(scene, section)
+        fields = _clockwork(context, section)
         if not section.intervals.rest_ms:
             key = "opening intervals alike"
             del fields["rest"]
@@ -223,46 +221,44 @@ def _opening(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
             "movements": phrases.counted("movement", len(section.movements)),
             "length": phrases.length(total_ms),
         }
-    from_ms = scene.words_from_ms(segment)
-    yield Draft(
-        kind=cuekinds.OPENING,
-        segment=segment,
-        window_start_ms=from_ms,
-        window_end_ms=max(from_ms, scene.words_until_ms(segment)),
-        candidates=_in_turn_of_kind(scene, segment, phrases.variants(key, **fields)),
+    from_ms = context.words_from_ms(segment)
+    yield context.cue(
+        cuekinds.OPENING,
+        segment,
+        _in_turn_of_kind(context, segment, phrases.variants(key, **fields)),
+        window=(from_ms, max(from_ms, context.words_until_ms(segment))),
         wanted_ms=segment.start_ms + 1_500,
     )
 
 
 def _in_turn_of_kind(
-    scene: WritingContext, segment: Segment, variants: tuple[Wordings, ...]
+    context: WritingContext, segment: Segment, variants: tuple[Wordings, ...]
 ) -> tuple[Wordings, ...]:
     """Return the variants, first that of the first, second ... section of a kind."""
-    kinds = [section.kind for section in scene.plan.sections]
+    kinds = [section.kind for section in context.plan.sections]
     at = kinds[: segment.section].count(segment.section_kind) % len(variants)
     return variants[at:] + variants[:at]
 
 
-def _rest(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
-    if segment.length_ms < FEET_FROM_MS or not scene.spoken_coaching:
+def _rest(context: WritingContext, segment: Segment) -> Iterator[Cue]:
+    if segment.length_ms < FEET_FROM_MS or not context.spoken_coaching:
         return
-    until_ms = scene.words_until_ms(segment)
-    yield Draft(
-        kind=cuekinds.REST,
-        segment=segment,
-        window_start_ms=scene.words_from_ms(segment),
-        window_end_ms=until_ms,
-        candidates=scene.phrases.variants("rest feet"),
+    until_ms = context.words_until_ms(segment)
+    yield context.cue(
+        cuekinds.REST,
+        segment,
+        context.phrases.variants("rest feet"),
+        window=(context.words_from_ms(segment), until_ms),
         wanted_ms=until_ms - 2_500,
     )
 
 
-def _sips(scene: WritingContext) -> Iterator[Draft]:
+def _sips(context: WritingContext) -> Iterator[Cue]:
     """Yield an offer of water in each recovery, else after a long time without."""
-    if not scene.spoken_coaching:
+    if not context.spoken_coaching:
         return
     last_ms = 0
-    for segment in scene.segments:
+    for segment in context.segments:
         easy = segment.kind is SegmentKind.RECOVERY or (
             segment.section_kind is SectionKind.RECOVERY and segment.position == 1
         )
@@ -270,36 +266,37 @@ def _sips(scene: WritingContext) -> Iterator[Draft]:
             segment.kind is SegmentKind.OPENING
             and segment.start_ms - last_ms >= SIP_EVERY_MS
         )
-        until_ms, from_ms = scene.words_until_ms(segment), scene.words_from_ms(segment)
+        until_ms, from_ms = (
+            context.words_until_ms(segment),
+            context.words_from_ms(segment),
+        )
         if not (easy or overdue) or until_ms - from_ms < 5_000:
             continue
         last_ms = segment.start_ms
-        yield Draft(
-            kind=cuekinds.REST,
-            segment=segment,
-            window_start_ms=from_ms,
-            window_end_ms=until_ms,
-            candidates=scene.phrases.variants("rest sip"),
+        yield context.cue(
+            cuekinds.REST,
+            segment,
+            context.phrases.variants("rest sip"),
+            window=(from_ms, until_ms),
             wanted_ms=from_ms + (until_ms - from_ms) // 5,
-            own_priority=60,
+            priority=60,
         )
 
 
-def _free(scene: WritingContext) -> Iterator[Draft]:
-    for number, section in enumerate(scene.plan.sections):
-        inside = [s for s in scene.segments if s.section == number]
+def _free(context: WritingContext) -> Iterator[Cue]:
+    for number, section in enumerate(context.plan.sections):
+        inside = [s for s in context.segments if s.section == number]
         if not inside:
             continue
         start_ms, end_ms = inside[0].start_ms, inside[-1].end_ms
         for cue in section.free_cues:
             due_ms = min(max(start_ms, _due_ms(cue, start_ms, end_ms)), end_ms)
             segment = next((s for s in inside if due_ms < s.end_ms), inside[-1])
-            yield Draft(
-                kind=cuekinds.FREE,
-                segment=segment,
-                window_start_ms=due_ms,
-                window_end_ms=end_ms,
-                candidates=((sentence(cue.text),),),
+            yield context.cue(
+                cuekinds.FREE,
+                segment,
+                ((sentence(cue.text),),),
+                window=(due_ms, end_ms),
                 anchor_ms=due_ms,
             )
 

@@ -11,18 +11,19 @@ the movement is known, the name and a reminder.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
-from cuetrack.cues.model import Segment, SegmentKind
-from cuetrack.cues.writing.drafts import MOVING, ChangeKind, Draft
+from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
+from cuetrack.cues.writing.context import ChangeKind
 from cuetrack.cues.writing.equipment import changes_hands
 from cuetrack.languages.phrases import inline, sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.cues.writing.drafts import Border, WritingContext
+    from cuetrack.cues.writing.context import Border, WritingContext
     from cuetrack.languages.phrases import Wordings
     from cuetrack.plan.model import Movement
 
@@ -44,27 +45,27 @@ SIDE_SOON_MS = (10_000, 6_500, 3_000)
 SHORT_SIDE_MS = 8_000
 
 
-def preview_drafts(scene: WritingContext) -> tuple[Draft, ...]:
+def preview_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return what tells people what to do next, for every movement of the class."""
-    drafts: list[Draft] = []
-    for change in scene.changes:
+    cues: list[Cue] = []
+    for change in context.changes:
         if change.kind is ChangeKind.SIDE:
-            drafts += _side_soon(scene, change)
+            cues += _side_soon(context, change)
         elif change.kind is not ChangeKind.STOP and change.after is not None:
-            preview = _preview(scene, change, change.after)
-            drafts.append(replace(preview, about=change.after.id))
-    for segment in scene.segments:
+            preview = _preview(context, change, change.after)
+            cues.append(replace(preview, about=change.after.id))
+    for segment in context.segments:
         if segment.kind is SegmentKind.RECOVERY:
-            drafts.append(_recovery_preview(scene, segment))
-            drafts += _recovery_sides(scene, segment)
-            drafts += _rounds_left(scene, segment)
+            cues.append(_recovery_preview(context, segment))
+            cues += _recovery_sides(context, segment)
+            cues += _rounds_left(context, segment)
         elif segment.kind is SegmentKind.WORK:
-            drafts += _where_we_are(scene, segment)
-    return tuple(drafts)
+            cues += _where_we_are(context, segment)
+    return tuple(cues)
 
 
-def _fields(scene: WritingContext, movement: Movement) -> dict[str, str]:
-    phrases = scene.phrases
+def _fields(context: WritingContext, movement: Movement) -> dict[str, str]:
+    phrases = context.phrases
     how = sentence(movement.how or "")
     fields = {
         "movement": movement.name,
@@ -88,43 +89,45 @@ def _fields(scene: WritingContext, movement: Movement) -> dict[str, str]:
 
 
 def preview_words(
-    scene: WritingContext, after: Segment, *, passing: bool
+    context: WritingContext, after: Segment, *, passing: bool
 ) -> tuple[Wordings, ...]:
     """Return what tells of a movement, while another is done if ``passing``."""
     if after.movement is None:
         return ()
-    again = scene.visits[after.activity] > 0
+    again = context.visits[after.activity] > 0
     key = f"preview {'in passing ' if passing else ''}{'again' if again else 'first'}"
-    if not scene.spoken_coaching:
+    if not context.spoken_coaching:
         key = "preview brief"
-    return scene.phrases.variants(key, **_fields(scene, after.movement))
+    return context.phrases.variants(key, **_fields(context, after.movement))
 
 
-def _preview(scene: WritingContext, change: Border, after: Segment) -> Draft:
+def _preview(context: WritingContext, change: Border, after: Segment) -> Cue:
     before = change.before
     if before is None:
-        return _preview_now(scene, after)
+        return _preview_now(context, after)
     if change.kind is ChangeKind.CHANGE:
-        return _in_passing(scene, before, after)
-    from_ms, until_ms = scene.words_from_ms(before), scene.words_until_ms(before)
-    words = preview_words(scene, after, passing=False)
+        return _in_passing(context, before, after)
+    from_ms, until_ms = context.words_from_ms(before), context.words_until_ms(before)
+    words = preview_words(context, after, passing=False)
     resting = before.kind is SegmentKind.REST
     first_ms = before.start_ms + REST_PREVIEW_MS if resting else from_ms
-    earlier = scene.before(before)
+    earlier = context.before(before)
     if until_ms - first_ms < _least_ms(words) and earlier and earlier.kind in MOVING:
-        return _in_passing(scene, earlier, after)
+        return _in_passing(context, earlier, after)
+    preview = partial(
+        context.cue, cuekinds.PREVIEW, before, words, window=(from_ms, until_ms)
+    )
     if resting and changes_hands(before, earlier, after):
-        wanted_ms = min(first_ms + AFTER_HANDS_MS, until_ms)
-        return _draft(before, words, window=(from_ms, until_ms), wanted_ms=wanted_ms)
+        return preview(wanted_ms=min(first_ms + AFTER_HANDS_MS, until_ms))
     if resting:
-        return _draft(before, words, window=(from_ms, until_ms), anchor_ms=first_ms)
+        return preview(anchor_ms=first_ms)
     if before.kind is SegmentKind.RECOVERY:
         from_ms = before.start_ms + min(before.length_ms * 2 // 5, 40_000)
     wanted_ms = max(from_ms + (until_ms - from_ms) * 2 // 5, before.end_ms - 16_000)
     if earlier is None and before.kind is SegmentKind.OPENING:
         # Safety comes first, all of it.
         wanted_ms = max(wanted_ms, from_ms + (until_ms - from_ms) * 9 // 10)
-    return _draft(before, words, window=(from_ms, until_ms), wanted_ms=wanted_ms)
+    return preview(window=(from_ms, until_ms), wanted_ms=wanted_ms)
 
 
 def _least_ms(variants: tuple[Wordings, ...]) -> int:
@@ -133,141 +136,128 @@ def _least_ms(variants: tuple[Wordings, ...]) -> int:
     return 300 + SLOW_WORD_MS * words
 
 
-def _preview_now(scene: WritingContext, after: Segment) -> Draft:
+def _preview_now(context: WritingContext, after: Segment) -> Cue:
     """Return the preview of a class that starts with a movement, said in it."""
     movement = after.movement
-    fields = _fields(scene, movement) if movement else {}
-    from_ms = scene.words_from_ms(after)
-    return _draft(
+    fields = _fields(context, movement) if movement else {}
+    from_ms = context.words_from_ms(after)
+    return context.cue(
+        cuekinds.PREVIEW,
         after,
-        scene.phrases.variants("preview now", **fields),
-        window=(from_ms, scene.words_until_ms(after)),
+        context.phrases.variants("preview now", **fields),
+        window=(from_ms, context.words_until_ms(after)),
         wanted_ms=from_ms,
     )
 
 
-def _in_passing(scene: WritingContext, before: Segment, after: Segment) -> Draft:
+def _in_passing(context: WritingContext, before: Segment, after: Segment) -> Cue:
     """Return the preview of a movement said while another is being done."""
-    until_ms = scene.words_until_ms(before)
-    first_ms = scene.words_from_ms(before)
+    until_ms = context.words_until_ms(before)
+    first_ms = context.words_from_ms(before)
     from_ms = min(max(first_ms, before.end_ms - PASSING_MS), until_ms)
     if until_ms - from_ms < PASSING_MS - 1_000:
         from_ms = max(first_ms, from_ms - 3_000)
-    return _draft(
+    return context.cue(
+        cuekinds.PREVIEW,
         before,
-        preview_words(scene, after, passing=True),
+        preview_words(context, after, passing=True),
         window=(from_ms, until_ms),
         wanted_ms=max(from_ms, until_ms - 8_000),
     )
 
 
-def _draft(
-    segment: Segment,
-    words: tuple[Wordings, ...],
-    *,
-    window: tuple[int, int],
-    wanted_ms: int | None = None,
-    anchor_ms: int | None = None,
-) -> Draft:
-    return Draft(
-        kind=cuekinds.PREVIEW,
-        segment=segment,
-        window_start_ms=window[0],
-        window_end_ms=window[1],
-        candidates=words,
-        essential=True,
-        wanted_ms=wanted_ms,
-        anchor_ms=anchor_ms,
-    )
-
-
-def _recovery_preview(scene: WritingContext, segment: Segment) -> Draft:
+def _recovery_preview(context: WritingContext, segment: Segment) -> Cue:
     """Return what to do in the recovery break, said as it starts."""
-    fields = _fields(scene, segment.movement) if segment.movement else {}
-    length = scene.phrases.length(segment.length_ms)
-    from_ms = scene.words_from_ms(segment)
-    return _draft(
+    fields = _fields(context, segment.movement) if segment.movement else {}
+    length = context.phrases.length(segment.length_ms)
+    from_ms = context.words_from_ms(segment)
+    return context.cue(
+        cuekinds.PREVIEW,
         segment,
-        scene.phrases.variants("preview recovery", **fields, length=length),
+        context.phrases.variants("preview recovery", **fields, length=length),
         window=(from_ms, segment.start_ms + max(6_000, segment.length_ms // 2)),
         anchor_ms=segment.start_ms + REST_PREVIEW_MS,
     )
 
 
-def _recovery_sides(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
+def _recovery_sides(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     """Yield each change of side in a recovery break, at equal times."""
     sides = segment.movement.sides if segment.movement else ()
     for number, side in enumerate(sides[1:], start=1):
         due_ms = segment.start_ms + segment.length_ms * number // len(sides)
-        name = scene.phrases.side(side)
-        yield Draft(
-            kind=cuekinds.SIDE_CHANGE,
-            segment=segment,
-            window_start_ms=due_ms - 1_000,
-            window_end_ms=min(due_ms + 6_000, scene.words_until_ms(segment)),
-            candidates=scene.phrases.variants("side change", side=name),
+        name = context.phrases.side(side)
+        yield context.cue(
+            cuekinds.SIDE_CHANGE,
+            segment,
+            context.phrases.variants("side change", side=name),
+            window=(
+                due_ms - 1_000,
+                min(due_ms + 6_000, context.words_until_ms(segment)),
+            ),
             wanted_ms=due_ms,
         )
 
 
-def _side_soon(scene: WritingContext, change: Border) -> Iterator[Draft]:
+def _side_soon(context: WritingContext, change: Border) -> Iterator[Cue]:
     """Yield the announcement of the other side, done 3 s before the change."""
     before, after = change.before, change.after
     if before is None or after is None or after.side is None:
         return
     earliest_ms, wanted_ms, done_ms = SIDE_SOON_MS
-    until_ms = scene.words_until_ms(before)
+    until_ms = context.words_until_ms(before)
     if before.length_ms >= SHORT_SIDE_MS:
         until_ms = min(until_ms, change.at_ms - done_ms)
-    from_ms = max(scene.words_from_ms(before), change.at_ms - earliest_ms)
-    yield Draft(
-        kind=cuekinds.SIDE_CHANGE,
-        segment=before,
-        window_start_ms=min(from_ms, until_ms),
-        window_end_ms=until_ms,
-        candidates=scene.phrases.variants(
-            "side change soon", side=scene.phrases.side(after.side)
+    from_ms = max(context.words_from_ms(before), change.at_ms - earliest_ms)
+    yield context.cue(
+        cuekinds.SIDE_CHANGE,
+        before,
+        context.phrases.variants(
+            "side change soon", side=context.phrases.side(after.side)
         ),
+        window=(min(from_ms, until_ms), until_ms),
         essential=True,
         wanted_ms=max(from_ms, change.at_ms - wanted_ms),
     )
 
 
-def _where_we_are(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
+def _where_we_are(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     """Yield where a work stands in its round, said as it gets going."""
     first_side = segment.movement is None or segment.side in (
         None,
         *segment.movement.sides[:1],
     )
-    if not scene.spoken_coaching or not first_side:
+    if not context.spoken_coaching or not first_side:
         return
-    words = _place_in_round(scene, segment)
-    from_ms = scene.words_from_ms(segment)
+    words = _place_in_round(context, segment)
+    from_ms = context.words_from_ms(segment)
     if words:
-        yield Draft(
-            kind=cuekinds.WHERE_WE_ARE,
-            segment=segment,
-            window_start_ms=from_ms,
-            window_end_ms=max(
-                from_ms, min(segment.start_ms + 12_000, scene.words_until_ms(segment))
+        yield context.cue(
+            cuekinds.WHERE_WE_ARE,
+            segment,
+            words,
+            window=(
+                from_ms,
+                max(
+                    from_ms,
+                    min(segment.start_ms + 12_000, context.words_until_ms(segment)),
+                ),
             ),
-            candidates=words,
             wanted_ms=from_ms + 1_500,
         )
 
 
-def _place_in_round(scene: WritingContext, segment: Segment) -> tuple[Wordings, ...]:
-    phrases = scene.phrases
+def _place_in_round(context: WritingContext, segment: Segment) -> tuple[Wordings, ...]:
+    phrases = context.phrases
     position, count = segment.position or 0, segment.position_count or 0
     if count < 2 or position < 2:
         return ()
     if position == count:
-        if segment.round == segment.round_count and not _more_rounds(scene, segment):
+        if segment.round == segment.round_count and not _more_rounds(context, segment):
             return phrases.variants("where last of all")
         following = next(
             (
                 later
-                for later in scene.segments[scene.index[segment.id] :]
+                for later in context.segments[context.index[segment.id] :]
                 if later.activity != segment.activity
             ),
             None,
@@ -281,28 +271,27 @@ def _place_in_round(scene: WritingContext, segment: Segment) -> tuple[Wordings, 
     return phrases.variants("where", ordinal=ordinal, count=phrases.number(count))
 
 
-def _more_rounds(scene: WritingContext, segment: Segment) -> bool:
+def _more_rounds(context: WritingContext, segment: Segment) -> bool:
     """Return whether another intervals section follows that of a segment."""
-    later = scene.plan.sections[segment.section + 1 :]
+    later = context.plan.sections[segment.section + 1 :]
     return any(section.intervals is not None for section in later)
 
 
-def _rounds_left(scene: WritingContext, segment: Segment) -> Iterator[Draft]:
+def _rounds_left(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     """Yield how many rounds are still to come, said in the recovery."""
     left = (segment.round_count or 0) - (segment.round or 0)
-    if left < 1 or not scene.spoken_coaching:
+    if left < 1 or not context.spoken_coaching:
         return
-    words = scene.phrases.variants("where one round left")
+    words = context.phrases.variants("where one round left")
     if left > 1:
-        rounds = scene.phrases.counted("round", left)
-        words = scene.phrases.variants("where rounds left", rounds=rounds)
-    until_ms = scene.words_until_ms(segment)
+        rounds = context.phrases.counted("round", left)
+        words = context.phrases.variants("where rounds left", rounds=rounds)
+    until_ms = context.words_until_ms(segment)
     from_ms = min(segment.start_ms + 5_000, until_ms)
-    yield Draft(
-        kind=cuekinds.WHERE_WE_ARE,
-        segment=segment,
-        window_start_ms=from_ms,
-        window_end_ms=until_ms,
-        candidates=words,
+    yield context.cue(
+        cuekinds.WHERE_WE_ARE,
+        segment,
+        words,
+        window=(from_ms, until_ms),
         wanted_ms=segment.start_ms + segment.length_ms // 3,
     )

@@ -14,43 +14,45 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cuetrack.cues.writing.drafts import Draft
-    from cuetrack.languages.phrases import Wordings
+    from cuetrack.cues.model import Cue, Wording
 
 FRESH_AFTER_MS = 600_000
 
 _NEVER_MS = -FRESH_AFTER_MS
 
 
-def vary(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
-    """Return the drafts in order of time, each with a single variant left."""
+def vary(cues: Iterable[Cue]) -> tuple[Cue, ...]:
+    """Return the cues in order of time, each with a single variant left."""
     heard_ms: dict[str, int] = {}
     chosen = []
-    for draft in sorted(drafts, key=lambda draft: draft.when_ms):
-        variant = _choice(draft, heard_ms)
+    for cue in sorted(cues, key=lambda cue: cue.due_ms):
+        variant = _choice(cue, heard_ms)
         if not variant:
             continue
-        for text in variant:
-            heard_ms[text] = max(draft.window_end_ms, heard_ms.get(text, _NEVER_MS))
-        chosen.append(replace(draft, candidates=(variant,)))
+        for wording in variant:
+            before_ms = heard_ms.get(wording.text, _NEVER_MS)
+            heard_ms[wording.text] = max(cue.window_end_ms, before_ms)
+        chosen.append(replace(cue, variants=(variant,)))
     return tuple(chosen)
 
 
-def _choice(draft: Draft, heard_ms: dict[str, int]) -> Wordings:
+def _choice(cue: Cue, heard_ms: dict[str, int]) -> tuple[Wording, ...]:
     """Return the variant to say; empty when all of it was heard too lately."""
-    variants = draft.candidates
-    if not draft.kind.may_repeat and not draft.essential:
-        stale_ms = draft.window_start_ms - FRESH_AFTER_MS
+    variants = cue.variants
+    if not cue.kind.may_repeat and not cue.essential:
+        stale_ms = cue.window_start_ms - FRESH_AFTER_MS
         fresh = [
-            tuple(text for text in variant if heard_ms.get(text, _NEVER_MS) <= stale_ms)
+            tuple(
+                wording
+                for wording in variant
+                if heard_ms.get(wording.text, _NEVER_MS) <= stale_ms
+            )
             for variant in variants
         ]
         whole = [variant for variant in variants if variant in fresh]
         variants = tuple(whole or [variant for variant in fresh if variant])
     return min(
-        variants, key=lambda variant: _last_heard_ms(variant, heard_ms), default=()
+        variants,
+        key=lambda variant: heard_ms.get(variant[0].text, _NEVER_MS),
+        default=(),
     )
-
-
-def _last_heard_ms(variant: Wordings, heard_ms: dict[str, int]) -> int:
-    return heard_ms.get(variant[0], _NEVER_MS)

@@ -9,8 +9,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import SegmentKind
-from cuetrack.cues.writing.drafts import MOVING
+from cuetrack.cues.model import MOVING, SegmentKind
 from cuetrack.output.handouts.sheet_rows import things_used
 from cuetrack.output.handouts.sheet_text import capital, shortened, shown
 from cuetrack.plan.model import SectionKind

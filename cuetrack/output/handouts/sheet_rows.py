@@ -12,8 +12,8 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from cuetrack.cuekinds import Printed
-from cuetrack.cues.model import SegmentKind
-from cuetrack.cues.writing.drafts import MOVING, activities
+from cuetrack.cues.model import MOVING, SegmentKind
+from cuetrack.cues.timeline import activities
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.phrases import sentence
 from cuetrack.output.handouts.sheet_text import apart, capital, short_length, shown

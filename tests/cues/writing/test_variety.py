@@ -9,62 +9,64 @@ from hypothesis import given
 
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
-from cuetrack.cues.timeline import lay_out
-from cuetrack.cues.writing.drafts import Draft
+from cuetrack.cues.model import Cue, Wording
 from cuetrack.cues.writing.variety import FRESH_AFTER_MS, vary
 
-SEGMENT = lay_out(make.plan(make.welcome(3600))).segments[0]
 
-
-def draft(at_s: int, *variants: tuple[str, ...], kind=cuekinds.ENCOURAGEMENT) -> Draft:
-    return Draft(
+def cue(at_s: int, *variants: tuple[str, ...], kind=cuekinds.ENCOURAGEMENT) -> Cue:
+    return Cue(
+        id=f"cue at {at_s}",
         kind=kind,
-        segment=SEGMENT,
+        segment="welcome",
         window_start_ms=at_s * 1000,
         window_end_ms=at_s * 1000 + 5_000,
-        candidates=variants,
+        variants=tuple(
+            tuple(Wording(text=text, spoken=text) for text in variant)
+            for variant in variants
+        ),
+        priority=kind.priority,
         wanted_ms=at_s * 1000,
     )
 
 
-def said(drafts) -> list[tuple[str, ...]]:
-    return [each.candidates[0] for each in vary(drafts)]
+def said(cues) -> list[tuple[str, ...]]:
+    return [tuple(one.text for one in each.wordings) for each in vary(cues)]
 
 
 def test_variants_take_turns_in_the_order_of_the_pack():
     """The first three cues use the three variants in order."""
-    drafts = [draft(at, ("A",), ("B",), ("C",)) for at in (0, 60, 120)]
-    assert said(drafts) == [("A",), ("B",), ("C",)]
+    cues = [cue(at, ("A",), ("B",), ("C",)) for at in (0, 60, 120)]
+    assert said(cues) == [("A",), ("B",), ("C",)]
 
 
 def test_a_cue_with_nothing_fresh_is_dropped():
     """Two variants last for two encouragements in ten minutes, not three."""
-    drafts = [draft(at, ("A",), ("B",)) for at in (0, 60, 120)]
-    assert said(drafts) == [("A",), ("B",)]
+    cues = [cue(at, ("A",), ("B",)) for at in (0, 60, 120)]
+    assert said(cues) == [("A",), ("B",)]
 
 
 def test_after_ten_minutes_all_may_be_said_again():
     """What was last heard more than ten minutes ago is fresh."""
-    assert said([draft(0, ("A",)), draft(604, ("A",))]) == [("A",)]
-    assert said([draft(0, ("A",)), draft(605, ("A",))]) == [("A",), ("A",)]
+    assert said([cue(0, ("A",)), cue(604, ("A",))]) == [("A",)]
+    assert said([cue(0, ("A",)), cue(605, ("A",))]) == [("A",), ("A",)]
 
 
 def test_a_stale_short_wording_is_left_out_of_an_otherwise_fresh_variant():
     """A variant keeps those of its wordings that are fresh."""
-    drafts = [draft(0, ("A long", "A")), draft(60, ("Another", "A"))]
-    assert said(drafts) == [("A long", "A"), ("Another",)]
+    cues = [cue(0, ("A long", "A")), cue(60, ("Another", "A"))]
+    assert said(cues) == [("A long", "A"), ("Another",)]
 
 
 def test_whole_variants_are_preferred_to_partly_stale_ones():
     """A variant with all its wordings fresh goes before one that lost some."""
-    drafts = [draft(0, ("A",)), draft(60, ("B", "A"), ("C", "D"))]
-    assert said(drafts) == [("A",), ("C", "D")]
+    cues = [cue(0, ("A",)), cue(60, ("B", "A"), ("C", "D"))]
+    assert said(cues) == [("A",), ("C", "D")]
 
 
 def test_the_clock_may_repeat_itself_but_takes_turns():
     """Calls of the clock are never dropped for being heard before."""
-    drafts = [draft(at, ("A",), ("B",), kind=cuekinds.STOP) for at in (0, 60, 120)]
-    assert said(drafts) == [("A",), ("B",), ("A",)]
+    cues = [cue(at, ("A",), ("B",), kind=cuekinds.STOP) for at in (0, 60, 120)]
+    assert said(cues) == [("A",), ("B",), ("A",)]
 
 
 @few

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 
 from cuetrack import cuekinds
-from cuetrack.cues.timeline import lay_out
-from cuetrack.cues.writing.drafts import MOVING, activities
+from cuetrack.cues.model import MOVING
+from cuetrack.cues.timeline import activities, lay_out
 from cuetrack.output.handouts.run_sheet import run_sheet_html, run_sheet_pdf
 from cuetrack.output.handouts.sheet_content import sheet_content
 from cuetrack.output.handouts.sheet_rows import Weight, rows_of

@@ -47,7 +47,7 @@ def placed(pin_ms, point, clip=CLIP, number=0):
         segment="welcome",
         window_start_ms=0,
         window_end_ms=90_000,
-        wordings=(wording,),
+        variants=((wording,),),
         priority=1,
         anchor_ms=pin_ms,
         anchor_point=point,

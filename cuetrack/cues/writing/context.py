@@ -1,26 +1,24 @@
-"""Cues before their words are chosen, and the lengths and ranks they share."""
+"""What cues are written from, and the lengths they share."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import AnchorPoint, SegmentKind
+from cuetrack.cues.model import MOVING, AnchorPoint, Cue, SegmentKind, Wording
 from cuetrack.cues.tonekinds import TONES, ToneKind
 from cuetrack.plan.model import Coaching, Counting
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
     from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import Segment, Timeline, ToneCue
     from cuetrack.languages.phrases import Phrases, Wordings
     from cuetrack.plan.model import Movement, Plan
-
-MOVING = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
-"""Segments in which the movement of the plan is done."""
 
 COUNT_MS = 3_000
 """A count starts this long before the change, one word a second."""
@@ -40,44 +38,10 @@ HALFWAY_WORDS_FROM_MS = TONES[ToneKind.HALFWAY].length_ms + AFTER_TONE_MS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Draft:
-    """A cue with the variants it may be said in; one of them will be chosen.
+class CuesAndTones:
+    """Cues of which the words are still to be chosen, and tones."""
 
-    Fields are those of a Cue. ``candidates`` are variants, each from full to
-    shortest; a rank other than its kind's stands in ``own_priority``. ``about`` is
-    the id of the segment a preview tells of.
-    """
-
-    kind: CueKind
-    segment: Segment
-    window_start_ms: int
-    window_end_ms: int
-    candidates: tuple[Wordings, ...]
-    essential: bool = False
-    wanted_ms: int | None = None
-    anchor_ms: int | None = None
-    anchor_point: AnchorPoint = AnchorPoint.START
-    own_priority: int | None = None
-    about: str | None = None
-
-    @property
-    def priority(self) -> int:
-        """Rank of the cue when not everything can be said."""
-        return self.kind.priority if self.own_priority is None else self.own_priority
-
-    @property
-    def when_ms(self) -> int:
-        """When the cue is due: its anchor, else when it is wanted."""
-        if self.anchor_ms is not None:
-            return self.anchor_ms
-        return self.window_start_ms if self.wanted_ms is None else self.wanted_ms
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Score:
-    """What a part of the sheet holds: drafts of cues, and tones."""
-
-    drafts: tuple[Draft, ...] = ()
+    cues: tuple[Cue, ...] = ()
     tones: tuple[ToneCue, ...] = ()
 
 
@@ -104,12 +68,14 @@ class Border:
 class WritingContext:
     """All that cues are written from, with the borders looked up once.
 
-    ``visits`` tells of each activity how often its movement was done before.
+    ``say`` turns a text as shown into the text a voice is given. ``visits`` tells
+    of each activity how often its movement was done before.
     """
 
     plan: Plan
     timeline: Timeline
     phrases: Phrases
+    say: Callable[[str], str]
     changes: tuple[Border, ...]
     visits: Mapping[str, int]
     index: Mapping[str, int] = field(repr=False)
@@ -133,6 +99,51 @@ class WritingContext:
     def has_tones(self) -> bool:
         """Whether the clock is told by tones."""
         return self.plan.counting is not Counting.VOICE
+
+    def cue(
+        self,
+        kind: CueKind,
+        segment: Segment,
+        variants: Iterable[Wordings],
+        *,
+        window: tuple[int, int],
+        anchor_ms: int | None = None,
+        anchor_point: AnchorPoint = AnchorPoint.START,
+        wanted_ms: int | None = None,
+        essential: bool = False,
+        priority: int | None = None,
+        about: str | None = None,
+    ) -> Cue:
+        """Return a cue that may be said in any of the variants.
+
+        Its priority is that of its kind unless it is given; its id tells where and
+        what it is, and may be that of another cue too.
+        """
+        return Cue(
+            id=f"{segment.id}.{kind.name.replace(' ', '-')}",
+            kind=kind,
+            segment=segment.id,
+            window_start_ms=window[0],
+            window_end_ms=window[1],
+            variants=self.worded(variants),
+            priority=kind.priority if priority is None else priority,
+            essential=kind.essential or essential,
+            anchor_ms=anchor_ms,
+            anchor_point=anchor_point,
+            wanted_ms=wanted_ms,
+            about=about,
+        )
+
+    def worded(self, variants: Iterable[Wordings]) -> tuple[tuple[Wording, ...], ...]:
+        """Return variants with what a voice is given for each text."""
+        return tuple(
+            tuple(Wording(text=text, spoken=self.say(text)) for text in variant)
+            for variant in variants
+        )
+
+    def segment(self, id_: str) -> Segment:
+        """Return the segment with an id."""
+        return self.segments[self.index[id_]]
 
     def before(self, segment: Segment) -> Segment | None:
         """Return the segment before, None for the first."""
@@ -174,12 +185,15 @@ def is_counted_out(segment: Segment) -> bool:
     return segment.kind is SegmentKind.WORK and segment.length_ms >= COUNTED_FROM_MS
 
 
-def set_scene(plan: Plan, timeline: Timeline, phrases: Phrases) -> WritingContext:
-    """Return the scene with its borders and visits worked out."""
+def context_of(
+    plan: Plan, timeline: Timeline, phrases: Phrases, say: Callable[[str], str]
+) -> WritingContext:
+    """Return what the cues of a plan are written from."""
     return WritingContext(
         plan=plan,
         timeline=timeline,
         phrases=phrases,
+        say=cache(say),
         changes=_changes(timeline.segments),
         visits=_visits(timeline.segments),
         index={segment.id: at for at, segment in enumerate(timeline.segments)},
@@ -221,14 +235,3 @@ def _visits(segments: tuple[Segment, ...]) -> Mapping[str, int]:
 def _likeness(movement: Movement) -> tuple[str, str | None, str | None]:
     """Two movements alike in this need no second explanation."""
     return movement.name, movement.how, movement.equipment
-
-
-def activities(segments: tuple[Segment, ...]) -> tuple[tuple[Segment, ...], ...]:
-    """Return the segments grouped by activity: the sides of a movement together."""
-    groups: list[list[Segment]] = []
-    for segment in segments:
-        if groups and groups[-1][-1].activity == segment.activity:
-            groups[-1].append(segment)
-        else:
-            groups.append([segment])
-    return tuple(map(tuple, groups))
