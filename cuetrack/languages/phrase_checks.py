@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
 from string import Formatter
 from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.languages.folders import KeyRule, key_mistakes, unknown_keys
 from cuetrack.languages.phrase_keys import (
     COUNTED,
-    CUE_FIELDS,
     PAGE_FIELDS,
     PIECE_FIELDS,
     SECTION_NAMES,
@@ -49,10 +49,16 @@ _EASY_KEYS: Final[Mapping[str, KeyRule]] = {
 }
 
 
-def pack_mistakes(pack: Mapping[str, object]) -> Iterator[str]:
-    """Yield what is wrong with a pack, in words for whoever writes it."""
+def pack_mistakes(
+    pack: Mapping[str, object], cue_fields: Mapping[str, frozenset[str]]
+) -> Iterator[str]:
+    """Yield what is wrong with a pack, in words for whoever writes it.
+
+    ``cue_fields`` are the phrases of cues it must have, and what may fill each.
+    """
     yield from key_mistakes(pack, _KEYS)
-    for key, check in _CHECKS.items():
+    checks = _CHECKS | {"cues": partial(_cue_mistakes, fields=cue_fields)}
+    for key, check in checks.items():
         if isinstance(pack.get(key), _KEYS[key].kind):
             yield from check(pack[key])
 
@@ -122,8 +128,10 @@ def _noun_mistakes(counted: Mapping[str, object]) -> Iterator[str]:
             yield from _text_mistakes(form, frozenset({"count"}), f"counted: {noun}")
 
 
-def _cue_mistakes(cues: Mapping[str, object]) -> Iterator[str]:
-    for key, allowed in CUE_FIELDS.items():
+def _cue_mistakes(
+    cues: Mapping[str, object], fields: Mapping[str, frozenset[str]]
+) -> Iterator[str]:
+    for key, allowed in fields.items():
         variants = cues.get(key)
         if not isinstance(variants, list) or not variants:
             yield f"cues: '{key}' is missing; give it at least one wording."
@@ -138,7 +146,7 @@ def _cue_mistakes(cues: Mapping[str, object]) -> Iterator[str]:
                     yield from _text_mistakes(text, allowed, where)
             else:
                 yield from _text_mistakes(variant, allowed, where)
-    yield from unknown_keys(cues, set(CUE_FIELDS), "cues")
+    yield from unknown_keys(cues, set(fields), "cues")
 
 
 def _text_mistakes(text: object, allowed: frozenset[str], where: str) -> Iterator[str]:
@@ -169,7 +177,7 @@ def _word_mistakes(name: str) -> Callable[[Mapping[Any, object]], Iterator[str]]
     return check
 
 
-_CHECKS: Mapping[str, Callable[[Any], Iterator[str]]] = {
+_CHECKS: dict[str, Callable[[Any], Iterator[str]]] = {
     "count": _count_mistakes,
     "numbers": _word_mistakes("numbers"),
     "ordinals": _word_mistakes("ordinals"),
@@ -179,6 +187,5 @@ _CHECKS: Mapping[str, Callable[[Any], Iterator[str]]] = {
     "pieces": _piece_mistakes,
     "page": _page_mistakes,
     "sections": _section_mistakes,
-    "cues": _cue_mistakes,
     "sheet": _sheet_mistakes,
 }

@@ -1,7 +1,8 @@
-"""What a phrase pack must hold: every phrase, and the words it may be filled with.
+"""What a phrase pack must hold besides the phrases of cues, and what may fill it.
 
-A pack is complete when it has each key of ``CUE_FIELDS``, ``PIECE_FIELDS``,
-``PAGE_FIELDS`` and ``COUNTED`` and uses no placeholder that is not listed beside it.
+A pack is complete when it has each key of ``PIECE_FIELDS``, ``PAGE_FIELDS`` and
+``COUNTED``, each phrase that a kind of cue needs (``cuekinds``), and uses no
+placeholder that is not listed beside it.
 """
 
 from __future__ import annotations
@@ -9,13 +10,8 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from cuetrack.cuekinds import CUE_KINDS, phrase_fields
-
 if TYPE_CHECKING:
     from collections.abc import Mapping
-
-CUE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(phrase_fields(CUE_KINDS))
-"""Each phrase of a cue a pack must have, and the placeholders it may use."""
 
 PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
     {

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.cuekinds import CUE_KINDS, phrase_fields
 from cuetrack.errors import LanguageError
 from cuetrack.languages.folders import (
     language_file,
@@ -27,6 +28,8 @@ from cuetrack.languages.phrase_keys import SHEET_FIELDS, SHEET_LISTS
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
+
+    from cuetrack.cuekinds import CueKinds
 
 FILE: Final = "phrases.yaml"
 
@@ -197,8 +200,10 @@ def _loaded(pack: Path) -> Phrases:
     return read_phrases(pack.read_text(encoding="utf-8"), str(pack))
 
 
-def read_phrases(text: str, file: str) -> Phrases:
+def read_phrases(text: str, file: str, kinds: CueKinds = CUE_KINDS) -> Phrases:
     """Return the pack written in ``text``; ``file`` is the name messages show.
+
+    It must have the phrases of all ``kinds`` of cue, and no others.
 
     Raises
     ------
@@ -206,7 +211,7 @@ def read_phrases(text: str, file: str) -> Phrases:
         The text is not YAML or the pack has mistakes; all are listed.
     """
     pack = table_in(text, file)
-    refuse_if_any(file, pack_mistakes(pack))
+    refuse_if_any(file, pack_mistakes(pack, phrase_fields(kinds)))
     language = pack["language"]
     return Phrases(
         language=language,

@@ -8,9 +8,8 @@ from string import Formatter
 import pytest
 import yaml
 
-from cuetrack.cuekinds import CUE_KINDS
+from cuetrack.cuekinds import CUE_KINDS, phrase_fields
 from cuetrack.errors import CuetrackError
-from cuetrack.languages.phrase_keys import CUE_FIELDS
 from cuetrack.languages.phrases import (
     Phrases,
     inline,
@@ -44,6 +43,8 @@ EXAMPLE = {
 }
 """Short, ordinary values for every placeholder."""
 
+PHRASES = phrase_fields(CUE_KINDS)
+
 ELDERSPEAK = frozenset(
     {
         *("sweetie", "dear", "darling", "lovely", "clever", "bless", "pop"),
@@ -71,7 +72,7 @@ def every_wording() -> list[str]:
     phrases = load_phrases("en")
     return [
         text
-        for key, fields in CUE_FIELDS.items()
+        for key, fields in PHRASES.items()
         for variant in phrases.variants(key, **{f: EXAMPLE[f] for f in fields})
         for text in variant
     ]
@@ -177,7 +178,7 @@ def test_no_cue_is_longer_than_twenty_words():
 def test_wordings_get_no_longer_towards_the_shortest():
     """Each next wording of a variant saves time."""
     phrases = load_phrases("en")
-    for key, fields in CUE_FIELDS.items():
+    for key, fields in PHRASES.items():
         for variant in phrases.variants(key, **{f: EXAMPLE[f] for f in fields}):
             lengths = [len(text.split()) for text in variant]
             assert lengths == sorted(lengths, reverse=True), variant
@@ -233,7 +234,7 @@ def test_standing_up_is_slow_and_holds_the_chair_at_every_length():
 
 def test_empty_fields_leave_no_gap():
     """A preview without how-to reads as a whole sentence."""
-    fields = dict.fromkeys(CUE_FIELDS["preview brief"], "") | {"movement": "heel dig"}
+    fields = dict.fromkeys(PHRASES["preview brief"], "") | {"movement": "heel dig"}
     (variant,) = load_phrases("en").variants("preview brief", **fields)
     assert variant == ("Next: heel dig.",)
 
