@@ -166,7 +166,7 @@ def make(plan: Plan, name: str, wishes: MakeRequest) -> Made:
     timings = {text: timing_of(clip) for text, clip in clips.items()}
     placed = placed_or_told(plan, sheet, timings)
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
-    cue_file = cue_file_of(placed, clips, voice.name)
+    cue_file = cue_file_of(placed, clips, voice)
     music = music_for(plan, sheet.timeline, partial(wishes.watch, "readying the music"))
     heard = fit_to_hearing(
         arrange(placed, clips, music.bed),

@@ -48,15 +48,35 @@ def identity_of(voice: Voice) -> Mapping[str, str]:
     """
     identity = {"engine": voice.engine, "language": voice.language}
     identity |= {f"setting {name}": value for name, value in voice.settings}
-    identity |= {package: _version(package) for package in PACKAGES[voice.engine]}
+    identity |= versions_of(voice)
     if voice.engine == "neural":
         identity |= {"noise": "0", "threads": "1"}
         if not setting(voice, "model sha256", ""):
             model, config = model_files(voice)
             identity |= {"model": file_digest(model), "config": file_digest(config)}
-    if voice.engine == "system":
-        identity |= {"system": f"{platform.system()} {platform.release()}"}
     return identity
+
+
+def versions_of(voice: Voice) -> dict[str, str]:
+    """Return the version of each program that shapes a voice's sound, by its name.
+
+    Raises SpeechError when a package of the engine is missing.
+    """
+    versions = {package: _version(package) for package in PACKAGES[voice.engine]}
+    if voice.engine == "system":
+        versions["system"] = f"{platform.system()} {platform.release()}"
+    return versions
+
+
+def model_digest(voice: Voice) -> str | None:
+    """Return the SHA-256 of a neural voice's model, None for the other engines.
+
+    Raises SpeechError when there is no such file.
+    """
+    if voice.engine != "neural":
+        return None
+    stated = setting(voice, "model sha256", "")
+    return stated or file_digest(model_files(voice)[0])
 
 
 def clip_key(voice: Voice, spoken: str) -> str:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 
 import pytest
 import soundfile
+from msgspec import structs
 
 from cuetrack.cli.main import main
 from cuetrack.output.track.cuefile import SegmentRow, to_json
@@ -30,7 +30,7 @@ def hall(tmp_path_factory):
         id="s1", section="Warm-up", kind="move", movement=None, round=None,
         side=None, start_ms=0, end_ms=40_000,
     )  # fmt: skip
-    sheet = replace(spoken.sheet, segments=(segment,))
+    sheet = structs.replace(spoken.sheet, segments=(segment,))
     truth = recorded(
         spoken.sound(),
         None,

@@ -13,7 +13,10 @@ from cuetrack.output.track.cuefile import (
     SegmentRow,
     ToneRow,
 )
+from cuetrack.speech.voices import find_voice
 from tests.cues.builders import whole_class
+
+JOE = find_voice("joe", "en")
 
 
 def segment(id_, kind, start_s, end_s, movement=None, **more):

@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
+from msgspec import structs
 from PIL import Image
 
 from cuetrack.output.handouts.picture import timeline_png
@@ -18,7 +19,7 @@ from cuetrack.output.handouts.picture_loudness import LoudnessSeries
 from cuetrack.output.handouts.run_sheet import run_sheet_pdf
 from cuetrack.output.track.cuefile import ToneRow, cue_file_of
 from tests.cues.builders import whole_class
-from tests.output.cuesheets import cue
+from tests.output.cuesheets import JOE, cue
 from tests.output.sheets import WORDS, said_by_hand
 
 FOLDER = Path(__file__).parent / "references"
@@ -50,7 +51,9 @@ def pictures():
 
 def spoken(placed):
     """Return a cue sheet with a cue of each kind in turn, one every six seconds."""
-    file = cue_file_of(type(placed)(sheet=placed.sheet, placed=(), left_out=()), {}, "")
+    file = cue_file_of(
+        type(placed)(sheet=placed.sheet, placed=(), left_out=()), {}, JOE
+    )
     kinds = ("safety", "preview", "count-in", "form")
     starts = range(1000, file.duration_ms - 3000, 6000)
     cues = tuple(
@@ -61,7 +64,7 @@ def spoken(placed):
         ToneRow(kind="start", start_ms=row.start_ms, end_ms=row.start_ms + 400)
         for row in file.segments
     )
-    return replace(file, cues=cues, tones=tones)
+    return structs.replace(file, cues=cues, tones=tones)
 
 
 def loudness(placed):

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 
 import numpy as np
 import pytest
+from msgspec import structs
 
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.handouts.follow_data import SegmentDetails
@@ -297,14 +297,14 @@ def test_text_of_a_plan_appears_as_text(open_page, tmp_path, text):
         row.id: SegmentDetails(how=text, easier=text, equipment=text, caution=text)
         for row in SEGMENTS
     }
-    hostile = replace(
+    hostile = structs.replace(
         CUE_FILE,
         title=text,
         segments=tuple(
-            replace(row, section=text, movement=row.movement and text)
+            structs.replace(row, section=text, movement=row.movement and text)
             for row in SEGMENTS
         ),
-        cues=tuple(replace(cue, text=text) for cue in CUES[:1]),
+        cues=tuple(structs.replace(cue, text=text) for cue in CUES[:1]),
     )
     write_sound(tmp_path / "hostile.wav")
     source = PageSound(track="hostile.wav")
@@ -326,7 +326,7 @@ def test_text_of_a_plan_appears_as_text(open_page, tmp_path, text):
 
 def test_a_language_from_right_to_left_turns_the_page(open_page, short_class):
     """In Hebrew the page runs the other way, and so do its arrow keys."""
-    hebrew = replace(CUE_FILE, language="he")
+    hebrew = structs.replace(CUE_FILE, language="he")
     path = page_of(short_class, "turned", hebrew, phrases=load_phrases("en"))
     page = open_page(path, viewport={"width": 390, "height": 844})
     assert page.get_attribute("html", "dir") == "rtl"

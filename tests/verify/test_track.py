@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import soundfile
 import soxr
+from msgspec import structs
 
 from cuetrack.errors import TrackError
 from cuetrack.times import frames_from_ms
@@ -315,9 +316,10 @@ def test_silence_and_no_sound_are_told_apart(tmp_path):
 def test_an_unknown_tone_in_the_sheet_is_an_error(tmp_path):
     """A cue sheet that asks for a tone nobody knows says so."""
     track = small_class()
-    tones = (replace(track.sheet.tones[0], kind="gong"),)
+    tones = (structs.replace(track.sheet.tones[0], kind="gong"),)
+    sheet = structs.replace(track.sheet, tones=tones)
     with pytest.raises(TrackError, match="gong"):
-        verified(tmp_path, replace(track, sheet=replace(track.sheet, tones=tones)))
+        verified(tmp_path, replace(track, sheet=sheet))
 
 
 def test_a_sheet_without_cues_has_nothing_to_fail(tmp_path):

@@ -15,6 +15,8 @@ from math import ceil
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from msgspec import structs
+
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.tonekinds import TONES
@@ -96,7 +98,7 @@ def _counts_joined(cues: Sequence[CueRow], kinds: CueKinds) -> Iterator[CueRow]:
         counts = kinds.get(cue.kind, cuekinds.OTHER).counts
         if run is not None and counts and _goes_on(run, cue):
             text = f"{run.text.rstrip('.…')}… {cue.text.rstrip('.…')}…"
-            run = replace(run, text=text, end_ms=cue.end_ms)
+            run = structs.replace(run, text=text, end_ms=cue.end_ms)
             continue
         if run is not None:
             yield run

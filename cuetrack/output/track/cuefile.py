@@ -1,21 +1,25 @@
 """``NAME.cues.json``: the cue sheet of a finished track, as written and read.
 
 The only thing verification, captions, run sheet and follow page know of a
-track. Its JSON Schema is ``cuefile.schema.json`` beside this module. Times are
-milliseconds from the start of the track; those that name a frame are given to
-four decimals, which is exact at 48 kHz. Absent values are null, never missing.
+track. Its JSON Schema, made from the types here, is ``cuefile.schema.json`` beside
+this module. Times are milliseconds from the start of the track; those that name a
+frame are given to four decimals, which is exact at 48 kHz. Absent values are null,
+never missing; only files written before a key was added may lack it.
 """
 
 from __future__ import annotations
 
-import json
-import math
-from dataclasses import asdict, dataclass, fields
-from functools import cache
-from typing import TYPE_CHECKING, Any, TypeVar, get_type_hints
+import codecs
+from importlib.metadata import version
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
-from cuetrack.cues.model import AnchorPoint
+import msgspec
+from msgspec import Meta, Struct
+
+from cuetrack.cues.model import AnchorPoint, SegmentKind
 from cuetrack.errors import TrackError
+from cuetrack.output.published import in_plain_words, on_one_line
+from cuetrack.speech.keys import model_digest, versions_of
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames
 
 if TYPE_CHECKING:
@@ -23,55 +27,65 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.cues.model import PlacedCue, PlacedSheet
-    from cuetrack.speech.model import Clip
+    from cuetrack.speech.model import Clip, Voice
 
-FORMAT = 1
+FORMAT: Final = 1
 LONGEST_MS = 24 * 60 * 60 * 1000
 _LARGEST_FILE_BYTES = 64 * 2**20
 _MAKE_AGAIN = "Make the track again to get a whole cue sheet."
 
+WholeMs = Annotated[int, Meta(ge=0, le=LONGEST_MS)]
+ExactMs = Annotated[float, Meta(ge=0, le=LONGEST_MS)]
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SegmentRow:
+
+class SegmentRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One stretch of the timeline as the file lists it."""
 
     id: str
-    section: str
-    kind: str
+    section: Annotated[str, Meta(description="The title of its section.")]
+    kind: SegmentKind
     movement: str | None
-    round: int | None
+    round: Annotated[
+        WholeMs | None,
+        Meta(description="Counts from 1; null outside an intervals section."),
+    ]
     side: str | None
-    start_ms: int
-    end_ms: int
+    start_ms: WholeMs
+    end_ms: WholeMs
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CueRow:
-    """One spoken cue: ``start_ms``..``end_ms`` is its speech, not its padding."""
+class CueRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One spoken cue."""
 
     id: str
     kind: str
-    segment: str
-    text: str
-    spoken: str
-    clip: str
-    start_ms: float
-    end_ms: float
-    anchor_ms: int | None
-    beat_ms: float | None
+    segment: Annotated[str, Meta(description="The id of its segment.")]
+    text: Annotated[str, Meta(description="What captions show.")]
+    spoken: Annotated[str, Meta(description="What the voice was given to say.")]
+    clip: Annotated[str, Meta(description="The key of its sound in the clip store.")]
+    start_ms: Annotated[
+        ExactMs, Meta(description="Where its speech starts, padding not counted.")
+    ]
+    end_ms: Annotated[ExactMs, Meta(description="Where its speech ends.")]
+    anchor_ms: Annotated[
+        WholeMs | None,
+        Meta(description="The instant it belongs to, null where it has none."),
+    ]
+    beat_ms: Annotated[
+        ExactMs | None,
+        Meta(description="Where its perceptual centre sits, if it is placed by that."),
+    ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToneRow:
+class ToneRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One tone, its first and last frame."""
 
     kind: str
-    start_ms: int
-    end_ms: int
+    start_ms: WholeMs
+    end_ms: WholeMs
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeftOutRow:
+class LeftOutRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One cue that is not said, and why."""
 
     id: str
@@ -81,23 +95,47 @@ class LeftOutRow:
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CueFile:
-    """The whole of ``NAME.cues.json``."""
+class SpeechSource(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What the sound of the voice came from."""
 
+    engine: str
+    versions: Annotated[
+        dict[str, str],
+        Meta(description="Version of each package that shapes the sound, by name."),
+    ]
+    model: Annotated[
+        str | None, Meta(description="SHA-256 of the voice's model, if it has one.")
+    ]
+
+
+class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What is heard when in a finished track."""
+
+    format: Literal[1] = FORMAT
+    cuetrack: Annotated[
+        str | None, Meta(description="The version of cuetrack that made the track.")
+    ] = None
     title: str
-    language: str
-    sample_rate: int
-    duration_ms: int
-    voice: str
-    segments: tuple[SegmentRow, ...]
-    cues: tuple[CueRow, ...]
+    language: Annotated[str, Meta(description="As in the plan, as in en or pt-BR.")]
+    sample_rate: Annotated[
+        int, Meta(ge=1, le=LONGEST_MS, description="Frames a second of the sound.")
+    ]
+    duration_ms: WholeMs
+    segments: Annotated[
+        tuple[SegmentRow, ...],
+        Meta(description="Every stretch of the class in order, none missing."),
+    ]
+    voice: Annotated[str, Meta(description="The name of the voice that speaks.")]
+    speech: SpeechSource | None = None
+    cues: Annotated[
+        tuple[CueRow, ...],
+        Meta(description="Everything said, in the order it is heard."),
+    ]
     tones: tuple[ToneRow, ...]
-    left_out: tuple[LeftOutRow, ...]
-    format: int = FORMAT
-
-
-AnyRow = TypeVar("AnyRow", SegmentRow, CueRow, ToneRow, LeftOutRow)
+    left_out: Annotated[
+        tuple[LeftOutRow, ...],
+        Meta(description="What was wanted and is not said, and why."),
+    ]
 
 
 def clip_start_frame(placed: PlacedCue, clip: Clip) -> int:
@@ -110,7 +148,9 @@ def clip_start_frame(placed: PlacedCue, clip: Clip) -> int:
     return frames_from_ms(placed.pin_ms) - point
 
 
-def cue_file_of(placed: PlacedSheet, clips: Mapping[str, Clip], voice: str) -> CueFile:
+def cue_file_of(
+    placed: PlacedSheet, clips: Mapping[str, Clip], voice: Voice
+) -> CueFile:
     """Return the cue sheet of a track, every time exact to the frame.
 
     ``clips`` has the clip of each spoken text that was placed. Cues come in the
@@ -119,16 +159,22 @@ def cue_file_of(placed: PlacedSheet, clips: Mapping[str, Clip], voice: str) -> C
     sheet = placed.sheet
     rows = (_cue_row(cue, clips[cue.wording.spoken]) for cue in placed.placed)
     return CueFile(
+        cuetrack=version("cuetrack"),
         title=sheet.title,
         language=sheet.language,
         sample_rate=SAMPLE_RATE_HZ,
         duration_ms=sheet.timeline.end_ms,
-        voice=voice,
+        voice=voice.name,
+        speech=SpeechSource(
+            engine=voice.engine,
+            versions=versions_of(voice),
+            model=model_digest(voice),
+        ),
         segments=tuple(
             SegmentRow(
                 id=segment.id,
                 section=segment.section_title,
-                kind=segment.kind.value,
+                kind=segment.kind,
                 movement=segment.movement.name if segment.movement else None,
                 round=segment.round,
                 side=segment.side,
@@ -172,33 +218,16 @@ def _cue_row(placed: PlacedCue, clip: Clip) -> CueRow:
     )
 
 
-_ROW_KINDS = {
-    "segments": SegmentRow,
-    "cues": CueRow,
-    "tones": ToneRow,
-    "left_out": LeftOutRow,
-}
-_KEYS = (
-    "format", "title", "language", "sample_rate", "duration_ms",
-    "segments", "voice", "cues", "tones", "left_out",
-)  # fmt: skip
-
-
 def to_json(cue_file: CueFile) -> str:
     """Return the file's text: the same for the same content, one row on a line."""
     parts = []
-    for key in _KEYS:
-        value = getattr(cue_file, key)
-        if key in _ROW_KINDS:
-            lines = ",".join(f"\n  {_json(asdict(row))}" for row in value)
+    for key, value in msgspec.structs.asdict(cue_file).items():
+        if isinstance(value, tuple):
+            lines = ",".join(f"\n  {on_one_line(row)}" for row in value)
             parts.append(f'"{key}": [{lines}\n]' if lines else f'"{key}": []')
         else:
-            parts.append(f'"{key}": {_json(value)}')
+            parts.append(f'"{key}": {on_one_line(value)}')
     return "{\n" + ",\n".join(parts) + "\n}\n"
-
-
-def _json(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def read_cue_file(path: Path) -> CueFile:
@@ -210,22 +239,34 @@ def read_cue_file(path: Path) -> CueFile:
         When there is no such file, or it is no cue sheet of this version; the
         text names the key that is wrong.
     """
-    document = _read_json(path)
+    data = _read_bytes(path)
     try:
-        return _cue_file(document)
-    except _MalformedError as error:
-        raise TrackError(f"{path}: {error} {_MAKE_AGAIN}") from None
+        return _decoded(data)
+    except _FaultError as fault:
+        raise TrackError(f"{path}: {fault} {_MAKE_AGAIN}") from None
 
 
-class _MalformedError(Exception):
+class _FaultError(Exception):
     """What is wrong, and at which key."""
 
 
-def _read_json(path: Path) -> object:
+def _decoded(data: bytes) -> CueFile:
+    try:
+        _check_format(data)
+        cue_file = msgspec.json.decode(data, type=CueFile)
+    except msgspec.ValidationError as error:
+        raise _FaultError(in_plain_words(error)) from None
+    except (ValueError, RecursionError):
+        raise _FaultError("is no cue sheet: no JSON.") from None
+    _check_rows(cue_file)
+    return cue_file
+
+
+def _read_bytes(path: Path) -> bytes:
     try:
         if path.stat().st_size > _LARGEST_FILE_BYTES:
             raise TrackError(f"{path}: is far too large for a cue sheet.")
-        data = path.read_bytes()
+        return path.read_bytes().removeprefix(codecs.BOM_UTF8)
     except FileNotFoundError:
         raise TrackError(
             f"{path}: there is no such cue sheet. Give it with the track."
@@ -234,90 +275,38 @@ def _read_json(path: Path) -> object:
         raise TrackError(
             f"{path}: cannot be read ({error.strerror}). Check that it is a file."
         ) from error
+
+
+class _AnyFormat(Struct):
+    format: object
+
+
+def _check_format(data: bytes) -> None:
     try:
-        return json.loads(data.decode("utf-8-sig"))
-    except (ValueError, RecursionError):
-        raise TrackError(f"{path}: is no cue sheet: no JSON. {_MAKE_AGAIN}") from None
+        found = msgspec.json.decode(data, type=_AnyFormat).format
+    except msgspec.ValidationError:
+        raise _FaultError(
+            "is JSON, but no cue sheet: there is no 'format' to be read."
+        ) from None
+    if found != FORMAT:
+        raise _FaultError(f"has format {found!r}, but only {FORMAT} is known here.")
 
 
-def _cue_file(document: object) -> CueFile:
-    if not isinstance(document, dict) or "format" not in document:
-        raise _MalformedError("is JSON, but no cue sheet: there is no 'format'.")
-    if document["format"] != FORMAT:
-        raise _MalformedError(
-            f"has format {document['format']!r}, but only {FORMAT} is known here."
-        )
-    values = _checked(CueFile, document, "")
-    for key, kind in _ROW_KINDS.items():
-        rows = document[key]
-        if not isinstance(rows, list):
-            raise _MalformedError(f"'{key}' must be a list.")
-        values[key] = tuple(
-            _row(kind, row, f"{key}[{index}]") for index, row in enumerate(rows)
-        )
-    cue_file = CueFile(**values)
-    _check_references(cue_file)
-    return cue_file
-
-
-def _row(kind: type[AnyRow], value: object, where: str) -> AnyRow:
-    if not isinstance(value, dict):
-        raise _MalformedError(f"'{where}' must be an object.")
-    values = _checked(kind, value, f"{where}.")
-    if values.get("end_ms", 0) < values.get("start_ms", 0):
-        raise _MalformedError(f"'{where}' ends before it starts.")
-    return kind(**values)
-
-
-@cache
-def _hints(kind: type) -> dict[str, object]:
-    """Return the types of a row's values by key, lists of rows left out."""
-    hints = get_type_hints(kind)
-    return {field.name: hints[field.name] for field in fields(kind)}
-
-
-def _checked(kind: type, values: Mapping[str, object], where: str) -> dict[str, Any]:
-    """Return the values under their keys, each of the type its dataclass says."""
-    hints = _hints(kind)
-    for key in hints:
-        if key not in values:
-            raise _MalformedError(f"'{where}{key}' is missing.")
-    for key in values:
-        if key not in hints:
-            raise _MalformedError(f"'{where}{key}' is not known.")
-    return {
-        key: _value(values[key], hint, f"{where}{key}")
-        for key, hint in hints.items()
-        if key not in _ROW_KINDS
-    }
-
-
-def _value(value: object, hint: object, where: str) -> object:
-    if value is None and hint in {str | None, int | None, float | None}:
-        return None
-    if hint in {str, str | None}:
-        if isinstance(value, str) and not any("\ud800" <= c <= "\udfff" for c in value):
-            return value
-        raise _MalformedError(f"'{where}' must be text.")
-    whole = hint in {int, int | None}
-    if isinstance(value, bool) or not isinstance(value, int if whole else int | float):
-        kind = "a whole number" if whole else "a number"
-        raise _MalformedError(f"'{where}' must be {kind}.")
-    if not math.isfinite(value) or not 0 <= value <= LONGEST_MS:
-        raise _MalformedError(f"'{where}' must lie between 0 and {LONGEST_MS}.")
-    return value if whole else float(value)
-
-
-def _check_references(cue_file: CueFile) -> None:
+def _check_rows(cue_file: CueFile) -> None:
+    """Check what one value says of another, which no type can."""
+    for key in ("segments", "cues", "tones"):
+        for index, row in enumerate(getattr(cue_file, key)):
+            if row.end_ms < row.start_ms:
+                raise _FaultError(f"'{key}[{index}]' ends before it starts.")
     segments = {row.id for row in cue_file.segments}
     named = set()
     for key in ("cues", "left_out"):
         rows: tuple[CueRow | LeftOutRow, ...] = getattr(cue_file, key)
         for index, row in enumerate(rows):
             if row.segment not in segments:
-                raise _MalformedError(
+                raise _FaultError(
                     f"'{key}[{index}].segment' names no segment: {row.segment!r}."
                 )
             if row.id in named:
-                raise _MalformedError(f"'{key}[{index}].id' comes twice: {row.id!r}.")
+                raise _FaultError(f"'{key}[{index}].id' comes twice: {row.id!r}.")
             named.add(row.id)

@@ -29,7 +29,7 @@ from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow, cue_file_of
 from cuetrack.plan.library import load_library
 from tests.cues.builders import HEEL_DIG, intervals, plan, whole_class
 from tests.cues.strategies import plans
-from tests.output.cuesheets import cue, cue_file, segment
+from tests.output.cuesheets import JOE, cue, cue_file, segment
 from tests.output.sheets import HOSTILE, WORDS, example, said_by_hand
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -43,14 +43,14 @@ def timeline_file(class_):
     """Return the cue sheet of a class in which nothing is said."""
     placed = said_by_hand(class_, lambda _: "")
     silent = type(placed)(sheet=placed.sheet, placed=(), left_out=())
-    return cue_file_of(silent, {}, "joe")
+    return cue_file_of(silent, {}, JOE)
 
 
 def spoken_file(name):
     """Return the cue sheet of an example, its times estimated."""
     _, placed = example(name)
     sheet = placed.sheet
-    silent = cue_file_of(type(placed)(sheet=sheet, placed=(), left_out=()), {}, "joe")
+    silent = cue_file_of(type(placed)(sheet=sheet, placed=(), left_out=()), {}, JOE)
     cues = tuple(
         cue(
             said.wording.text,

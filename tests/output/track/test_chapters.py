@@ -12,7 +12,7 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.output.track.chapters import Chapter, ChapterWords, chapters_of
 from cuetrack.output.track.cuefile import cue_file_of
 from tests.cues.builders import whole_class
-from tests.output.cuesheets import SEGMENTS, cue_file, segment
+from tests.output.cuesheets import JOE, SEGMENTS, cue_file, segment
 
 
 def named(segments, words=None):
@@ -113,7 +113,7 @@ def test_chapters_cover_the_track_and_are_told_apart(stretches):
 
 def test_a_real_class_has_chapters_from_first_to_last(placed_class):
     """The timeline of a whole class gives chapters from zero to its end."""
-    sheet = cue_file_of(placed_class, {}, "joe")
+    sheet = cue_file_of(placed_class, {}, JOE)
     chapters = chapters_of(sheet)
     assert chapters[0].title == "Welcome"
     assert chapters[0].start_ms == 0
