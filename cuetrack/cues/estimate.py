@@ -1,7 +1,8 @@
 """How long a text will take to say, before anyone has said it.
 
 The length is a sum over syllables, letters and pauses. Syllables are groups of
-vowels, in English without a silent e; letters stand for the consonants between
+vowels, without the silent end that ``reading.yaml`` of a language names, such as the
+e of English; letters stand for the consonants between
 them; a comma and a full stop inside the text each make a pause. In scripts
 without letters for vowels every two and a half letters count as a syllable.
 
@@ -26,6 +27,7 @@ import re
 import unicodedata
 
 from cuetrack.cues.model import SpeechTiming
+from cuetrack.languages.reading_level import reading_rules
 
 CALIBRATED_WPM = 145
 """Words a minute at which the parts below hold."""
@@ -47,7 +49,6 @@ LETTERS_A_SYLLABLE = 2.5
 _WORD = re.compile(r"[^\W\d_]+")
 # Vowels of the Latin, Cyrillic and Greek scripts; the look-alikes are meant.
 _VOWELS = re.compile("[aeiouyæœøаеёиіоуыэюяєїαεηιουω]+")  # noqa: RUF001
-_SILENT_END = re.compile(r"(?<=[^aeiouy])(?:(?<!l)e|(?<![csxzghtd])e[sd])$")
 
 
 def estimate_ms(
@@ -60,17 +61,18 @@ def estimate_ms(
     spoken : str
         The text as the engine gets it.
     language : str
-        Its language; English words may end in a silent e.
+        Its language, whose words may have a silent end.
     words_per_minute : int
         How fast the voice speaks; lengths are in inverse proportion to it.
 
     >>> estimate_ms("Rest now.", "en").length_ms
     762
     """
-    english = language.casefold().startswith("en")
+    rules = reading_rules(language)
+    silent = rules.syllables.timed_silent if rules else None
     words = _WORD.findall(spoken)
     digits = sum(char.isdigit() for char in spoken)
-    syllables = sum(_syllables(word, english=english) for word in words)
+    syllables = sum(_syllables(word, silent) for word in words)
     letters = sum(map(len, words))
     spoken_ms = (
         BASE_MS
@@ -85,12 +87,12 @@ def estimate_ms(
     )
 
 
-def _syllables(word: str, *, english: bool) -> float:
+def _syllables(word: str, silent: re.Pattern[str] | None) -> float:
     plain = unicodedata.normalize("NFD", word.lower())
     plain = "".join(char for char in plain if not unicodedata.combining(char))
     groups = len(_VOWELS.findall(plain))
     if groups == 0:
         return max(1.0, len(word) / LETTERS_A_SYLLABLE)
-    if english and groups > 1 and _SILENT_END.search(plain):
+    if silent and groups > 1 and silent.search(plain):
         groups -= 1
     return float(groups)

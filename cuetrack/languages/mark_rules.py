@@ -33,6 +33,7 @@ class RewriteTable:
     rules: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...]
     capitals: Mapping[str, str]
     shortened: re.Pattern[str]
+    numbers_in_words: bool
 
 
 def alike(text: str) -> str:
@@ -64,6 +65,7 @@ def rewrite_table(file: Path, language: str) -> RewriteTable:
         rules=tuple(_rules(data, language)),
         capitals=data["capitals"],
         shortened=_words(data["written"], after=r"(?![^\W\d_])")[0],
+        numbers_in_words=data["numbers"] == "words",
     )
 
 

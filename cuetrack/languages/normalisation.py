@@ -60,7 +60,7 @@ def say_as(
     >>> say_as("3-2-1! Hold for 30 s, RPE 4-5, L/R.")
     'three, two, one! Hold for thirty seconds, R P E four to five, left and right.'
     """
-    table = _table(language)
+    table = rewrite_table_of(language)
     pronounced = _pronounced(alike(text), pronunciations)
     if _is_plain(pronounced, table):
         return pronounced
@@ -90,7 +90,7 @@ def unspeakable(text: str, language: str = FALLBACK) -> tuple[str, ...]:
     >>> unspeakable("Feet flat 👣")
     ('👣',)
     """
-    table = _table(language)
+    table = rewrite_table_of(language)
     primes = re.findall("\\d(['\"\u2032\u2033])(?!\\w)", alike(text))
     expanded = _expanded(alike(text), table)
     dropped = [
@@ -165,7 +165,8 @@ def _capitals(table: RewriteTable) -> Callable[[re.Match[str]], str]:
     return say
 
 
-def _table(language: str) -> RewriteTable:
+def rewrite_table_of(language: str) -> RewriteTable:
+    """Return how a language says its marks; one without a file makes pauses."""
     file = language_file(language, FILE)
     if file is None:
         return rewrite_table(Path(__file__).with_name("unknown.yaml"), FALLBACK)

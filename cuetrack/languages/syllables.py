@@ -1,147 +1,96 @@
-"""How many syllables English words have when spoken, counted by their spelling."""
+"""How many syllables words have when spoken, by the rules of their language."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
-_VOWELS: Final = re.compile(r"[aeiouy]+")
+from cuetrack.errors import LanguageError
+from cuetrack.languages.folders import KeyRule
+from cuetrack.languages.numbers import number_in_words
 
-_KNOWN: Final = {
-    "area": 3,
-    "areas": 3,
-    "being": 2,
-    "businesses": 3,
-    "business": 2,
-    "chocolate": 2,
-    "clothes": 1,
-    "colonel": 2,
-    "doing": 2,
-    "evening": 2,
-    "every": 2,
-    "everyday": 3,
-    "everyone": 3,
-    "everything": 3,
-    "eye": 1,
-    "eyes": 1,
-    "going": 2,
-    "idea": 3,
-    "ideas": 3,
-    "language": 2,
-    "minutes": 2,
-    "people": 2,
-    "pilates": 3,
-    "poem": 2,
-    "quiet": 2,
-    "quietly": 3,
-    "recipe": 3,
-    "science": 2,
-    "seeing": 2,
-    "several": 2,
-    "triceps": 2,
-    "vegetable": 3,
-    "wednesday": 2,
-    "women": 2,
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+SYLLABLE_KEYS: Final[Mapping[str, KeyRule]] = {
+    "vowels": KeyRule(kind=str),
+    "spoken apart": KeyRule(kind=str, optional=True),
+    "silent": KeyRule(kind=str, optional=True),
+    "endings": KeyRule(kind=list, optional=True),
+    "before an ending": KeyRule(kind=str, optional=True),
+    "dropped": KeyRule(kind=str, optional=True),
+    "known": KeyRule(kind=dict, optional=True),
+    "silent when timed": KeyRule(kind=str, optional=True),
 }
-"""Words that the rules below count wrongly and that people do say in a class."""
 
-_ENDINGS: Final = (
-    "ly",
-    "ty",
-    "teen",
-    "ful",
-    "fully",
-    "less",
-    "lessly",
-    "ment",
-    "ments",
-    "ness",
-    "some",
-    "thing",
-    "things",
-    "one",
-    "time",
-    "times",
-    "ways",
-    "where",
-    "body",
-    "how",
-    "what",
-    "arm",
-    "arms",
-    "line",
-    "lines",
-    "place",
-    "self",
-    "selves",
-    "guard",
-    "work",
-    "back",
-    "board",
-    "stone",
-    "way",
-    "bone",
-    "bones",
-)
-"""What a word may end in after a silent e, as in safely, sometimes, forearm."""
-
-_SPLIT: Final = re.compile(
-    r"(?<![cgstx])i[ao](?!ns?\b|lly\b|l\b)|(?<![cghlstx])i(?:an|on)|(?<![cts])ial|iu"
-    r"|ie(?=t|r\b|rs\b|st\b|nc)|(?<![gq])u[ao](?!y)|(?<!g)eo(?!u)|[aeiouy]ing\b"
-    r"|ism\b|thm\b|[aeiou]y[aeiou]|\bcoo(?=[prd])"
-)
-"""Vowels that stand together and are spoken apart, and two vowels unwritten."""
-
-_SILENT: Final = re.compile(
-    r"[aeiouy].*(?:(?:[^aeiouyl]|(?<=[aeiouylrw])l)e"
-    r"|(?:[^aeiouydlt]|(?<=[aeiouylrw])l)ed"
-    r"|(?:[^aeiouycghlsxz]|[pt]h|(?<=[aeiouylrw])l)es)$"
-)
-"""An e at the end that is written and not spoken, as in raise, raised, takes."""
+_NEVER: Final = "(?!)"
 
 
-def count_syllables(word: str) -> int:
-    """Return the syllables of one word, at least 1.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SyllableRules:
+    """How the syllables of one language are counted by their spelling.
 
-    >>> [count_syllables(word) for word in ("march", "shoulder", "comfortable")]
-    [1, 2, 4]
+    ``vowels`` finds a syllable, ``apart`` one more for vowels that are spoken apart,
+    ``silent`` one less. A word that ends in one of ``endings`` is counted in two
+    parts where the part before looks like ``before_ending``. ``dropped`` is no part
+    of a word. ``known`` are words that the rules count wrongly. ``timed_silent`` is
+    the rougher rule by which cues are timed before they are spoken.
     """
-    return _count(word.casefold().replace("\u2019", "'").strip("'"))
+
+    language: str
+    vowels: re.Pattern[str]
+    apart: re.Pattern[str]
+    silent: re.Pattern[str]
+    endings: tuple[str, ...]
+    before_ending: re.Pattern[str]
+    dropped: re.Pattern[str]
+    known: Mapping[str, int]
+    timed_silent: re.Pattern[str]
+
+    def count(self, word: str) -> int:
+        """Return the syllables of one word or number, at least 1."""
+        return _count(self, word.casefold().replace("\u2019", "'").strip("'"))
+
+
+def syllable_rules(data: Mapping[str, Any], language: str) -> SyllableRules:
+    """Return the rules that a checked table holds."""
+
+    def pattern(key: str) -> re.Pattern[str]:
+        return re.compile(data.get(key, _NEVER))
+
+    return SyllableRules(
+        language=language,
+        vowels=pattern("vowels"),
+        apart=pattern("spoken apart"),
+        silent=pattern("silent"),
+        endings=tuple(data.get("endings", ())),
+        before_ending=pattern("before an ending"),
+        dropped=pattern("dropped"),
+        known=data.get("known", {}),
+        timed_silent=pattern("silent when timed"),
+    )
 
 
 @cache
-def _count(word: str) -> int:
-    if word in _KNOWN:
-        return _KNOWN[word]
-    if re.fullmatch("[0-9]+", word):
-        return _digits(word)
-    plain = re.sub(r"'(s|d|m|ve|re|ll|t)?\b", "", word)
-    plain = re.sub(r"[^a-z]", "", plain)
-    if not plain:
-        return 1
-    return max(1, _stem(plain))
+def _count(rules: SyllableRules, word: str) -> int:
+    if word in rules.known:
+        return rules.known[word]
+    if word.isascii() and word.isdigit() and len(word) <= 12:
+        try:
+            spoken = number_in_words(int(word), rules.language)
+        except LanguageError:
+            return len(word)
+        return sum(_count(rules, part) for part in re.split(r"[\s-]+", spoken))
+    letters = re.sub(r"[\W\d_]", "", rules.dropped.sub("", word))
+    return max(1, _stem(rules, letters)) if letters else 1
 
 
-def _stem(word: str) -> int:
-    for ending in _ENDINGS:
+def _stem(rules: SyllableRules, word: str) -> int:
+    for ending in rules.endings:
         head = word.removesuffix(ending)
-        if head != word and len(head) > 2 and re.search(r"[aeiouy][^aeiouy]+e$", head):
-            return _stem(head) + _stem(ending)
-    groups = len(_VOWELS.findall(word)) + len(_SPLIT.findall(word))
-    return groups - (_SILENT.search(word) is not None)
-
-
-def _digits(number: str) -> int:
-    """Return the syllables of a number below a thousand, as it is read out."""
-    ones = (2, 1, 1, 1, 1, 1, 1, 2, 1, 1, 1, 3, 1, 2, 2, 2, 2, 3, 2, 2)
-    value = int(number)
-    if value < 20:
-        return ones[value]
-    if value < 100:
-        tens = 3 if value // 10 == 7 else 2
-        return tens + (ones[value % 10] if value % 10 else 0)
-    if value < 1000:
-        rest = value % 100
-        return ones[value // 100] + 2 + (1 + _digits(str(rest)) if rest else 0)
-    return sum(ones[int(digit)] for digit in number)
+        if head != word and len(head) > 2 and rules.before_ending.search(head):
+            return _stem(rules, head) + _stem(rules, ending)
+    groups = len(rules.vowels.findall(word)) + len(rules.apart.findall(word))
+    return groups - (rules.silent.search(word) is not None)

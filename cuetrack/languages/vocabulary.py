@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
-import yaml
+from cuetrack.languages.folders import (
+    FALLBACK,
+    KeyRule,
+    base_language,
+    language_file,
+    read_table,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
-    from importlib.resources.abc import Traversable
+    from pathlib import Path
 
-_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_FALLBACK = "en"
+FILE: Final = "vocabulary.yaml"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,41 +62,40 @@ class Vocabulary:
     fillers: frozenset[str]
 
 
-def language_folder(language: str) -> Traversable | None:
-    """Return the folder of the library in a language, None if it has none.
+def vocabulary(language: str = FALLBACK) -> Vocabulary:
+    """Return the words of a language, those of English if it has none.
 
-    >>> language_folder("en-GB").name
-    'en'
+    Raises
+    ------
+    LanguageError
+        The file has mistakes; all are listed.
     """
-    code = base_language(language)
-    found = files("cuetrack.languages").joinpath(code)
-    written = code.isalpha() and found.joinpath("vocabulary.yaml").is_file()
-    return found if written else None
+    own = language_file(language, FILE)
+    if own is not None:
+        return _read(own, base_language(language))
+    english = language_file(FALLBACK, FILE)
+    if english is None:
+        raise LookupError(FILE)
+    return _read(english, FALLBACK)
 
 
-def base_language(language: str) -> str:
-    """Return a language code without its region.
-
-    >>> base_language("en_GB")
-    'en'
-    """
-    return language.casefold().replace("_", "-").split("-")[0]
-
-
-def vocabulary(language: str = _FALLBACK) -> Vocabulary:
-    """Return the words of a language, those of English if it has none."""
-    written = language_folder(language) is not None
-    return _vocabulary(base_language(language) if written else _FALLBACK)
+_KEYS: Final[Mapping[str, KeyRule]] = {
+    "regions": KeyRule(kind=dict),
+    "region groups": KeyRule(kind=dict),
+    "equipment": KeyRule(kind=dict),
+    "tags": KeyRule(kind=dict),
+    "cautions": KeyRule(kind=list),
+    "refusing": KeyRule(kind=list),
+    "safe": KeyRule(kind=list),
+    "fillers": KeyRule(kind=list),
+}
 
 
 @cache
-def _vocabulary(language: str) -> Vocabulary:
-    folder = language_folder(language)
-    if folder is None:
-        raise LookupError(language)
-    data = read_data(folder, "vocabulary.yaml")
+def _read(file: Path, language: str) -> Vocabulary:
+    data = read_table(file, _KEYS)
     return Vocabulary(
-        language=base_language(language),
+        language=language,
         regions=_lists(data["regions"]),
         region_groups=_lists(data["region groups"]),
         equipment=_lists(data["equipment"]),
@@ -102,13 +105,6 @@ def _vocabulary(language: str) -> Vocabulary:
         safe=tuple(data["safe"]),
         fillers=frozenset(data["fillers"]),
     )
-
-
-def read_data(folder: Traversable, name: str) -> dict[str, Any]:
-    """Return what a data file of the library holds."""
-    text = folder.joinpath(name).read_text("utf-8")
-    data: dict[str, Any] = yaml.load(text, Loader=_LOADER)  # noqa: S506 - the safe loader in C, on our own file
-    return data
 
 
 def _lists(data: Mapping[str, list[str]]) -> Mapping[str, tuple[str, ...]]:

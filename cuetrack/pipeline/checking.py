@@ -16,8 +16,8 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.errors import PlacementError
 from cuetrack.languages.normalisation import say_as
+from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
-from cuetrack.languages.phrases import load_phrases
 from cuetrack.plan.library import load_library
 from cuetrack.plan.reading import parse_plan, read_plan
 from cuetrack.speech.languages import espeak_languages
@@ -78,7 +78,7 @@ def voice_of(plan: Plan) -> Voice:
 
 def cue_sheet(plan: Plan) -> CueSheet:
     """Return every cue of the class, worded but not yet placed."""
-    phrases = load_phrases(plan.language)
+    phrases = load_language(plan.language).phrases
     say = partial(
         say_as,
         language=plan.language,

@@ -19,7 +19,8 @@ from cuetrack.documents.places import Place
 from cuetrack.documents.problems import Problems, refusal, shown
 from cuetrack.documents.textfile import read_text
 from cuetrack.documents.tree import ListNode, MappingNode, read_tree
-from cuetrack.languages.vocabulary import base_language, language_folder, vocabulary
+from cuetrack.languages.folders import base_language, language_file
+from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.plan.blocks import BlockReader, BlockValue
 from cuetrack.plan.fields import TABLES
 from cuetrack.plan.movements import Library, build_movement
@@ -109,12 +110,12 @@ def load_library(language: str = "en") -> Mapping[str, Movement]:
 
 @cache
 def _entries(language: str) -> tuple[LibraryEntry, ...]:
-    folder = language_folder(language)
+    folder = language_file(language, "movements")
     if folder is None:
         return ()
     entries: list[LibraryEntry] = []
     for part in PARTS:
-        file = folder.joinpath("movements", f"{part}.yaml")
+        file = folder / f"{part}.yaml"
         entries += parse_movements(file.read_text("utf-8"), f"{part}.yaml")
     return tuple(entries)
 

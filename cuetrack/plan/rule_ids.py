@@ -24,7 +24,7 @@ RULE_IDS: Final[tuple[str, ...]] = tuple(
         ("L", range(1, 2)),
         ("E", range(1, 5)),
         ("P", range(1, 5)),
-        ("X", range(1, 3)),
+        ("X", range(1, 4)),
     )
     for number in numbers
 )

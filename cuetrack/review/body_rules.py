@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.plan.model import Role
 from cuetrack.review.case import END_RANGE, TURNS, named, tags_of
 from cuetrack.review.model import Hit
-from cuetrack.review.texts import asks_for, movement_texts, word_pattern
+from cuetrack.review.texts import asked_of
 
 if TYPE_CHECKING:
     import re
     from collections.abc import Callable, Iterator, Mapping
 
+    from cuetrack.languages.review_words import ReviewWords
     from cuetrack.review.case import Case
 
 TAG_WORDS: Final[Mapping[str, str]] = {
@@ -35,29 +36,6 @@ AGAINST_NEW_HIPS: Final = frozenset(
         "combined_bend_twist",
     }
 )
-HIGH_KNEES: Final = word_pattern(
-    r"high knees",
-    r"knees? (?:up )?(?:as )?high(?:er)?",
-    r"knees? (?:up )?(?:to|towards?) (?:your|the) (?:chest|nose|chin)",
-    r"as high as (?:you can|possible)",
-    r"cross (?:your|the|one) (?:legs?|knees?|ankles?|foot|feet)",
-    r"turn (?:your|the) (?:toes?|foot|feet|knees?|legs?) in(?:wards?)?",
-)
-JERKY_KNEES: Final = word_pattern(
-    r"kick(?:s|ing)?",
-    r"snap",
-    r"bounc(?:e|ing)",
-    r"lock (?:your|the) knees?",
-)
-LEANING: Final = word_pattern(
-    r"lean (?:far |right )?back", r"swing (?:your|the) (?:trunk|body|back)", "jerk"
-)
-DIZZYING: Final = word_pattern(
-    r"(?:circle|roll) (?:your|the) (?:head|neck)",
-    r"(?:head|neck) (?:circles?|rolls?)",
-    r"(?:close|shut) (?:your|the) eyes",
-    r"eyes (?:closed|shut)",
-)
 
 
 def _tagged(case: Case, unwanted: frozenset[str]) -> Iterator[Hit]:
@@ -72,17 +50,18 @@ def _tagged(case: Case, unwanted: frozenset[str]) -> Iterator[Hit]:
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 
-def _worded(case: Case, pattern: re.Pattern[str]) -> Iterator[Hit]:
-    """Yield a hit for each movement whose English words ask for something."""
-    if not case.english:
+def _worded(
+    case: Case, wanted: Callable[[ReviewWords], re.Pattern[str]]
+) -> Iterator[Hit]:
+    """Yield a hit for each movement whose words ask for something."""
+    known = case.words
+    if known is None:
         return
     for movement, segment in case.movements():
-        for text in movement_texts(movement):
-            words = asks_for(text.text, pattern)
-            if words:
-                what = f'{movement.name} says "{words}".'
-                yield Hit(what=what, place=movement.place, segments=(segment.id,))
-                break
+        words = asked_of(known, movement, wanted(known))
+        if words:
+            what = f'{movement.name} says "{words}".'
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 
 def far_with_thin_bones(case: Case) -> Iterator[Hit]:
@@ -129,7 +108,7 @@ def against_new_hip(case: Case) -> Iterator[Hit]:
 def words_for_new_hip(case: Case) -> Iterator[Hit]:
     """H02."""
     if case.has("hip replacement"):
-        yield from _worded(case, HIGH_KNEES)
+        yield from _worded(case, lambda words: words.high_knees)
 
 
 def jerky_knees(case: Case) -> Iterator[Hit]:
@@ -137,7 +116,7 @@ def jerky_knees(case: Case) -> Iterator[Hit]:
     if not case.has("knee pain"):
         return
     told: set[str] = set()
-    for hit in _worded(case, JERKY_KNEES):
+    for hit in _worded(case, lambda words: words.jerky_knees):
         told.update(hit.segments)
         yield hit
     for movement, segment in case.movements():
@@ -163,14 +142,14 @@ def turns_with_sore_backs(case: Case) -> Iterator[Hit]:
         if "rapid" in tags and TURNS & tags and not END_RANGE & tags:
             what = f"{movement.name} turns the trunk quickly."
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
-    yield from _worded(case, LEANING)
+    yield from _worded(case, lambda words: words.leaning)
 
 
 def dizzying(case: Case) -> Iterator[Hit]:
     """D01."""
     if not case.has("dizziness"):
         return
-    yield from _worded(case, DIZZYING)
+    yield from _worded(case, lambda words: words.dizzying)
     for movement, segment in case.movements():
         if {"head_turn", "rapid"} <= tags_of(movement):
             what = f"{movement.name} turns the head quickly."

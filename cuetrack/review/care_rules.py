@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.languages.pack import missing_files
 from cuetrack.plan.model import SectionKind
 from cuetrack.review import limits
 from cuetrack.review.model import Hit
@@ -53,10 +54,18 @@ def alone_without_coaching(case: Case) -> Iterator[Hit]:
         yield Hit(what="Coaching is left to a leader, and nobody leads at home.")
 
 
+def language_in_part(case: Case) -> Iterator[Hit]:
+    """X03."""
+    for file in missing_files(case.plan.language):
+        what = f'The language "{case.plan.language}" has no {file.name}: '
+        yield Hit(what=f"{what}{file.effect}.")
+
+
 CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "L01": no_rights,
     "E01": no_emergency_plan,
     "E02": no_screening,
     "E03": nobody_stays,
     "E04": alone_without_coaching,
+    "X03": language_in_part,
 }

@@ -7,6 +7,8 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.model import SegmentKind
+from cuetrack.languages.reading_level import reading_rules
+from cuetrack.languages.review_words import review_words
 from cuetrack.plan.model import Coaching
 
 if TYPE_CHECKING:
@@ -14,6 +16,8 @@ if TYPE_CHECKING:
 
     from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import PlacedCue, PlacedSheet, Segment, Timeline
+    from cuetrack.languages.reading_level import ReadingRules
+    from cuetrack.languages.review_words import ReviewWords
     from cuetrack.plan.model import Movement, Plan, Section
 
 DONE = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
@@ -56,9 +60,14 @@ class Case:
         return tuple(s for s in self.segments if s.kind is SegmentKind.WORK)
 
     @property
-    def english(self) -> bool:
-        """Whether rules may look for English words."""
-        return self.plan.language.casefold().split("-")[0] == "en"
+    def words(self) -> ReviewWords | None:
+        """The words to look for in this language, None where nobody wrote them."""
+        return review_words(self.plan.language)
+
+    @property
+    def reading(self) -> ReadingRules | None:
+        """What is easy to follow in this language, None where nobody wrote it."""
+        return reading_rules(self.plan.language)
 
     @property
     def voice_coaches(self) -> bool:

@@ -13,7 +13,6 @@ from cuetrack.plan.model import SectionKind
 from cuetrack.review import limits
 from cuetrack.review.case import DONE, effort_of, feet_move, named, total_ms
 from cuetrack.review.model import Hit
-from cuetrack.review.texts import word_pattern
 from cuetrack.times import clock, duration
 
 if TYPE_CHECKING:
@@ -21,9 +20,6 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import PlacedCue, Segment
     from cuetrack.review.case import Case
-
-
-FEET: Final = word_pattern(r"feet|foot|toes?|heels?|ankles?")
 
 
 def before_work(case: Case) -> tuple[Segment, ...]:
@@ -191,7 +187,7 @@ def still_rest(case: Case) -> Iterator[Hit]:
 
 
 def _on_feet(case: Case, placed: PlacedCue) -> bool:
-    return not case.english or bool(FEET.search(placed.wording.text))
+    return case.words is None or bool(case.words.feet.search(placed.wording.text))
 
 
 def _is_still(segment: Segment, told_ms: list[int]) -> bool:

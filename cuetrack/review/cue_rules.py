@@ -185,10 +185,11 @@ def speed_of_voice(case: Case) -> Iterator[Hit]:
     long = [p for p in case.said() if len(p.wording.text.split()) >= 5]
     words = sum(len(p.wording.text.split()) for p in long)
     spoken_ms = sum(p.end_ms - p.start_ms for p in long)
-    if not case.english or words < limits.RATE_FROM_WORDS or not spoken_ms:
+    known = case.reading
+    if known is None or words < limits.RATE_FROM_WORDS or not spoken_ms:
         return
     rate = words * 60_000 / spoken_ms
-    if not limits.SLOWEST_WORDS_A_MINUTE <= rate <= limits.FASTEST_WORDS_A_MINUTE:
+    if not known.slowest_voice <= rate <= known.fastest_voice:
         yield Hit(what=f"The voice speaks {rate:.0f} words a minute.")
 
 

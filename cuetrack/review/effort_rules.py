@@ -9,7 +9,7 @@ from cuetrack import cuekinds
 from cuetrack.review import limits
 from cuetrack.review.case import named
 from cuetrack.review.model import Hit
-from cuetrack.review.texts import plan_texts, word_pattern
+from cuetrack.review.texts import plan_texts
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -19,12 +19,8 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Movement
     from cuetrack.review.case import Case
 
-PULSE: Final = word_pattern(
-    "heart rate", "pulse", r"heartbeats?", r"beats (?:a|per) minute"
-)
-OLD_FORMULA: Final = re.compile(
-    r"\b220\s*(?:[-\u2212\u2013]|minus|less)", re.IGNORECASE
-)
+AGE_FROM: Final = re.compile(r"\b220\s*(?P<sign>[-\u2212\u2013])?")
+"""The start of the old formula for the fastest pulse."""
 
 
 def near_the_limit(case: Case) -> Iterator[Hit]:
@@ -62,10 +58,11 @@ def no_talk_check(case: Case) -> Iterator[Hit]:
 
 def pulse_target(case: Case) -> Iterator[Hit]:
     """I04."""
-    if not case.english or not case.has("beta blocker", "heart condition"):
+    words = case.words
+    if words is None or not case.has("beta blocker", "heart condition"):
         return
     for text in plan_texts(case):
-        found = PULSE.search(text.text)
+        found = words.pulse.search(text.text)
         if found:
             what = f'{text.owner} speaks of "{found.group()}".'
             yield Hit(what=what, place=text.place)
@@ -74,9 +71,16 @@ def pulse_target(case: Case) -> Iterator[Hit]:
 def old_formula(case: Case) -> Iterator[Hit]:
     """I05."""
     for text in plan_texts(case):
-        if OLD_FORMULA.search(text.text):
+        if _takes_an_age(case, text.text):
             what = f"{text.owner} takes an age from 220."
             yield Hit(what=what, place=text.place)
+
+
+def _takes_an_age(case: Case, text: str) -> bool:
+    return any(
+        found["sign"] or (case.words and case.words.minus.match(text, found.end()))
+        for found in AGE_FROM.finditer(text)
+    )
 
 
 def other_age(case: Case) -> Iterator[Hit]:

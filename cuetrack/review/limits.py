@@ -105,7 +105,7 @@ STRETCH_LEAST_MS: Final = 15 * _SECOND
 STRETCH_MOST_MS: Final = 60 * _SECOND
 """ACSM 2021: 30 to 60 s in all for older adults; one hold may be half of it."""
 
-# --- what is said -----------------------------------------------------------------
+# --- what is said; what depends on the language stands in its reading.yaml ----------
 
 WORDS_A_MINUTE: Final = 140
 """A calm voice; Sutton and others 1995 found 150 to 200 comfortable."""
@@ -121,15 +121,6 @@ EQUIPMENT_REACH_MS: Final = 120 * _SECOND
 MOST_SPEECH_SHARE: Final = 0.65
 SPEECH_SHARE_FROM_MS: Final = 20 * _SECOND
 """Both common practice: half to two thirds of an interval at most."""
-MOST_WORDS_A_CUE: Final = 20
-MOST_WORDS_A_SENTENCE: Final = 12
-"""Plain language practice for spoken instructions."""
-HIGHEST_GRADE: Final = 6.0
-GRADE_FROM_WORDS: Final = 100
-"""NIH and CDC targets for health texts; below 100 words the formula is noise."""
-FASTEST_WORDS_A_MINUTE: Final = 180
-SLOWEST_WORDS_A_MINUTE: Final = 110
-"""Ofcom guidance on captions 160 to 180; Sutton and others 1995 on slow speech."""
 RATE_FROM_WORDS: Final = 40
 """Common practice: fewer words give no rate to speak of."""
 LEAST_SEPARATION_LU: Final = 20.0

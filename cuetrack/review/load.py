@@ -16,15 +16,16 @@ from enum import Enum
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.model import SegmentKind
+from cuetrack.languages.review_words import review_words
 from cuetrack.plan.model import SectionKind
 from cuetrack.review.limits import COMPENDIUM_AGE
-from cuetrack.review.texts import RESISTANCE
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from cuetrack.cues.model import Segment, Timeline
+    from cuetrack.languages.review_words import ReviewWords
     from cuetrack.plan.model import Plan
 
 SOURCE: Final = (
@@ -216,7 +217,9 @@ def load_of(plan: Plan, timeline: Timeline) -> Load:
         sections=_sections(plan, timeline.segments),
         regions=regions,
         unknown_ms=unknown_ms,
-        energy=_energy(timeline.segments) if known_age else None,
+        energy=_energy(timeline.segments, review_words(plan.language))
+        if known_age
+        else None,
     )
 
 
@@ -251,7 +254,7 @@ def _regions(segments: Iterable[Segment]) -> tuple[tuple[RegionLoad, ...], int]:
     return tuple(ranked), unknown_ms
 
 
-def activity_of(segment: Segment) -> Activity:
+def activity_of(segment: Segment, words: ReviewWords | None) -> Activity:
     """Return the published activity that comes nearest to a segment.
 
     The rests of intervals count as the class, whose value is that of classes
@@ -261,17 +264,19 @@ def activity_of(segment: Segment) -> Activity:
     if segment.section_kind is SectionKind.INTERVALS:
         if segment.kind is SegmentKind.OPENING:
             return SITTING
-        weights = movement is not None and RESISTANCE.search(movement.equipment or "")
-        return WEIGHTS if weights and segment.kind is SegmentKind.WORK else CLASS
+        worked = segment.kind is SegmentKind.WORK
+        held = movement.equipment if movement and worked else None
+        against = words and held and words.resistance.search(held)
+        return WEIGHTS if against else CLASS
     if movement is None:
         return SITTING
     return STRETCHING if movement.hold else WARMING
 
 
-def _energy(segments: Iterable[Segment]) -> Energy:
+def _energy(segments: Iterable[Segment], words: ReviewWords | None) -> Energy:
     times: dict[Activity, int] = defaultdict(int)
     for segment in segments:
-        times[activity_of(segment)] += segment.length_ms
+        times[activity_of(segment, words)] += segment.length_ms
     blocks = (EnergyBlock(activity=a, length_ms=ms) for a, ms in times.items())
     return Energy(blocks=tuple(sorted(blocks, key=lambda block: -block.length_ms)))
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from itertools import groupby, pairwise
 from typing import TYPE_CHECKING, Final
@@ -29,12 +28,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from cuetrack.cues.model import Segment
+    from cuetrack.languages.review_words import ReviewWords
     from cuetrack.review.case import Case
 
-_SIDE: Final = re.compile(r"\b(left|right)\b", re.IGNORECASE)
-_WEIGHT: Final = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(kg|kilos?|kilograms?|lbs?|pounds?)\b", re.IGNORECASE
-)
 _KG_A_POUND: Final = 0.45359237
 
 
@@ -52,21 +48,23 @@ def unequal_sides(case: Case) -> Iterator[Hit]:
                 f"{parts[0].movement.name} has {duration(apart_ms)} more on one side."
             )
             yield Hit(what=what, place=parts[0].movement.place, segments=(parts[0].id,))
-    if case.english:
-        yield from _named_sides(case)
+    if case.words:
+        yield from _named_sides(case, case.words)
 
 
-def _named_sides(case: Case) -> Iterator[Hit]:
+def _named_sides(case: Case, words: ReviewWords) -> Iterator[Hit]:
     """Yield sides that stand as movements of their own and differ."""
     times: dict[str, dict[str, int]] = defaultdict(lambda: {"left": 0, "right": 0})
     first: dict[str, Segment] = {}
     for segment, *_ in done_times(case):
         movement = segment.movement
-        side = _SIDE.search(movement.name) if movement else None
-        if movement is None or side is None or movement.sides:
+        if movement is None or movement.sides:
             continue
-        key = movement_key(_SIDE.sub("", movement.name))
-        times[key][side.group().lower()] += segment.length_ms
+        is_left = words.left.search(movement.name) is not None
+        if not is_left and not words.right.search(movement.name):
+            continue
+        key = movement_key(words.right.sub("", words.left.sub("", movement.name)))
+        times[key]["left" if is_left else "right"] += segment.length_ms
         first.setdefault(key, segment)
     for key, sides in times.items():
         movement = first[key].movement
@@ -154,20 +152,23 @@ def no_easier_way(case: Case) -> Iterator[Hit]:
 def heavy_weights(case: Case) -> Iterator[Hit]:
     """M08: a weight written in what is brought or picked up."""
     for thing in case.plan.bring:
-        if _heaviest_kg(thing) > limits.HEAVIEST_KG:
+        if _heaviest_kg(case, thing) > limits.HEAVIEST_KG:
             yield Hit(what=f'People bring "{thing}".')
     for movement, segment in case.movements():
-        if _heaviest_kg(movement.equipment or "") > limits.HEAVIEST_KG:
+        if _heaviest_kg(case, movement.equipment or "") > limits.HEAVIEST_KG:
             what = f"{movement.name} is done with {movement.equipment}."
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 
-def _heaviest_kg(text: str) -> float:
+def _heaviest_kg(case: Case, text: str) -> float:
+    if case.words is None:
+        return 0.0
+    units = ((case.words.kilograms, 1.0), (case.words.pounds, _KG_A_POUND))
     return max(
         (
-            float(number.replace(",", "."))
-            * (1 if unit.casefold().startswith("k") else _KG_A_POUND)
-            for number, unit in _WEIGHT.findall(text)
+            float(found["number"].replace(",", ".")) * kg
+            for pattern, kg in units
+            for found in pattern.finditer(text)
         ),
         default=0.0,
     )

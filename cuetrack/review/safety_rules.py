@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+from functools import partial
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
@@ -20,40 +20,17 @@ from cuetrack.review.case import (
 )
 from cuetrack.review.clock_rules import eased_ms
 from cuetrack.review.model import Hit
-from cuetrack.review.texts import (
-    RESISTANCE,
-    asks_for,
-    movement_texts,
-    word_pattern,
-)
+from cuetrack.review.texts import asked_of
 from cuetrack.times import clock, duration
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    import re
+    from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from cuetrack.cues.model import PlacedCue, Segment
+    from cuetrack.languages.review_words import ReviewWords
     from cuetrack.plan.model import Movement
     from cuetrack.review.case import Case
-
-STOP_SIGNS: Final = (
-    re.compile(r"\bchest\b", re.IGNORECASE),
-    re.compile(r"\b(dizz|faint|giddy)", re.IGNORECASE),
-    re.compile(r"\bbreath", re.IGNORECASE),
-)
-CHAIR: Final = re.compile(r"\bchair\b", re.IGNORECASE)
-WHEELS: Final = re.compile(r"\b(wheels?|firm|sturdy|stable|solid)\b", re.IGNORECASE)
-STANDING_UP: Final = (
-    re.compile(r"\b(stand|get up|rise)", re.IGNORECASE),
-    re.compile(r"\bslow", re.IGNORECASE),
-)
-WATER: Final = word_pattern("water", r"sips?", "drink")
-HEAD_DOWN: Final = word_pattern(
-    r"touch (?:your|the) toes",
-    r"reach (?:for|to|down to) (?:your|the) (?:toes|feet|floor)",
-    r"(?:head|chest|nose) (?:to|towards?|between) (?:your|the) (?:knees?|thighs?|lap)",
-    r"fold (?:all the way )?(?:forwards?|over|down)",
-    r"hang (?:down|over|forwards?)",
-)
 
 
 def _safety_before(case: Case, until_ms: int) -> tuple[PlacedCue, ...]:
@@ -64,11 +41,24 @@ def _first_work_ms(case: Case) -> int:
     return case.works[0].start_ms if case.works else case.timeline.end_ms
 
 
+def _says_all(
+    said: Iterable[PlacedCue],
+    words: ReviewWords | None,
+    *wanted: Callable[[ReviewWords], re.Pattern[str]],
+) -> bool:
+    """Return whether each thing is named; without known words anything said will do."""
+    text = " ".join(placed.wording.text for placed in said)
+    if words is None:
+        return bool(text)
+    return all(each(words).search(text) for each in wanted)
+
+
 def stop_signs(case: Case) -> Iterator[Hit]:
-    """S01; in other languages than English any safety cue will do."""
+    """S01."""
     said = _safety_before(case, _first_work_ms(case))
-    text = " ".join(p.wording.text for p in said)
-    if not said or (case.english and not all(s.search(text) for s in STOP_SIGNS)):
+    if not _says_all(
+        said, case.words, lambda w: w.chest, lambda w: w.dizzy, lambda w: w.breath
+    ):
         what = "No warning signs are said before the first interval."
         yield Hit(what=what, segments=_first_id(case))
 
@@ -76,9 +66,7 @@ def stop_signs(case: Case) -> Iterator[Hit]:
 def chair_check(case: Case) -> Iterator[Hit]:
     """S02."""
     said = _safety_before(case, _first_work_ms(case))
-    text = " ".join(p.wording.text for p in said)
-    known = CHAIR.search(text) and WHEELS.search(text)
-    if not said or (case.english and not known):
+    if not _says_all(said, case.words, lambda w: w.chair, lambda w: w.firm_chair):
         what = "Nothing is said of a firm chair before the first interval."
         yield Hit(what=what, segments=_first_id(case))
 
@@ -89,8 +77,7 @@ def standing_up(case: Case) -> Iterator[Hit]:
         return
     from_ms = case.works[-1].end_ms if case.works else case.segments[-1].start_ms
     said = [p for p in case.said(cuekinds.SAFETY) if p.start_ms >= from_ms]
-    text = " ".join(p.wording.text for p in said)
-    if not said or (case.english and not all(s.search(text) for s in STANDING_UP)):
+    if not _says_all(said, case.words, lambda w: w.stand_up, lambda w: w.slowly):
         what = "The end says nothing of standing up slowly."
         yield Hit(what=what, segments=(case.segments[-1].id,))
 
@@ -121,16 +108,16 @@ def no_water(case: Case) -> Iterator[Hit]:
 
 
 def _offers_water(case: Case, placed: PlacedCue) -> bool:
-    if case.english:
-        return bool(WATER.search(placed.wording.text))
-    return placed.cue.kind is cuekinds.REST
+    if case.words is None:
+        return placed.cue.kind is cuekinds.REST
+    return bool(case.words.water.search(placed.wording.text))
 
 
-def is_effort(movement: Movement) -> bool:
+def is_effort(case: Case, movement: Movement) -> bool:
     """Return whether a movement works against a weight, a band or itself."""
     if movement.hold and "isometric" not in tags_of(movement):
         return False
-    loaded = RESISTANCE.search(movement.equipment or "")
+    loaded = case.words and case.words.resistance.search(movement.equipment or "")
     return bool(loaded) or not EFFORT_TAGS.isdisjoint(tags_of(movement))
 
 
@@ -140,7 +127,7 @@ def no_breathing(case: Case) -> Iterator[Hit]:
     told: set[str] = set()
     for parts in done_times(case):
         movement = parts[0].movement
-        if movement is None or not is_effort(movement) or movement.name in told:
+        if movement is None or not is_effort(case, movement) or movement.name in told:
             continue
         told.add(movement.name)
         if case.voice_coaches and breaths.isdisjoint(part.id for part in parts):
@@ -216,11 +203,8 @@ def head_down(case: Case) -> Iterator[Hit]:
         what = None
         if "head_below_heart" in tags_of(movement):
             what = f"{movement.name} takes the head below the heart."
-        elif case.english:
-            found = filter(
-                None, (asks_for(t.text, HEAD_DOWN) for t in movement_texts(movement))
-            )
-            words = next(found, None)
+        elif case.words:
+            words = asked_of(case.words, movement, case.words.head_down)
             what = f'{movement.name} says "{words}".' if words else None
         if what:
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
@@ -230,17 +214,16 @@ def arms_alone(case: Case) -> Iterator[Hit]:
     """S10: lively arm movements after one another."""
     for section, run in groupby(case.works, key=lambda s: s.section):
         works = tuple(run)
-        if _longest_run_ms(works, _is_arm_cardio) <= limits.ARMS_ONLY_MOST_MS:
+        lively = partial(_is_arm_cardio, case)
+        if _longest_run_ms(works, lively) <= limits.ARMS_ONLY_MOST_MS:
             continue
-        arms = [
-            w.movement.name for w in works if w.movement and _is_arm_cardio(w.movement)
-        ]
+        arms = [w.movement.name for w in works if w.movement and lively(w.movement)]
         what = f"{named(arms)} follow each other with still feet."
         yield Hit(what=what, place=case.plan.sections[section].place)
 
 
-def _is_arm_cardio(movement: Movement) -> bool:
-    lively = movement.role in (None, Role.ENERGISER) and not is_effort(movement)
+def _is_arm_cardio(case: Case, movement: Movement) -> bool:
+    lively = movement.role in (None, Role.ENERGISER) and not is_effort(case, movement)
     return "arms_only" in tags_of(movement) and lively
 
 

@@ -10,13 +10,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cuetrack.documents.places import Place
+    from cuetrack.languages.review_words import ReviewWords
     from cuetrack.plan.model import Movement
     from cuetrack.review.case import Case
 
-_REFUSED: Final = re.compile(
-    r"\b(no|not|never|without|avoid|stop short|instead of|rather than)\b|n't\b",
-    re.IGNORECASE,
-)
 _SENTENCE_END: Final = re.compile(r"(?<=[.!?:;])\s+")
 
 
@@ -67,28 +64,13 @@ def sentences(text: str) -> tuple[str, ...]:
     return tuple(part for part in _SENTENCE_END.split(text.strip()) if part)
 
 
-def asks_for(text: str, pattern: re.Pattern[str]) -> str | None:
-    r"""Return the words found that a text asks for, None where it warns of them.
-
-    >>> kick = re.compile(r"\bkick", re.IGNORECASE)
-    >>> asks_for("Kick forward.", kick)
-    'Kick'
-    >>> asks_for("Lift it slowly, do not kick.", kick) is None
-    True
-    """
-    for sentence in sentences(text):
-        for found in pattern.finditer(sentence):
-            if not _REFUSED.search(sentence[: found.start()]):
-                return found.group()
-    return None
-
-
-def word_pattern(*phrases: str) -> re.Pattern[str]:
-    """Return a pattern that finds any of some phrases as whole words."""
-    return re.compile(rf"\b(?:{'|'.join(phrases)})\b", re.IGNORECASE)
-
-
-RESISTANCE: Final = word_pattern(
-    r"weights?", r"dumb-?bells?", r"bands?", r"bottles?", r"cans?", r"tins?"
-)
-"""What gives muscles something to work against."""
+def asked_of(
+    words: ReviewWords, movement: Movement, wanted: re.Pattern[str]
+) -> str | None:
+    """Return the words by which a movement asks for something, None if it does not."""
+    found = (
+        words.asks_for(sentence, wanted)
+        for text in movement_texts(movement)
+        for sentence in sentences(text.text)
+    )
+    return next(filter(None, found), None)

@@ -4,13 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.languages.reading_level import (
-    grade,
-    sentences_of,
-    unwanted_words,
-    words_of,
-)
-from cuetrack.review import limits
+from cuetrack.languages.reading_level import sentences_of, unwanted_words
 from cuetrack.review.model import Hit
 from cuetrack.review.texts import PlanText, plan_texts
 
@@ -22,12 +16,15 @@ if TYPE_CHECKING:
 
 def long_sentences(case: Case) -> Iterator[Hit]:
     """C11: one hit for each text that is too long to be followed by ear."""
+    known = case.reading
+    if known is None:
+        return
     for text in plan_texts(case):
         words = len(text.text.split())
         longest = max((len(s.split()) for s in _heard(text)), default=0)
-        if longest > limits.MOST_WORDS_A_SENTENCE:
+        if longest > known.longest_sentence:
             what = f"{text.owner} has a sentence of {longest} words: "
-        elif words > limits.MOST_WORDS_A_CUE:
+        elif words > known.longest_cue:
             what = f"{text.owner} has a cue of {words} words: "
         else:
             continue
@@ -47,15 +44,18 @@ def _start_of(text: str) -> str:
 
 
 def hard_script(case: Case) -> Iterator[Hit]:
-    """C12: the grade of all sentences together."""
-    if not case.english:
+    """C12: the level of all sentences together."""
+    known = case.reading
+    if known is None or known.level is None:
         return
     script = "\n".join(dict.fromkeys(text.text for text in plan_texts(case)))
-    if len(words_of(script)) >= limits.GRADE_FROM_WORDS:
-        reached = grade(script)
-        if reached > limits.HIGHEST_GRADE:
-            what = f"The sentences of the plan read at US grade {reached:.1f}."
-            yield Hit(what=what)
+    counts = known.count(script)
+    reached = known.level.level(counts)
+    if reached is None or counts.words < known.level.from_words:
+        return
+    if known.level.is_too_hard(reached):
+        scale = known.level.scale
+        yield Hit(what=f"The sentences of the plan read at {scale} {reached:.1f}.")
 
 
 def _unwanted(case: Case, kind: str) -> Iterator[Hit]:

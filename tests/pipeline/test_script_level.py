@@ -6,8 +6,7 @@ import pytest
 
 from cuetrack import cuekinds
 from cuetrack.languages.reading_level import (
-    HIGHEST_GRADE,
-    count,
+    reading_rules,
     sentences_of,
     unwanted_words,
     words_of,
@@ -31,9 +30,10 @@ def script_of(path):
 @each_example
 def test_a_class_is_easy_to_follow(path):
     """At most US grade 6 by Flesch and Kincaid, over hundreds of words."""
-    counts = count(script_of(path))
+    rules = reading_rules("en")
+    counts = rules.count(script_of(path))
     assert counts.words >= 300
-    assert counts.grade <= HIGHEST_GRADE
+    assert rules.level.level(counts) <= rules.level.hardest
 
 
 @each_example

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cuetrack.errors import PlanError
-from cuetrack.languages.vocabulary import language_folder
+from cuetrack.languages.folders import language_file
 from cuetrack.plan import library
 from cuetrack.plan.library import library_entries, parse_movements, read_movements
 from cuetrack.plan.reading import read_plan
@@ -220,9 +220,9 @@ def test_the_library_itself_fits_the_published_schema():
     schema = library_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
     check = jsonschema.Draft202012Validator(schema)
-    folder = language_folder("en")
+    folder = language_file("en", "movements")
     for part in library.PARTS:
-        text = folder.joinpath("movements", f"{part}.yaml").read_text("utf-8")
+        text = (folder / f"{part}.yaml").read_text("utf-8")
         check.validate(yaml.load(text, Loader=yaml.BaseLoader))
     check.validate(yaml.safe_load(OWN))
     stored = Path(library.__file__).with_name("library.schema.json")

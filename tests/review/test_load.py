@@ -11,6 +11,7 @@ from plan.strategies import legal_plans
 from review.flawed import changed
 
 from cuetrack.cues.timeline import lay_out
+from cuetrack.languages.review_words import review_words
 from cuetrack.plan.model import Group, Movement
 from cuetrack.review.load import (
     CLASS,
@@ -94,7 +95,7 @@ def test_a_movement_without_regions_is_not_hidden():
 def test_each_block_keeps_the_value_of_one_activity():
     """Rests of intervals belong to the class; stretches, weights and talk do not."""
     plan = changed()
-    by_id = {s.id: activity_of(s) for s in lay_out(plan).segments}
+    by_id = {s.id: activity_of(s, review_words("en")) for s in lay_out(plan).segments}
     assert by_id["welcome"] is SITTING
     assert by_id["warm-up.opening"] is SITTING
     assert by_id["warm-up.m1"] is WARMING
