@@ -48,7 +48,8 @@ def add_to(commands: Commands) -> None:
     command.add_argument(
         "--listen",
         action="store_true",
-        help="also let a speech recogniser listen for every phrase, without the clips",
+        help="also let a speech recogniser listen for every phrase, without the clips "
+        "(needs the extra cuetrack[listen])",
     )
     command.add_argument(
         "--brief", action="store_true", help="only list what is not as planned"
@@ -134,9 +135,15 @@ def group_of(arguments: Namespace) -> Group:
 def run_track(arguments: Namespace) -> int:
     """Measure the track and show; 0 when all is as planned."""
     from cuetrack.pipeline.verifying import listen_to, verify
-    from cuetrack.verify.listening import listening_lines, listening_to_json
+    from cuetrack.verify.listening import (
+        listening_lines,
+        listening_to_json,
+        require_recogniser,
+    )
     from cuetrack.verify.report import report_lines, to_json
 
+    if arguments.listen:
+        require_recogniser()
     with watching(quiet=arguments.json) as watch:
         report = verify(arguments.track, arguments.cues, watch)
         heard = (

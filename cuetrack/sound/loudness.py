@@ -1,8 +1,8 @@
 """How loud sound is: ITU-R BS.1770 and EBU R 128, block by block.
 
-``Meter`` is the yardstick of every report: it asks libebur128 for loudness and
-oversamples for the true peak. ``SubblockMeter`` gives what no library does, the
-K-weighted power of each 100 ms on the gating grid, so that a change to a few of
+All of it stands on the K-weighted power of each 100 ms, the gating grid. ``Meter``
+is the yardstick of every report: it adds the range and, oversampling, the true
+peak. ``SubblockMeter`` is told which 100 ms it hears, so that a change to a few of
 them need not be measured by going through the whole track again.
 
 Loudness is in LUFS with each channel weighted 1: a mono file is one channel,
@@ -18,12 +18,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 import soxr
-from pyebur128 import (
-    MeasurementMode,
-    R128State,
-    get_loudness_global,
-    get_loudness_range,
-)
 from scipy.signal import sosfilt
 
 from cuetrack.sound.blocks import fixed_blocks
@@ -41,6 +35,10 @@ SILENCE_LUFS = -math.inf
 ABSOLUTE_GATE_LUFS = -70.0  # ITU-R BS.1770-4, annex 1
 RELATIVE_GATE_LU = -10.0  # ITU-R BS.1770-4, annex 1
 LOUDNESS_OFFSET = -0.691  # ITU-R BS.1770-4, equation 2
+RANGE_GATE_LU = -20.0  # EBU Tech 3342
+RANGE_SHARES = (0.10, 0.95)  # EBU Tech 3342
+RANGE_WINDOW_SUBBLOCKS = 30  # EBU Tech 3342: 3 s
+RANGE_STEP_SUBBLOCKS = 10  # EBU Tech 3342: windows overlap by two thirds or more
 SUBBLOCK_FRAMES = SAMPLE_RATE_HZ // 10
 """100 ms: the step of the gating blocks, which are four of these long."""
 
@@ -94,30 +92,42 @@ class Meter:
     """
 
     def __init__(self, channels: int, rate_hz: int = SAMPLE_RATE_HZ) -> None:
-        self._state = R128State(
-            channels, rate_hz, MeasurementMode.MODE_I | MeasurementMode.MODE_LRA
-        )
+        self._weighting = _Weighting(channels, rate_hz)
+        self._subblock_frames = round(rate_hz / 10)
+        self._waiting: list[Block] = []
+        self._waiting_frames = 0
+        self._powers: list[npt.NDArray[np.float64]] = []
         self._peaks = _PeakFinder(channels, rate_hz)
-        self._heard = False
 
     def add(self, block: Block) -> None:
         """Take in one block, shape (frames, channels)."""
-        interleaved = np.ascontiguousarray(block, dtype=np.float32)
-        self._state.add_frames(interleaved.reshape(-1), len(interleaved))
-        self._peaks.add(interleaved)
-        self._heard = self._heard or len(interleaved) > 0
+        block = np.asarray(block, dtype=np.float32)
+        self._peaks.add(block)
+        self._waiting.append(block)
+        self._waiting_frames += len(block)
+        if self._waiting_frames >= _RUN_SUBBLOCKS * self._subblock_frames:
+            self._weigh()
 
     def levels(self) -> TrackLevels:
         """Return the levels of everything taken in so far."""
+        self._weigh()
+        powers = np.concatenate([np.zeros(0), *self._powers])
         true_peak, sample_peak = self._peaks.result()
-        loudness = get_loudness_global(self._state) if self._heard else SILENCE_LUFS
-        loud_enough = loudness > ABSOLUTE_GATE_LUFS
         return TrackLevels(
-            integrated_lufs=loudness if loud_enough else SILENCE_LUFS,
-            range_lu=get_loudness_range(self._state) if loud_enough else 0.0,
+            integrated_lufs=gated_lufs(powers),
+            range_lu=loudness_range_lu(powers),
             true_peak_dbtp=db(true_peak),
             sample_peak_dbfs=db(sample_peak),
         )
+
+    def _weigh(self) -> None:
+        count = self._waiting_frames // self._subblock_frames
+        if not count:
+            return
+        sound = np.concatenate(self._waiting)
+        whole = count * self._subblock_frames
+        self._powers.append(self._weighting.powers(sound[:whole], count))
+        self._waiting, self._waiting_frames = [sound[whole:]], len(sound) - whole
 
 
 def measure(
@@ -136,6 +146,61 @@ def measure(
     for block in blocks:
         meter.add(block)
     return meter.levels()
+
+
+def k_weighting(rate_hz: int) -> npt.NDArray[np.float64]:
+    """Return the K-weighting of ITU-R BS.1770-4 as second-order sections.
+
+    The standard gives figures for 48 kHz. At another rate each section is the
+    bilinear transform of the same analogue filter, true at its corner.
+
+    Parameters
+    ----------
+    rate_hz
+        Frames a second.
+
+    Returns
+    -------
+    Shape (2, 6), as ``scipy.signal.sosfilt`` takes them.
+    """
+    if rate_hz == SAMPLE_RATE_HZ:
+        return K_WEIGHTING
+    return np.array([_at_rate(section, rate_hz) for section in K_WEIGHTING])
+
+
+def _at_rate(section: npt.NDArray[np.float64], rate_hz: int) -> npt.NDArray[np.float64]:
+    """Turn a section for 48 kHz into one for another rate."""
+    # Rows: what (1, z**-1, z**-2) becomes in (1, s, s**2), z**-1 = (1 - s) / (1 + s).
+    to_analogue = np.array([[1, 1, 1], [2, 0, -2], [1, -1, 1]])
+    analogue = section.reshape(2, 3) @ to_analogue.T
+    corner = math.sqrt(analogue[1, 0] / analogue[1, 2])  # tan(pi f / rate)
+    there = math.tan(math.atan(corner) * SAMPLE_RATE_HZ / rate_hz)
+    analogue *= (corner / there) ** np.arange(3)
+    digital = analogue @ np.linalg.inv(to_analogue).T
+    scaled: npt.NDArray[np.float64] = digital / digital[1, 0]
+    return scaled.reshape(6)
+
+
+class _Weighting:
+    """The running K-weighting of all channels of a stream."""
+
+    def __init__(self, channels: int, rate_hz: int) -> None:
+        self._sections = k_weighting(rate_hz)
+        self._at_rest = np.zeros((len(self._sections), channels, 2))
+        self._state = self._at_rest
+
+    def rest(self) -> None:
+        """Begin anew, as after silence."""
+        self._state = self._at_rest
+
+    def powers(self, run: Block, count: int) -> npt.NDArray[np.float64]:
+        """Return the mean square of each of the ``count`` equal parts of ``run``."""
+        channels_first = run.T.copy()  # faster
+        weighted, self._state = sosfilt(self._sections, channels_first, zi=self._state)
+        rows = weighted.reshape(len(weighted), count, -1)
+        energies: npt.NDArray[np.float64] = np.einsum("cij,cij->i", rows, rows)
+        energies /= rows.shape[2]
+        return energies
 
 
 class _PeakFinder:
@@ -194,8 +259,7 @@ class SubblockMeter:
     """
 
     def __init__(self, channels: int) -> None:
-        self._at_rest = np.zeros((len(K_WEIGHTING), channels, 2))
-        self._state = self._at_rest
+        self._weighting = _Weighting(channels, SAMPLE_RATE_HZ)
         self._run: list[Block] = []
         self._run_index = 0
         self._runs: list[tuple[int, npt.NDArray[np.float64]]] = []
@@ -210,7 +274,8 @@ class SubblockMeter:
             return
         if index != self._run_index + len(self._run):
             self._filter_run()
-            self._state, self._run_index = self._at_rest, index
+            self._weighting.rest()
+            self._run_index = index
         self._run.append(subblock)
         if len(self._run) == _RUN_SUBBLOCKS:
             self._filter_run()
@@ -225,10 +290,7 @@ class SubblockMeter:
         """Weight what waits in one call, which costs less than one for each."""
         if not self._run:
             return
-        run = np.concatenate(self._run).T.copy()  # channels by frames: faster
-        weighted, self._state = sosfilt(K_WEIGHTING, run, zi=self._state)
-        rows = weighted.reshape(len(run), len(self._run), SUBBLOCK_FRAMES)
-        powers = np.einsum("cij,cij->i", rows, rows) / SUBBLOCK_FRAMES
+        powers = self._weighting.powers(np.concatenate(self._run), len(self._run))
         self._runs.append((self._run_index, powers))
         self._run_index += len(self._run)
         self._run = []
@@ -297,6 +359,31 @@ def gated_lufs(powers: npt.NDArray[np.float64]) -> float:
         return SILENCE_LUFS
     threshold = _power_of(_lufs_of(float(gating.mean())) + RELATIVE_GATE_LU)
     return _lufs_of(float(gating[gating > threshold].mean()))
+
+
+def loudness_range_lu(powers: npt.NDArray[np.float64]) -> float:
+    """Return the loudness range of a track from its 100 ms powers.
+
+    EBU Tech 3342: the loudness of 3 s every second, above -70 LUFS and above its
+    own mean less 20 LU; from the 10th to the 95th of a hundred.
+
+    Parameters
+    ----------
+    powers
+        K-weighted mean square of each 100 ms, channels summed, shape (n,).
+    """
+    if len(powers) < RANGE_WINDOW_SUBBLOCKS:
+        return 0.0
+    windows = np.lib.stride_tricks.sliding_window_view(powers, RANGE_WINDOW_SUBBLOCKS)
+    levels = np.sort(windows[::RANGE_STEP_SUBBLOCKS].mean(axis=1))
+    levels = levels[levels >= _power_of(ABSOLUTE_GATE_LUFS)]
+    if not len(levels):
+        return 0.0
+    levels = levels[levels >= _power_of(_lufs_of(float(levels.mean())) + RANGE_GATE_LU)]
+    low, high = (
+        float(levels[int((len(levels) - 1) * share + 0.5)]) for share in RANGE_SHARES
+    )
+    return _lufs_of(high) - _lufs_of(low)
 
 
 def _lufs_of(power: float) -> float:

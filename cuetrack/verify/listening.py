@@ -11,16 +11,17 @@ heard as one phrase, "three two one".
 
 from __future__ import annotations
 
+import importlib.util
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import soxr
-from pocketsphinx import Decoder
 
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
+from cuetrack.errors import UsageError
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 from cuetrack.verify.report import precise_clock
@@ -30,6 +31,8 @@ from cuetrack.verify.vocabulary import DECOYS, ListeningGrammar, grammar, vocabu
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
+
+    from pocketsphinx import Decoder
 
     from cuetrack.cuekinds import CueKinds
     from cuetrack.output.track.cuefile import CueFile, CueRow
@@ -147,6 +150,16 @@ class ListeningReport:
         return None if self.share is None else self.share >= UNDERSTOOD_SHARE
 
 
+def require_recogniser() -> None:
+    """Raise UsageError, which says how to get it, where there is no recogniser."""
+    if importlib.util.find_spec("pocketsphinx") is None:
+        raise UsageError(
+            "Listening needs a speech recogniser, which is not installed: in the "
+            'folder of cuetrack\'s README type pip install ".[listen]" (Python 3.11 '
+            "to 3.13)."
+        )
+
+
 def listen(
     track: Path,
     cue_file: CueFile,
@@ -172,7 +185,10 @@ def listen(
     ------
     TrackError
         When the file cannot be read.
+    UsageError
+        When no recogniser is installed.
     """
+    require_recogniser()
     sound = open_sound(track)
     groups = _groups(cue_file.cues, kinds)
     if cue_file.language.split("-")[0].lower() != LANGUAGE:
@@ -273,6 +289,8 @@ class _Ear:
 
 
 def _decoder() -> Decoder:
+    from pocketsphinx import Decoder  # noqa: PLC0415 - an extra
+
     return Decoder(samprate=_RATE_HZ, lm=None, lw=_LANGUAGE_WEIGHT, loglevel="FATAL")
 
 

@@ -39,10 +39,13 @@ def by_ffmpeg_program(path: Path) -> np.ndarray:
     return np.frombuffer(raw, dtype="<f4").reshape(-1, channels)
 
 
-def ffmpeg(*arguments: str) -> bytes:
+def ffmpeg(*arguments: str, sound: bytes = b"") -> bytes:
     program = imageio_ffmpeg.get_ffmpeg_exe()
     return subprocess.run(
-        [program, "-v", "error", *arguments], check=True, capture_output=True
+        [program, "-v", "error", *arguments],
+        check=True,
+        capture_output=True,
+        input=sound,
     ).stdout
 
 

@@ -19,6 +19,10 @@ from cuetrack.verify import verify_track
 from cuetrack.verify.listening import listen, listening_lines
 from tests.verify.tracks import COUNT, build, music, write
 
+pytest.importorskip(
+    "pocketsphinx", reason='pip install ".[listen]" brings the recogniser'
+)
+
 pytestmark = pytest.mark.outside
 
 TEXTS = (

@@ -1,4 +1,4 @@
-"""Loudness and true peak against the signals of the standards, and another meter.
+"""Loudness and true peak against the signals of the standards, and two meters.
 
 Signals of EBU Tech 3341 and 3342 that can be synthesised: values and tolerances
 from memory, checked against public conformance tests found by search, not against
@@ -12,7 +12,8 @@ import pyloudnorm
 import pytest
 
 from cuetrack.sound.limiting import limit
-from cuetrack.sound.loudness import gated_lufs, measure, read_subblocks
+from cuetrack.sound.loudness import gated_lufs, k_weighting, measure, read_subblocks
+from tests.sound.outside_meter import by_ffmpeg
 from tests.sound.sounds import cut, joined, noise, sine, syllables
 
 pytestmark = pytest.mark.outside
@@ -129,3 +130,35 @@ def test_independent_meter_agrees(sound):
     assert found == pytest.approx(other + 0.042, abs=0.1)
     powers = read_subblocks([sound], sound.shape[1]).powers
     assert gated_lufs(powers) == pytest.approx(found, abs=1e-4)
+
+
+@pytest.mark.parametrize("channels", [1, 2])
+def test_a_second_independent_meter_agrees(channels):
+    """FFmpeg reads sound that swells alike: loudness to 0.02 LU, its range to 1 LU.
+
+    It looks ten times a second for the range, we once; 1 LU is what EBU Tech 3342
+    allows a meter.
+    """
+    swell = np.abs(np.sin(np.arange(40 * 48_000) / 48_000 / 5)) ** 2
+    sound = noise(len(swell), channels) * swell[:, np.newaxis].astype(np.float32)
+    found, other = measure(cut(sound, 65_536), channels), by_ffmpeg(sound)
+    assert found.integrated_lufs == pytest.approx(other["I"][-1], abs=0.02)
+    assert found.range_lu == pytest.approx(other["LRA"][-1], abs=1)
+
+
+@pytest.mark.parametrize("rate_hz", [22_050, 24_000, 44_100, 96_000])
+def test_integrated_loudness_at_other_rates(rate_hz):
+    """The first signal of EBU Tech 3341 reads -23 LUFS at any rate within 0.02 LU."""
+    tone = sine(1000, 20, 10 ** (-23 / 20), rate_hz=rate_hz).astype(np.float32)
+    found = measure([np.stack([tone, tone], 1)], 2, rate_hz)
+    assert found.integrated_lufs == pytest.approx(-23.0, abs=0.02)
+
+
+def test_k_weighting_of_44100_hz():
+    """Both sections at 44.1 kHz have the poles published for it.
+
+    Coefficients from memory of public implementations of ITU-R BS.1770.
+    """
+    shelf, pass_high = k_weighting(44_100)
+    assert shelf[4:] == pytest.approx([-1.66365511, 0.71259543], abs=2e-8)
+    assert pass_high[4:] == pytest.approx([-1.98916967, 0.98919903], abs=2e-8)

@@ -14,7 +14,6 @@ import numpy as np
 import pyloudnorm
 import pytest
 import soxr
-from pocketsphinx import Decoder
 from scipy.signal import butter, sosfiltfilt
 
 from cuetrack.speech.clips import finish
@@ -160,8 +159,11 @@ def test_an_independent_listener_tells_the_cues_apart() -> None:
     American speech is no fair judge of. Faint noise keeps its front end from dividing
     by digital silence.
     """
+    recogniser = pytest.importorskip(
+        "pocketsphinx", reason='pip install ".[listen]" brings the recogniser'
+    )
     letters = {text: re.sub("[^a-z ]", "", text.lower()) for text in LONG + SHORT}
-    listener = Decoder(samprate=16_000, loglevel="FATAL", bestpath=False)
+    listener = recogniser.Decoder(samprate=16_000, loglevel="FATAL", bestpath=False)
     sayable = {
         text: words
         for text, words in letters.items()

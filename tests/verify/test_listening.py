@@ -21,6 +21,10 @@ from cuetrack.verify.listening import (
 )
 from tests.verify.tracks import COUNT, Shelf, build, write
 
+pytest.importorskip(
+    "pocketsphinx", reason='pip install ".[listen]" brings the recogniser'
+)
+
 TEXTS = (
     "Fifteen seconds left.",
     "Breathe out as you push.",
