@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from msgspec import structs
 
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
@@ -89,8 +90,8 @@ def test_silence_is_heard_as_nothing_right(tmp_path, spoken):
 def test_what_cannot_be_pronounced_is_listed(tmp_path, spoken):
     """An unknown word leaves its cue unjudged, and the report says which word."""
     first, *others = spoken.sheet.cues
-    cues = (replace(first, text="Qxz.", spoken="Sit like a qxz."), *others)
-    track = replace(spoken, sheet=replace(spoken.sheet, cues=cues))
+    cues = (structs.replace(first, text="Qxz.", spoken="Sit like a qxz."), *others)
+    track = replace(spoken, sheet=structs.replace(spoken.sheet, cues=cues))
     report = heard(tmp_path, track)
     assert report.rows[0].right is None
     assert "qxz" in report.rows[0].note
@@ -102,11 +103,11 @@ def test_a_respelled_cue_is_judged_by_what_is_written(tmp_path, spoken):
     """A spelling for the voice, which no dictionary has, does not hide its cue."""
     first, second, *others = spoken.sheet.cues
     cues = (
-        replace(first, spoken="Fif-teen sekkunz left."),
-        replace(second, spoken="Qxz.", text="Shoulders down."),
+        structs.replace(first, spoken="Fif-teen sekkunz left."),
+        structs.replace(second, spoken="Qxz.", text="Shoulders down."),
         *others,
     )
-    track = replace(spoken, sheet=replace(spoken.sheet, cues=cues))
+    track = replace(spoken, sheet=structs.replace(spoken.sheet, cues=cues))
     report = heard(tmp_path, track)
     assert [row.right for row in report.rows[:2]] == [True, False]
 
@@ -136,7 +137,7 @@ def test_a_count_in_another_order_is_not_taken_for_it(tmp_path, spoken):
 
 def test_another_language_is_not_judged(tmp_path, spoken):
     """A German sheet is not judged by an English ear."""
-    german = replace(spoken, sheet=replace(spoken.sheet, language="de"))
+    german = replace(spoken, sheet=structs.replace(spoken.sheet, language="de"))
     report = heard(tmp_path, german)
     assert report.share is None
     assert report.passed is None
