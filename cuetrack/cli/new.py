@@ -9,9 +9,19 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from rich.text import Text
+
 from cuetrack.cli.changed_plans import reviewed
 from cuetrack.cli.show import console
 from cuetrack.errors import CuetrackError, PlacementError, UsageError
+from cuetrack.movements.group_facts import Fact
+from cuetrack.movements.group_reading import (
+    GroupSaid,
+    asks,
+    echo,
+    joined,
+    other_words,
+)
 from cuetrack.output.track.files import write_text
 from cuetrack.pipeline.checking import plan_from_text
 from cuetrack.plan.model import Coaching
@@ -38,13 +48,14 @@ and --yes to be asked nothing.
 """
 
 TITLE: Final = "title"
+NOT_ASKED: Final = "not asked"
 QUESTIONS: Final[tuple[tuple[str, str, str, Callable[[str], Any]], ...]] = (
     ("minutes", "How many minutes is your slot?", "30", answers.slot),
     ("level", "Is the group new, usual or experienced?", "usual", answers.level),
     (
         "who",
-        "Does anything need care: new hip, sore knees, dizziness, home alone...?",
-        "nobody",
+        "Who needs care: a new hip, bad knees, dizziness, home alone...? Or: nobody",
+        NOT_ASKED,
         answers.who,
     ),
     (
@@ -141,13 +152,16 @@ def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> ClassRequ
     said: dict[str, Any] = {}
     for name, question, usual, understand in QUESTIONS:
         given: str | None = getattr(arguments, name)
-        if given is not None:
+        if name == "who":
+            said[name] = _who(screen, question, given, asking=asking)
+        elif given is not None:
             said[name] = _option(name, given, understand)
         elif asking:
             said[name] = _asked(screen, question, usual, understand)
         else:
             said[name] = understand(usual)
-    if "home alone" in said["who"] and said["coaching"] is Coaching.CLOCK:
+    who: GroupSaid = said["who"]
+    if Fact.HOME_ALONE in who.facts and said["coaching"] is Coaching.CLOCK:
         screen.print("Nobody coaches at home, so the voice says everything.")
         said["coaching"] = Coaching.EVERYTHING
     usual_title = f"{duration(said['minutes']).replace(' min', ' minutes')} on chairs"
@@ -158,11 +172,42 @@ def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> ClassRequ
         slot_ms=said["minutes"],
         title=_option(TITLE, title or usual_title, _title),
         level=Level(said["level"]),
-        facts=said["who"],
+        facts=tuple(map(str, who.facts)),
+        denied=tuple(map(str, who.denied)),
         equipment=said["equipment"],
         regions=said["regions"],
         coaching=Coaching(said["coaching"]),
     )
+
+
+def _who(
+    screen: Console, question: str, given: str | None, *, asking: bool
+) -> GroupSaid:
+    """Return who comes; what is not understood is asked again, then warned of."""
+    said, unknown = GroupSaid(), ""
+    if given is None and asking:
+        screen.print(f"{question} [{NOT_ASKED}]")
+    while given is not None or asking:
+        answer = given if given is not None else _typed()
+        given = None
+        if not answer:
+            break
+        more = answers.who(answer)
+        said, unknown = joined(said, more), " ".join(more.unknown)
+        screen.print(Text(f"  {echo(said)}".rstrip()), soft_wrap=True)
+        if not unknown or not asking:
+            break
+        screen.print(Text(f'  Not understood: "{unknown}". {other_words()}'))
+        screen.print("  Enter alone goes on without it.")
+    if unknown:
+        if not said and not asking:
+            raise UsageError(f'--who: "{unknown}" is not understood. {other_words()}')
+        screen.print(Text(f'  Nothing is left out for "{unknown}": ask, and watch.'))
+    elif not said:
+        screen.print("  Not asked, so every caution stays.")
+    for fact, ask in asks(said):
+        screen.print(Text(f"  There is no rule for {fact}: ask {ask}."))
+    return said
 
 
 def _title(answer: str) -> str:
@@ -185,14 +230,19 @@ def _asked(
     """Ask until the answer is understood; an empty one is the usual one."""
     while True:
         screen.print(f"{question} [{usual}]")
-        try:
-            answer = input("> ").strip() or usual
-        except EOFError:
-            answer = usual
+        answer = _typed() or usual
         try:
             return understand(answer)
         except ValueError as error:
             screen.print(f"  {error}")
+
+
+def _typed() -> str:
+    """Return a line typed, empty where there is none."""
+    try:
+        return input("> ").strip()
+    except EOFError:
+        return ""
 
 
 def _file_name(title: str) -> str:

@@ -207,13 +207,15 @@ class Group:
     """Who the class is for, as far as sound and review need to know.
 
     ``age`` in years and ``level_db_spl`` (speech at the ear, dB SPL) steer the
-    hearing model; ``facts`` are words such as ``new`` or ``hip replacement``
-    that switch the review's rules.
+    hearing model; ``facts`` are those of `cuetrack.movements.group_facts` that are
+    true of somebody, ``denied`` those that nobody has. What is in neither was not
+    asked, and every caution stays.
     """
 
     age: int = 75
     level_db_spl: float = 65.0
     facts: tuple[str, ...] = ()
+    denied: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

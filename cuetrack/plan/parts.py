@@ -5,8 +5,8 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.movements.group_reading import mistake_in
 from cuetrack.plan.defaults import DEFAULT_BREAK_MS, SECOND, SHORTEST_REST_MS
-from cuetrack.plan.group_facts import GROUP_FACTS
 from cuetrack.plan.model import MusicStyle, Role
 from cuetrack.plan.shapes import (
     Block,
@@ -290,7 +290,11 @@ MUSIC = Table(
 )
 
 
-FACTS_SHAPE = Texts(most=60, count=30, none=True, known=GROUP_FACTS)
+FACT_EXAMPLES: Final = ("new", "hip replacement", "knee pain", "home alone", "screened")
+
+FACTS_SHAPE = Texts(
+    most=200, count=30, none=True, mistake=mistake_in, examples=FACT_EXAMPLES
+)
 
 GROUP = Table(
     what="the group",
@@ -311,7 +315,14 @@ GROUP = Table(
         Field(
             key="facts",
             shape=FACTS_SHAPE,
-            meaning="What the plan review should know, such as new, hip replacement.",
+            meaning="Who comes, in everyday words: new hip, bad knees, home alone.",
+            default=(),
+        ),
+        Field(
+            key="not",
+            shape=FACTS_SHAPE,
+            meaning="What nobody has, as asked: thin bones, or anything else.",
+            also=("nobody with", "nobody has"),
             default=(),
         ),
     ),

@@ -18,6 +18,7 @@ from cuetrack.errors import PlanError
 from cuetrack.languages.folders import FALLBACK, base_language, language_file
 from cuetrack.languages.phrases import FILE as PHRASES_FILE
 from cuetrack.languages.phrases import load_phrases
+from cuetrack.movements.group_reading import read_group
 from cuetrack.plan.blocks import BlockReader, BlockValue, SectionValue
 from cuetrack.plan.defaults import LONGEST_CLASS_MS
 from cuetrack.plan.fields import PLAN, SECTIONS
@@ -31,7 +32,7 @@ from cuetrack.plan.values import UNREAD, kind_name, suggestion
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping
+    from collections.abc import Callable, Collection, Iterable, Mapping
     from pathlib import Path
 
     from cuetrack.languages.phrases import Phrases
@@ -191,12 +192,21 @@ def _group(value: Any) -> Group:  # noqa: ANN401
     if value is None:
         return Group()
     if not isinstance(value, BlockValue):
-        return Group(facts=tuple(dict.fromkeys(value)))
+        return Group(**_facts_of(value, ()))
     return Group(
         age=value.get("age"),
         level_db_spl=value.get("level"),
-        facts=tuple(dict.fromkeys(value.get("facts"))),
+        **_facts_of(value.get("facts"), value.get("not")),
     )
+
+
+def _facts_of(facts: Iterable[str], nobody_has: Iterable[str]) -> dict[str, Any]:
+    """Return what is told of a group; what somebody has outweighs what nobody has."""
+    said = read_group(", ".join(facts))
+    denied = read_group(", ".join(nobody_has))
+    nobody = (*said.denied, *denied.facts, *denied.denied)
+    left = (fact for fact in dict.fromkeys(nobody) if fact not in said.facts)
+    return {"facts": tuple(map(str, said.facts)), "denied": tuple(map(str, left))}
 
 
 def _written_sections(block: BlockValue, problems: Problems) -> list[SectionValue]:

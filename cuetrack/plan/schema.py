@@ -133,9 +133,8 @@ def _of_text(shape: shapes.Text) -> Schema:
 
 def _of_texts(shape: shapes.Texts) -> Schema:
     one = _text(shape.most)
-    if shape.known:
-        none = ["none"] if shape.none else []
-        one = {"enum": [*(name for name, _ in shape.known), *none]}
+    if shape.examples:
+        one["examples"] = list(shape.examples)
     several = {
         "type": "array",
         "items": one,

@@ -7,8 +7,12 @@ What reads them is in `cuetrack.plan.values`, what describes them to editors in
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from cuetrack.plan.defaults import LONGEST_SEGMENT_MS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,14 +27,15 @@ class Text:
 class Texts:
     """One text or a list of at most ``count`` of them.
 
-    Where ``known`` is not empty, each must be one of its words, or another word
-    for it; what is read is the word itself.
+    ``mistake`` tells what is wrong with one and what to do, None where all is well;
+    ``examples`` are some that are right.
     """
 
     most: int
     count: int
     none: bool = False
-    known: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    mistake: Callable[[str], tuple[str, str] | None] | None = None
+    examples: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

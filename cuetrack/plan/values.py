@@ -13,7 +13,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.documents.durations import parse_duration
-from cuetrack.documents.names import key_form, nearest
+from cuetrack.documents.names import nearest
 from cuetrack.documents.problems import shown
 from cuetrack.documents.tree import ListNode, MappingNode, Node, Scalar
 from cuetrack.plan import shapes
@@ -160,18 +160,13 @@ class ValueReader:
 
     def _one_text(self, node: Node, shape: shapes.Texts, spot: Spot) -> str | Unread:
         line = self._line(node, shape.most, spot)
-        if line is UNREAD or not shape.known:
+        if line is UNREAD or shape.mistake is None:
             return line
-        words = {key_form(w): name for name, also in shape.known for w in (name, *also)}
-        known = words.get(key_form(line))
-        if known is not None:
-            return known
-        near = nearest(line, words)
-        names = [name for name, _ in shape.known]
-        meant = words[key_form(near)] if near else None
-        remedy = f'Did you mean "{meant}"?' if meant else suggestion("", names)
-        what = f"{spot.label} has {shown(line)}, which is none of its words."
-        self.problems.add(node.place, what, remedy)
+        mistake = shape.mistake(line)
+        if mistake is None:
+            return line
+        what, remedy = mistake
+        self.problems.add(node.place, f"{spot.label} has {what}", remedy)
         return UNREAD
 
     def time(self, node: Node, shape: shapes.Time, spot: Spot) -> int | Unread:

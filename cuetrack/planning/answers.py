@@ -7,10 +7,12 @@ with a sentence that says what would be understood.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from cuetrack.documents.durations import parse_duration
-from cuetrack.plan.group_facts import GROUP_FACTS
+from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
+from cuetrack.movements.group_reading import read_group
 from cuetrack.plan.library import EMPTY_HANDS
 from cuetrack.plan.library_search import (
     UnknownWordError,
@@ -24,9 +26,11 @@ from cuetrack.times import duration
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from cuetrack.movements.group_reading import GroupSaid
+
 T = TypeVar("T")
 
-NOBODY_SPECIAL: Final = frozenset(
+NOTHING_SPECIAL: Final = frozenset(
     {"", "nobody", "none", "no", "nothing", "everyone", "everybody", "all", "anyone"}
 )
 _LEVELS: Final = {
@@ -99,34 +103,20 @@ def _parts(answer: str) -> list[str]:
     return [part.strip(" .") for part in parts if part.strip(" .")]
 
 
-def who(answer: str) -> tuple[str, ...]:
-    """Return the facts of a group.
+def who(answer: str) -> GroupSaid:
+    """Return what an answer says of a group; its level is asked apart.
 
-    >>> who("a new hip, and some with sore knees")
-    ('hip replacement', 'knee pain')
+    >>> said = who("a new hip, and some with sore knees")
+    >>> [*map(str, said.facts)]
+    ['hip replacement', 'knee pain']
     """
-    found = []
-    for part in _parts(answer):
-        fact = _fact(part)
-        if fact:
-            found.append(fact)
-        elif part not in NOBODY_SPECIAL:
-            known = ", ".join(fact for fact, _ in GROUP_FACTS if fact not in _NO_WHO)
-            raise ValueError(f'"{part}" is not known here. Known are: {known}.')
-    return tuple(dict.fromkeys(found))
+    said = read_group(answer)
+    facts = tuple(fact for fact in said.facts if fact not in NOT_ASKED)
+    return replace(said, facts=facts)
 
 
-_NO_WHO: Final = frozenset({"new", "experienced", "screened", "emergency plan"})
-
-
-def _fact(part: str) -> str | None:
-    for fact, others in GROUP_FACTS:
-        words = (fact, *others)
-        if fact not in _NO_WHO and any(
-            re.search(rf"\b{re.escape(word)}\b", part) for word in words
-        ):
-            return fact
-    return None
+NOT_ASKED: Final = OF_THE_CLASS - {Fact.HOME_ALONE}
+"""Facts that no answer to "who comes" gives."""
 
 
 def equipment(answer: str) -> tuple[str, ...]:
@@ -155,7 +145,7 @@ _EVERYTHING: Final = frozenset({"whole body", "everything", "the whole body", "b
 def _looked_up(answer: str, look_up: Callable[[str], T], wanted: str) -> list[T]:
     found = []
     for part in _parts(answer):
-        if part in NOBODY_SPECIAL | _EVERYTHING:
+        if part in NOTHING_SPECIAL | _EVERYTHING:
             continue
         plain = re.sub(r"^(an?|the|some|our|my)\s+", "", part)
         try:

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.errors import CuetrackError
+from cuetrack.movements.group_facts import Fact
+from cuetrack.movements.group_reading import health
 from cuetrack.plan.lengths import share_out
 from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Coaching
@@ -193,8 +195,9 @@ def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[st
         if thing in used:
             yield f"  - {thing}"
     yield ""
-    yield "# Who comes. When you have asked about health, add: screened. When everyone"
-    yield "# knows the emergency plan, add: emergency plan."
+    yield "# Who comes, in your own words; under not: what nobody has. When you have"
+    yield "# asked about health, add: screened. When everyone knows the emergency plan,"
+    yield "# add: emergency plan."
     facts = list(wishes.facts)
     if wishes.level is not Level.USUAL:
         facts.insert(0, wishes.level.value)
@@ -202,6 +205,10 @@ def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[st
     yield f"  age: {wishes.age}"
     if facts:
         yield f"  facts: [{', '.join(quoted(fact) for fact in facts)}]"
+    if wishes.denied:
+        rest = set(health(Fact)) - set(wishes.facts) <= set(wishes.denied)
+        nobody = ["anything else"] if rest else wishes.denied
+        yield f"  not: [{', '.join(map(quoted, nobody))}]"
 
 
 def _kit_used(wishes: ClassRequest, entry: LibraryEntry) -> str | None:

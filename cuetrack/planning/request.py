@@ -58,7 +58,8 @@ LONGEST_SLOT_MS: Final = 60 * 60_000
 class ClassRequest:
     """A class as wished for.
 
-    ``facts`` are those of `cuetrack.plan.group_facts`, without the level;
+    ``facts`` and ``denied`` are those of `cuetrack.movements.group_facts` that
+    somebody and nobody has, without the level;
     ``equipment`` and ``regions`` names of the library's vocabulary: what is at
     hand, and what is to be worked most (empty: everything).
     """
@@ -67,6 +68,7 @@ class ClassRequest:
     title: str = "An easy class on chairs"
     level: Level = Level.USUAL
     facts: tuple[str, ...] = ()
+    denied: tuple[str, ...] = ()
     age: int = 75
     equipment: tuple[str, ...] = ()
     regions: frozenset[str] = field(default_factory=frozenset)

@@ -78,3 +78,40 @@ def test_a_name_comes_from_the_title(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert main(["new", "--title", "Easy Thursday!", "--yes"]) == 0
     assert (tmp_path / "easy-thursday.yaml").exists()
+
+
+def test_what_was_understood_is_kept_when_another_word_was_not(tmp_path, capsys, typed):
+    """Enter after words that mean nothing never means nobody, and is warned of."""
+    typed("20", "usual", "bad knees and lupus", "", "", "", "", "Tea Class")
+    path = tmp_path / "e.yaml"
+    assert main(["new", str(path)]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "I take it: sore knees." in out
+    assert 'Not understood: "lupus".' in out
+    assert 'Nothing is left out for "lupus": ask, and watch.' in out
+    text = path.read_text("utf-8")
+    assert "facts: [knee pain]" in text
+    assert "\n  not:" not in text
+
+
+def test_enter_is_not_nobody(tmp_path, capsys, typed):
+    """Nobody has to be said; silence keeps every caution."""
+    path = tmp_path / "f.yaml"
+    typed(*[""] * 7)
+    assert main(["new", str(path)]) == 0
+    assert "every caution stays" in capsys.readouterr().out
+    assert "\n  not:" not in path.read_text("utf-8")
+    typed("", "", "nobody", "", "", "", "")
+    assert main(["new", str(path), "--overwrite"]) == 0
+    assert "I take it: nobody needs care." in capsys.readouterr().out
+    assert "not: [anything else]" in path.read_text("utf-8")
+
+
+def test_an_option_tells_what_it_took_and_what_it_did_not(tmp_path, capsys):
+    """Also where nothing is asked; with nothing understood, it is wrong usage."""
+    wanted = ["--who", "pacemaker, lupus", "--yes"]
+    assert main(["new", str(tmp_path / "g.yaml"), *wanted]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "There is no rule for a pacemaker: ask the person's heart clinic" in out
+    assert 'Nothing is left out for "lupus"' in out
+    assert main(["new", str(tmp_path / "h.yaml"), "--who", "lupus", "--yes"]) == 2

@@ -1,0 +1,141 @@
+"""The everyday words for facts of a group, as data, one table a language."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Final
+
+from cuetrack.languages.folders import (
+    FALLBACK,
+    KeyRule,
+    base_language,
+    language_file,
+    read_table,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+APOSTROPHES: Final = "'\u2019"
+FILE: Final = "group.yaml"
+_LISTS: Final = ("joining", "denying", "lacking", "unanswered", "nobody")
+_KEYS: Final = {
+    **{key: KeyRule(kind=list) for key in (*_LISTS, "passing", "complaints")},
+    **{key: KeyRule(kind=dict) for key in ("same", "facts")},
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phrase:
+    """Words in a row that mean a fact.
+
+    ``beside`` must stand anywhere in the same clause; ``whole`` is all of one.
+    """
+
+    fact: str
+    words: tuple[str, ...]
+    beside: tuple[str, ...] = ()
+    whole: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroupWords:
+    """The words of one language.
+
+    ``phrases`` are ordered, the longest first. ``says`` names each fact in a
+    sentence, ``asks`` tells whom to ask where the review has no rule.
+    """
+
+    language: str
+    joining: frozenset[str]
+    same: Mapping[str, str]
+    denying: tuple[tuple[str, ...], ...]
+    lacking: frozenset[str]
+    unanswered: frozenset[tuple[str, ...]]
+    nobody: frozenset[tuple[str, ...]]
+    passing: frozenset[str]
+    complaints: frozenset[str]
+    phrases: tuple[Phrase, ...]
+    says: Mapping[str, str]
+    asks: Mapping[str, str]
+
+
+def group_words(language: str = FALLBACK) -> GroupWords:
+    """Return the words of a language, those of English if it has none."""
+    file = language_file(language, FILE)
+    if file is not None:
+        return _group_words(file, base_language(language))
+    return group_words(FALLBACK)
+
+
+@cache
+def _group_words(file: Path, language: str) -> GroupWords:
+    data = read_table(file, _KEYS)
+    facts: dict[str, dict[str, Any]] = data["facts"]
+    phrases = [
+        _phrase(fact, text) for fact, entry in facts.items() for text in entry["words"]
+    ]
+    return GroupWords(
+        language=language,
+        joining=frozenset(data["joining"]),
+        same=MappingProxyType(data["same"]),
+        lacking=frozenset(data["lacking"]),
+        denying=tuple(sorted(map(words_of, data["denying"]), key=len, reverse=True)),
+        unanswered=frozenset(map(words_of, data["unanswered"])),
+        nobody=frozenset(map(words_of, data["nobody"])),
+        passing=_single(data["passing"]),
+        complaints=_single(data["complaints"]),
+        phrases=tuple(sorted(phrases, key=_weight, reverse=True)),
+        says=MappingProxyType({fact: entry["say"] for fact, entry in facts.items()}),
+        asks=MappingProxyType({f: e["ask"] for f, e in facts.items() if "ask" in e}),
+    )
+
+
+def _single(texts: Iterable[str]) -> frozenset[str]:
+    return frozenset(word for text in texts for word in words_of(text))
+
+
+def _phrase(fact: str, text: str) -> Phrase:
+    first, *others = text.split("+")
+    return Phrase(
+        fact=fact,
+        words=words_of(first),
+        beside=tuple(word for other in others for word in words_of(other)),
+        whole=text.startswith("="),
+    )
+
+
+def _weight(phrase: Phrase) -> tuple[int, int]:
+    return len(phrase.words) + len(phrase.beside), len(phrase.words)
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """Return the words of a text in small letters, singular, without apostrophes.
+
+    >>> words_of("Parkinson's; 2 sore knees")
+    ('parkinson', '2', 'sore', 'knee')
+    """
+    bare = unicodedata.normalize("NFKD", text).casefold()
+    plain = "".join(c for c in bare if not unicodedata.combining(c))
+    plain = re.sub(rf"[{APOSTROPHES}](?:s\b)?", "", plain)
+    return tuple(singular(word) for word in re.findall(r"[^\W_]+", plain))
+
+
+def singular(word: str) -> str:
+    """Return a word without its plural ending, as far as spelling shows it.
+
+    >>> [singular(word) for word in ("knees", "dizziness", "arthritis", "injuries")]
+    ['knee', 'dizziness', 'arthritis', 'injury']
+    """
+    if len(word) > 4 and word.endswith("ies"):
+        return word[:-3] + "y"
+    if re.search(r"(ss|x|ch|sh)es$", word):
+        return word[:-2]
+    if len(word) > 3 and re.search(r"[^siu]s$", word):
+        return word[:-1]
+    return word
