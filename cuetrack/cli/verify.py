@@ -135,11 +135,8 @@ def group_of(arguments: Namespace) -> Group:
 def run_track(arguments: Namespace) -> int:
     """Measure the track and show; 0 when all is as planned."""
     from cuetrack.pipeline.verifying import listen_to, verify
-    from cuetrack.verify.listening import (
-        listening_lines,
-        listening_to_json,
-        require_recogniser,
-    )
+    from cuetrack.verify.listening import listening_lines, listening_to_json
+    from cuetrack.verify.recogniser import require_recogniser
     from cuetrack.verify.report import report_lines, to_json
 
     if arguments.listen:

@@ -171,7 +171,7 @@ def _row(sighting: Sighting, usual_db: float | None) -> SoundRow:
     return SoundRow(
         part="cue" if target.is_speech else "tone",
         id=target.id,
-        kind=target.kind,
+        kind=target.row.kind,
         text=target.text,
         planned_ms=_ms(target.planned),
         measured_ms=None if match is None else _ms(match.frame),

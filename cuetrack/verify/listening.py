@@ -11,35 +11,27 @@ heard as one phrase, "three two one".
 
 from __future__ import annotations
 
-import importlib.util
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import soxr
 
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
-from cuetrack.errors import UsageError
 from cuetrack.sound.decoding import open_sound
-from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
+from cuetrack.times import frames_from_ms
+from cuetrack.verify.recogniser import LANGUAGE, Recogniser, require_recogniser
 from cuetrack.verify.report import precise_clock
 from cuetrack.verify.stream import TrackSpan, mono, stretches
-from cuetrack.verify.vocabulary import DECOYS, ListeningGrammar, grammar, vocabulary_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
     from pathlib import Path
-
-    from pocketsphinx import Decoder
 
     from cuetrack.cuekinds import CueKinds
     from cuetrack.output.track.cuefile import CueFile, CueRow
     from cuetrack.speech.model import Progress, Samples
-
-LANGUAGE = "en"
-"""The only language whose model the recogniser brings."""
 
 UNDERSTOOD_SHARE = 0.75
 """Below this the words are not there, or are covered. Measured on finished files
@@ -47,7 +39,6 @@ with music 12 dB below speech, among 41 phrases and 28 decoys: 99 % with the neu
 voice (95 % at 6 dB), 88 % with espeak. The recogniser itself makes the rest of the
 mistakes, so single ones are listed and do not fail a track."""
 
-_RATE_HZ = 16_000
 _BEFORE_MS = 500
 _BEHIND_MS = 400
 _APART_MS = 20
@@ -55,11 +46,6 @@ _COUNT_GAP_MS = 1500
 _COUNT_MARGINS = (frames_from_ms(60), frames_from_ms(120))
 """Between the words of a count music is as loud as they are, and is heard as words."""
 _FADE = frames_from_ms(10)
-_PEAK = 0.5
-_HISS = 1e-3
-"""Noise 60 dB below the peak: the model never met digital silence."""
-_LANGUAGE_WEIGHT = 1.0
-"""All phrases are equally likely, so the sound alone decides."""
 _MARGIN_SHARES = (0.2, 0.5, 1.0)
 """Little around the cue first, because music is at its full level there; a phrase
 that is not heard to its end is listened to again with more around it."""
@@ -150,16 +136,6 @@ class ListeningReport:
         return None if self.share is None else self.share >= UNDERSTOOD_SHARE
 
 
-def require_recogniser() -> None:
-    """Raise UsageError, which says how to get it, where there is no recogniser."""
-    if importlib.util.find_spec("pocketsphinx") is None:
-        raise UsageError(
-            "Listening needs a speech recogniser, which is not installed: in the "
-            'folder of cuetrack\'s README type pip install ".[listen]" (Python 3.11 '
-            "to 3.13)."
-        )
-
-
 def listen(
     track: Path,
     cue_file: CueFile,
@@ -193,7 +169,7 @@ def listen(
     groups = _groups(cue_file.cues, kinds)
     if cue_file.language.split("-")[0].lower() != LANGUAGE:
         return _unjudged(track, groups, "the recogniser only knows English")
-    ear = _Ear({_spoken(group): _written(group) for group in groups})
+    recogniser = Recogniser({_spoken(group): _written(group) for group in groups})
     windows = [_window(group, cue_file) for group in groups]
     spans = [window.span for window in windows]
     rows: dict[int, HeardCue] = {}
@@ -202,11 +178,11 @@ def listen(
         window = windows[index]
         pieces = [window.words(samples, margin) for margin in window.margins]
         pieces += [window.cut(samples, share) for share in _MARGIN_SHARES]
-        rows[index] = _row(groups[index], ear, pieces)
+        rows[index] = _row(groups[index], recogniser, pieces)
         if progress is not None:
             progress(done, len(groups))
     judged = tuple(rows[index] for index in range(len(groups)))
-    return _report(track, judged, ear)
+    return _report(track, judged, recogniser)
 
 
 def listening_lines(report: ListeningReport, *, every_row: bool = False) -> list[str]:
@@ -236,64 +212,6 @@ def listening_to_json(report: ListeningReport) -> dict[str, Any]:
     return {**asdict(report), **totals, "passed": report.passed}
 
 
-class _Ear:
-    """The recogniser with its grammar; it is built anew when it breaks.
-
-    Parameters
-    ----------
-    texts
-        What is spoken, and how it is written.
-    """
-
-    def __init__(self, texts: Mapping[str, str]) -> None:
-        decoder = _decoder()
-        self.vocabulary: ListeningGrammar = vocabulary_of(texts, decoder, texts)
-        said = set(self.vocabulary.phrases.values())
-        self.decoys = vocabulary_of(
-            (decoy for decoy in DECOYS if decoy not in said), decoder
-        )
-        self.choices = said | set(self.decoys.phrases.values())
-        self._prepared = self._prepare(decoder)
-
-    def hear(self, pieces: Sequence[Samples]) -> str | None:
-        """Return the phrase heard, None if the ear failed.
-
-        Parameters
-        ----------
-        pieces
-            The same place with more and more around it, mono at 48 kHz. The
-            first in which a phrase is heard to its end counts, or else what was
-            heard in the first.
-        """
-        heard = [self._decode(_pcm(piece)) for piece in pieces[:1]]
-        for piece in pieces[1:]:
-            if heard[-1] in self.choices:
-                return heard[-1]
-            heard.append(self._decode(_pcm(piece)))
-        return heard[-1] if heard[-1] in self.choices else heard[0]
-
-    def _decode(self, pcm: bytes) -> str | None:
-        for _ in range(2):
-            try:
-                return _decode(self._prepared, pcm)
-            except RuntimeError:
-                self._prepared = self._prepare(_decoder())
-        return None
-
-    def _prepare(self, decoder: Decoder) -> Decoder:
-        for word, phones in (self.vocabulary.added | self.decoys.added).items():
-            decoder.add_word(word, phones, update=True)
-        decoder.add_jsgf_string("cues", grammar(self.choices))
-        decoder.activate_search("cues")
-        return decoder
-
-
-def _decoder() -> Decoder:
-    from pocketsphinx import Decoder  # noqa: PLC0415 - an extra
-
-    return Decoder(samprate=_RATE_HZ, lm=None, lw=_LANGUAGE_WEIGHT, loglevel="FATAL")
-
-
 def _faded(samples: Samples) -> Samples:
     """Return the sound without a click where it is cut."""
     frames = min(_FADE, samples.size // 2)
@@ -302,24 +220,6 @@ def _faded(samples: Samples) -> Samples:
     faded[:frames] *= ramp
     faded[faded.size - frames :] *= ramp[::-1]
     return faded
-
-
-def _pcm(samples: Samples) -> bytes:
-    """Return 16-bit sound at 16 kHz, as loud as the recogniser likes it."""
-    sound = soxr.resample(samples, SAMPLE_RATE_HZ, _RATE_HZ)
-    peak = float(np.abs(sound).max(initial=0.0))
-    hiss = np.random.default_rng(0).standard_normal(sound.size)
-    scaled = sound * (_PEAK / peak if peak else 0.0) + _PEAK * _HISS * hiss
-    pcm: bytes = (np.clip(scaled, -1, 1) * 32_767).astype("<i2").tobytes()
-    return pcm
-
-
-def _decode(decoder: Decoder, pcm: bytes) -> str:
-    decoder.start_utt()
-    decoder.process_raw(pcm, full_utt=True)
-    decoder.end_utt()
-    hypothesis = decoder.hyp()
-    return hypothesis.hypstr if hypothesis is not None else ""
 
 
 def _groups(cues: Sequence[CueRow], kinds: CueKinds) -> tuple[tuple[CueRow, ...], ...]:
@@ -372,14 +272,16 @@ def _window(group: Sequence[CueRow], cue_file: CueFile) -> _Window:
     )
 
 
-def _row(group: Sequence[CueRow], ear: _Ear, pieces: Sequence[Samples]) -> HeardCue:
+def _row(
+    group: Sequence[CueRow], recogniser: Recogniser, pieces: Sequence[Samples]
+) -> HeardCue:
     spoken = _spoken(group)
-    phrase = ear.vocabulary.phrases.get(spoken)
+    phrase = recogniser.vocabulary.phrases.get(spoken)
     heard: str | None = ""
     if phrase is None:
-        right, note = None, f"cannot pronounce: {ear.vocabulary.unknown[spoken]}"
+        right, note = None, f"cannot pronounce: {recogniser.vocabulary.unknown[spoken]}"
     else:
-        heard = ear.hear(pieces)
+        heard = recogniser.hear(pieces)
         right = None if heard is None else heard == phrase
         note = "the recogniser failed here" if heard is None else ""
     return HeardCue(
@@ -392,11 +294,13 @@ def _row(group: Sequence[CueRow], ear: _Ear, pieces: Sequence[Samples]) -> Heard
     )
 
 
-def _report(track: Path, rows: tuple[HeardCue, ...], ear: _Ear) -> ListeningReport:
+def _report(
+    track: Path, rows: tuple[HeardCue, ...], recogniser: Recogniser
+) -> ListeningReport:
     judged = [row for row in rows if row.right is not None]
     right = sum(row.right is True for row in judged)
-    phrases = len(set(ear.vocabulary.phrases.values()))
-    decoys = len(ear.decoys.phrases)
+    phrases = len(set(recogniser.vocabulary.phrases.values()))
+    decoys = len(recogniser.decoys.phrases)
     if judged:
         headline = (
             f"A speech recogniser understood {right} of {len(judged)} cues "

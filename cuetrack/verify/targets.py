@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import TrackError
+from cuetrack.output.track.cuefile import CueRow, ToneRow
 from cuetrack.sound.tones import tone
 from cuetrack.times import SAMPLE_RATE_HZ, clock
 from cuetrack.verify.search import Template, make_template
@@ -50,63 +51,53 @@ def respeak_with(speaker: Speaker) -> Respeak:
     return respeak
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Target:
-    """One sound that should start at ``planned`` (frame at 48 kHz, with fractions).
+    """One row of a cue sheet, as a sound to look for.
 
-    Targets with the same ``sound`` cannot be told apart by ear. ``clip`` is the
-    key of a spoken cue and None for a tone, ``spoken`` what it says.
+    Targets with the same ``sound`` cannot be told apart by ear.
     """
 
-    id: str
-    kind: str
-    sound: str
-    text: str
-    spoken: str
-    clip: str | None
-    planned: float
-    frames: int
+    row: CueRow | ToneRow
 
     @property
     def is_speech(self) -> bool:
         """Whether this is a spoken cue and no tone."""
-        return self.clip is not None
+        return isinstance(self.row, CueRow)
+
+    @property
+    def id(self) -> str:
+        """What it is called: a tone by its kind and time."""
+        if isinstance(self.row, CueRow):
+            return self.row.id
+        return f"{self.text} at {clock(self.row.start_ms)}"
+
+    @property
+    def sound(self) -> str:
+        """What makes its sound: a clip, or a kind of tone."""
+        return f"clip {self.row.clip}" if isinstance(self.row, CueRow) else self.text
+
+    @property
+    def text(self) -> str:
+        """What is said, or which tone it is."""
+        row = self.row
+        return row.text if isinstance(row, CueRow) else f"{row.kind} tone"
+
+    @property
+    def planned(self) -> float:
+        """The frame at 48 kHz on which it should start; four decimals are exact."""
+        return self.row.start_ms * SAMPLE_RATE_HZ / 1000
+
+    @property
+    def frames(self) -> int:
+        """How long it lasts at 48 kHz."""
+        return round((self.row.end_ms - self.row.start_ms) * SAMPLE_RATE_HZ / 1000)
 
 
 def targets_of(cue_file: CueFile) -> tuple[Target, ...]:
     """Return all tones and spoken cues of a sheet in order of time."""
-    spoken = [
-        Target(
-            id=row.id,
-            kind=row.kind,
-            sound=f"clip {row.clip}",
-            text=row.text,
-            spoken=row.spoken,
-            clip=row.clip,
-            planned=_frame(row.start_ms),
-            frames=round(_frame(row.end_ms - row.start_ms)),
-        )
-        for row in cue_file.cues
-    ]
-    tones = [
-        Target(
-            id=f"{row.kind} tone at {clock(row.start_ms)}",
-            kind=row.kind,
-            sound=f"tone {row.kind}",
-            text=f"{row.kind} tone",
-            spoken="",
-            clip=None,
-            planned=_frame(row.start_ms),
-            frames=round(_frame(row.end_ms - row.start_ms)),
-        )
-        for row in cue_file.tones
-    ]
-    return tuple(sorted([*spoken, *tones], key=lambda target: target.planned))
-
-
-def _frame(ms: float) -> float:
-    """Return a time of a cue sheet as a frame; four decimals name one exactly."""
-    return ms * SAMPLE_RATE_HZ / 1000
+    rows: list[CueRow | ToneRow] = [*cue_file.cues, *cue_file.tones]
+    return tuple(Target(row) for row in sorted(rows, key=lambda row: row.start_ms))
 
 
 class Templates:
@@ -135,41 +126,41 @@ class Templates:
             the cue sheet names a tone that does not exist.
         """
         if target.sound not in self._made:
-            self._made[target.sound] = make_template(self._sound(target))
+            self._made[target.sound] = make_template(self._sound(target.row))
             if len(self._made) > MOST_HELD_TEMPLATES:
                 self._made.popitem(last=False)
         self._made.move_to_end(target.sound)
         return self._made[target.sound]
 
-    def _sound(self, target: Target) -> Samples:
-        if target.clip is None:
-            return _tone_sound(target)
-        clip = self._clips.holds(target.clip)
+    def _sound(self, row: CueRow | ToneRow) -> Samples:
+        if isinstance(row, ToneRow):
+            return _tone_sound(row)
+        clip = self._clips.holds(row.clip)
         if clip is not None:
-            samples = self._clips.samples(target.clip)
+            samples = self._clips.samples(row.clip)
         else:
-            clip, samples = self._speak_again(target, target.clip)
+            clip, samples = self._speak_again(row)
         return samples[clip.speech_start : clip.speech_end]
 
-    def _speak_again(self, target: Target, key: str) -> tuple[Clip, Samples]:
+    def _speak_again(self, row: CueRow) -> tuple[Clip, Samples]:
         if self._respeak is None:
             raise TrackError(
-                f'The clip of "{target.text}" is no longer stored, so the track '
+                f'The clip of "{row.text}" is no longer stored, so the track '
                 "cannot be compared with it. Make the track again, or verify it on "
                 "the computer that made it."
             )
-        clip, samples = self._respeak(target.spoken, key)
-        if clip.key != key:
-            self.changed.add(target.spoken)
+        clip, samples = self._respeak(row.spoken, row.clip)
+        if clip.key != row.clip:
+            self.changed.add(row.spoken)
         return clip, samples
 
 
-def _tone_sound(target: Target) -> Samples:
+def _tone_sound(row: ToneRow) -> Samples:
     try:
-        return tone(ToneKind(target.kind))
+        return tone(ToneKind(row.kind))
     except ValueError:
         kinds = ", ".join(ToneKind)
         raise TrackError(
-            f'The cue sheet asks for a tone "{target.kind}" that does not exist. '
+            f'The cue sheet asks for a tone "{row.kind}" that does not exist. '
             f"Known tones: {kinds}."
         ) from None
