@@ -26,10 +26,11 @@ from cuetrack.sound.composing.figures import (
 )
 from cuetrack.sound.composing.harmony import MAJOR, chord, line, voicing
 from cuetrack.sound.composing.instruments import TIMBRES, hertz, note_sound
+from cuetrack.sound.composing.layers import LayerPart
 from cuetrack.sound.composing.pieces import fitted, phrase_sizes
 from cuetrack.sound.composing.rendering import SEATS, frame_of, softly_limited
 from cuetrack.sound.composing.scenes import SCENE_LUFS, Scene, scene_of
-from cuetrack.sound.composing.styles import STYLES, LayerPart
+from cuetrack.sound.composing.styles import STYLES
 from cuetrack.sound.composing.writing import TICKS_A_BEAT, Phrase, Players, write_phrase
 from tests.sound.composed import timeline
 

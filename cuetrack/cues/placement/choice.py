@@ -17,18 +17,19 @@ labels are dropped, so that few are left when the last priority comes in.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, replace
-from itertools import accumulate, pairwise
-from typing import TYPE_CHECKING, Any, NamedTuple
+from itertools import accumulate
+from typing import TYPE_CHECKING, Any
 
 from cuetrack.cues.placement.items import distance_ms
+from cuetrack.cues.placement.labels import PathLabel, undominated
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from cuetrack.cues.model import QuietRule
     from cuetrack.cues.placement.items import Option, PlacementItem
+    from cuetrack.cues.placement.labels import Cost, Said
 
 NEVER_MS = 1 << 60
 
@@ -47,12 +48,6 @@ class Task:
     budget_ms: Mapping[str, int]
     must: bool = True
 
-
-Said = tuple["PlacementItem", "Option"]
-"""An item that is said, and the option it is said in."""
-
-Cost = tuple[int, ...]
-"""When the next cue, the next count may start; speech used in each activity."""
 
 Worth = tuple[int, int]
 """What saying a cue is worth, and what each step of shortening it costs."""
@@ -82,17 +77,6 @@ def weights(items: Sequence[PlacementItem]) -> dict[int, Worth]:
     return worth
 
 
-class _PathLabel(NamedTuple):
-    """A choice so far; the last decision and the label before it lead back."""
-
-    value: int
-    plain_ms: int
-    count_ms: int
-    used_ms: tuple[int, ...]
-    before: _PathLabel | None
-    said: Said | None
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _DecisionRow:
     """What deciding one item takes, worked out once.
@@ -109,7 +93,7 @@ class _DecisionRow:
     to_count_ms: int
     must: bool
 
-    def extend(self, into: list[_PathLabel], label: _PathLabel, least: int) -> None:
+    def extend(self, into: list[PathLabel], label: PathLabel, least: int) -> None:
         """Add to ``into`` the label after each thing that can be done here.
 
         Those worth less than ``least`` are not added.
@@ -133,7 +117,7 @@ class _DecisionRow:
                 )
             end_ms = start_ms + option.length_ms
             into.append(
-                _PathLabel(
+                PathLabel(
                     label.value + value,
                     max(label.plain_ms, end_ms + self.to_plain_ms),
                     max(label.count_ms, end_ms + self.to_count_ms),
@@ -204,7 +188,7 @@ class _Search:
         if fixed_may_lead:
             yield (i, j + 1), fixed.rows[j]
 
-    def pruned(self, state: State, labels: list[_PathLabel]) -> list[_PathLabel]:
+    def pruned(self, state: State, labels: list[PathLabel]) -> list[PathLabel]:
         """Return the labels of a state that may still become the best."""
         i, j = state
         floor_ms = min(self.floating.first_start_ms[i], self.fixed.first_start_ms[j])
@@ -223,7 +207,7 @@ class _Search:
         ]
         plain_left = self.floating.plain[i] or self.fixed.plain[j]
         counts_left = self.floating.count[i] or self.fixed.count[j]
-        best: dict[Cost, _PathLabel] = {}
+        best: dict[Cost, PathLabel] = {}
         for label in labels:
             if label.value < least:
                 continue
@@ -234,7 +218,7 @@ class _Search:
             )
             if cost not in best or best[cost].value < label.value:
                 best[cost] = label
-        return _undominated(best)
+        return undominated(best)
 
     def ahead(self, state: State) -> int:
         """Return what all that is undecided would add at most."""
@@ -244,14 +228,14 @@ class _Search:
         """Return what a label of this state must be worth to have a chance."""
         return self.least - self.ahead(state)
 
-    def best(self) -> _PathLabel | None:
+    def best(self) -> PathLabel | None:
         """Return the best label once everything is decided, None without one."""
         end = (len(self.floating.rows), len(self.fixed.rows))
         nothing_yet = (0,) * len(self.limits_ms)
-        start = _PathLabel(0, -NEVER_MS, -NEVER_MS, nothing_yet, None, None)
-        front: dict[State, list[_PathLabel]] = {(0, 0): [start]}
+        start = PathLabel(0, -NEVER_MS, -NEVER_MS, nothing_yet, None, None)
+        front: dict[State, list[PathLabel]] = {(0, 0): [start]}
         for _ in range(sum(end)):
-            following: dict[State, list[_PathLabel]] = {}
+            following: dict[State, list[PathLabel]] = {}
             for state, labels in front.items():
                 kept = self.pruned(state, labels)
                 for after, row in self.steps(state):
@@ -333,7 +317,7 @@ def _value(item: PlacementItem, option: Option, worth: Mapping[int, Worth]) -> i
     )
 
 
-def _worth_of(label: _PathLabel) -> int:
+def _worth_of(label: PathLabel) -> int:
     return label.value
 
 
@@ -350,52 +334,6 @@ def _from_priority(task: Task, priority: int) -> Task:
         )
 
     return replace(task, fixed=kept(task.fixed), floating=kept(task.floating))
-
-
-def _undominated(labels: Mapping[Cost, _PathLabel]) -> list[_PathLabel]:
-    """Return labels of which none is at least as good as another in everything."""
-    entries = sorted(labels.items(), key=_by_worth)
-    uses = {cost[2:] for cost in labels}
-    readiness = sorted({cost[:2] for cost in labels})
-    rising = all(one[1] <= other[1] for one, other in pairwise(readiness))
-    if rising and len(next(iter(uses))) <= 1:
-        return _staircase(entries)
-    kept: list[tuple[Cost, _PathLabel]] = []
-    for cost, label in entries:
-        if not any(_no_worse(other, cost) for other, _ in kept):
-            kept.append((cost, label))
-    return [label for _, label in kept]
-
-
-def _staircase(entries: Iterable[tuple[Cost, _PathLabel]]) -> list[_PathLabel]:
-    """Return the undominated labels when both readinesses rise together.
-
-    They then count as one, ``xs``, beside the speech used, ``ys``: as the first
-    rise the second fall, the corners of all that is dominated so far.
-    """
-    xs: list[Cost] = []
-    ys: list[Cost] = []
-    kept = []
-    for cost, label in entries:
-        x, y = cost[:2], cost[2:]
-        at = bisect_right(xs, x)
-        if at and ys[at - 1] <= y:
-            continue
-        kept.append(label)
-        first = last = bisect_left(xs, x)
-        while last < len(xs) and ys[last] >= y:
-            last += 1
-        xs[first:last] = [x]
-        ys[first:last] = [y]
-    return kept
-
-
-def _by_worth(entry: tuple[Cost, _PathLabel]) -> tuple[int, Cost]:
-    return -entry[1].value, entry[0]
-
-
-def _no_worse(one: Cost, other: Cost) -> bool:
-    return all(mine <= theirs for mine, theirs in zip(one, other, strict=True))
 
 
 def _from_here(

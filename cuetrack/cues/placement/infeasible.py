@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from cuetrack.cues.model import Cue, CueSheet, SpeechTiming
-    from cuetrack.cues.placement.choice import Said
+    from cuetrack.cues.placement.labels import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

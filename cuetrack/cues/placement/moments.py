@@ -19,8 +19,8 @@ from cuetrack.cues.placement.items import free_starts
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cuetrack.cues.placement.choice import Said
     from cuetrack.cues.placement.items import Blocked, MsSpan
+    from cuetrack.cues.placement.labels import Said
 
 
 def start_times(floating: Sequence[Said], gap_ms: int) -> list[int]:

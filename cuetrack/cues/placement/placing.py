@@ -40,8 +40,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from cuetrack.cues.model import CueSheet, SpeechTiming
-    from cuetrack.cues.placement.choice import Said
     from cuetrack.cues.placement.items import PlacementItem
+    from cuetrack.cues.placement.labels import Said
 
 
 def place(sheet: CueSheet, timings: Mapping[str, SpeechTiming]) -> PlacedSheet:

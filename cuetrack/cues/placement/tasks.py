@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from cuetrack.cues.model import CueSheet, QuietRule
-    from cuetrack.cues.placement.choice import Said
     from cuetrack.cues.placement.items import MsSpan, PlacementItem
+    from cuetrack.cues.placement.labels import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,104 +7,28 @@ long, and nothing that was not thought to fit together meets.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from cuetrack.plan.model import MusicStyle
+from cuetrack.sound.composing.layers import (
+    Style,
+    arpeggio,
+    bass,
+    chords,
+    drums,
+    melody,
+    pad,
+    sparse,
+)
 from cuetrack.sound.composing.scenes import Scene
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-
-class LayerPart(StrEnum):
-    """What a layer does in the music."""
-
-    DRUMS = "drums"
-    BASS = "bass"
-    CHORDS = "chords"
-    ARPEGGIO = "arpeggio"
-    PAD = "pad"
-    MELODY = "melody"
-    SPARSE_MELODY = "sparse melody"
+    from cuetrack.sound.composing.layers import LayerPlaces
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Layer:
-    """A voice with what it may play, at a level in dB beside the others.
-
-    ``figures`` name grooves, bass figures, chord rhythms or arpeggios, of which
-    one is taken a phrase. From phrase number ``since`` of a stretch on it plays.
-    """
-
-    part: LayerPart
-    voice: str = ""
-    figures: tuple[str, ...] = ()
-    level_db: float = 0.0
-    since: int = 0
-
-
-LayerPlaces = tuple[Layer | None, ...]
-"""Layers of which one plays at a time."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Style:
-    """A mood.
-
-    ``meaning`` says it in a few words. ``keys`` are tonics in semitones from C,
-    taken in turn; ``verses`` and ``bridges`` lines of eight chords, one a bar.
-    ``swing`` delays every second eighth, in ticks of a twenty-fourth of a beat.
-    """
-
-    meaning: str
-    keys: tuple[int, ...]
-    verses: tuple[str, ...]
-    bridges: tuple[str, ...]
-    scenes: Mapping[Scene, tuple[LayerPlaces, ...]]
-    swing: int = 0
-
-
-def _drums(*figures: str, level_db: float = 0.0, since: int = 0) -> Layer:
-    return Layer(part=LayerPart.DRUMS, figures=figures, level_db=level_db, since=since)
-
-
-def _bass(*figures: str, level_db: float = 0.0, voice: str = "round bass") -> Layer:
-    return Layer(part=LayerPart.BASS, voice=voice, figures=figures, level_db=level_db)
-
-
-def _chords(voice: str, *figures: str, level_db: float = 0.0) -> Layer:
-    return Layer(part=LayerPart.CHORDS, voice=voice, figures=figures, level_db=level_db)
-
-
-def _arpeggio(
-    voice: str, *figures: str, level_db: float = 0.0, since: int = 0
-) -> Layer:
-    return Layer(
-        part=LayerPart.ARPEGGIO,
-        voice=voice,
-        figures=figures,
-        level_db=level_db,
-        since=since,
-    )
-
-
-def _melody(voice: str, level_db: float = 0.0, since: int = 1) -> Layer:
-    return Layer(part=LayerPart.MELODY, voice=voice, level_db=level_db, since=since)
-
-
-def _sparse(voice: str, level_db: float = -2.0, since: int = 0) -> Layer:
-    return Layer(
-        part=LayerPart.SPARSE_MELODY, voice=voice, level_db=level_db, since=since
-    )
-
-
-def _pad(voice: str = "warm pad", level_db: float = -8.0) -> Layer:
-    return Layer(part=LayerPart.PAD, voice=voice, level_db=level_db)
-
-
-_HUSHED: tuple[LayerPlaces, ...] = ((_pad(level_db=0.0), _pad("low pad", 0.0)),)
+_HUSHED: tuple[LayerPlaces, ...] = ((pad(level_db=0.0), pad("low pad", 0.0)),)
 
 _CALM = Style(
     meaning="soft and unhurried: plucked strings, a warm bass, hardly any drums",
@@ -121,57 +45,57 @@ _CALM = Style(
     ),
     scenes={
         Scene.WORK: (
-            (_drums("heartbeat", "hands", level_db=-7), _drums("stroll", level_db=-8)),
-            (_bass("two", "two up", "long two"),),
+            (drums("heartbeat", "hands", level_db=-7), drums("stroll", level_db=-8)),
+            (bass("two", "two up", "long two"),),
             (
-                _arpeggio("guitar", "up and down", "rolling", "broken", level_db=-2),
-                _arpeggio("harp", "rolling", "three", level_db=-2),
+                arpeggio("guitar", "up and down", "rolling", "broken", level_db=-2),
+                arpeggio("harp", "rolling", "three", level_db=-2),
             ),
             (
-                _chords("keys", "push", "halves", "easy", level_db=-6),
-                _pad(level_db=-8),
+                chords("keys", "push", "halves", "easy", level_db=-6),
+                pad(level_db=-8),
             ),
-            (_melody("vibes", -5), None, _melody("guitar", -3), _melody("kalimba", -5)),
+            (melody("vibes", -5), None, melody("guitar", -3), melody("kalimba", -5)),
         ),
         Scene.WARM: (
-            (_drums("breath", "heartbeat", level_db=-9),),
-            (_bass("two", "long two", level_db=-1),),
+            (drums("breath", "heartbeat", level_db=-9),),
+            (bass("two", "long two", level_db=-1),),
             (
-                _arpeggio("guitar", "up and down", "broken", level_db=-2),
-                _arpeggio("harp", "rolling", level_db=-2),
+                arpeggio("guitar", "up and down", "broken", level_db=-2),
+                arpeggio("harp", "rolling", level_db=-2),
             ),
-            (_pad(level_db=-7), _chords("keys", "whole", "halves", level_db=-6)),
-            (_sparse("vibes", -4, 1), None, _sparse("guitar", -3, 1)),
+            (pad(level_db=-7), chords("keys", "whole", "halves", level_db=-6)),
+            (sparse("vibes", -4, 1), None, sparse("guitar", -3, 1)),
         ),
         Scene.EASY: (
-            (_drums("breath", level_db=-9),),
-            (_bass("long two", "long", level_db=-1),),
-            (_arpeggio("guitar", "sparse", "slow", level_db=-3),),
-            (_pad(level_db=-5),),
-            (_sparse("vibes", -4), None),
+            (drums("breath", level_db=-9),),
+            (bass("long two", "long", level_db=-1),),
+            (arpeggio("guitar", "sparse", "slow", level_db=-3),),
+            (pad(level_db=-5),),
+            (sparse("vibes", -4), None),
         ),
         Scene.REST: (
-            (_drums("breath", "heartbeat", level_db=-8),),
-            (_bass("long", "long two", level_db=-2),),
-            (_pad(level_db=-3),),
-            (None, _chords("keys", "whole", level_db=-4)),
+            (drums("breath", "heartbeat", level_db=-8),),
+            (bass("long", "long two", level_db=-2),),
+            (pad(level_db=-3),),
+            (None, chords("keys", "whole", level_db=-4)),
         ),
         Scene.COOL: (
-            (_bass("long", "long two", level_db=-3),),
+            (bass("long", "long two", level_db=-3),),
             (
-                _arpeggio("harp", "slow", "sparse", level_db=-2),
-                _arpeggio("guitar", "slow", "sparse", level_db=-2),
+                arpeggio("harp", "slow", "sparse", level_db=-2),
+                arpeggio("guitar", "slow", "sparse", level_db=-2),
             ),
-            (_pad(level_db=-4),),
-            (_sparse("vibes", -4), None),
+            (pad(level_db=-4),),
+            (sparse("vibes", -4), None),
         ),
         Scene.STILL: (
-            (_pad(level_db=0),),
-            (_arpeggio("harp", "slow", level_db=-2), _sparse("vibes", -2)),
+            (pad(level_db=0),),
+            (arpeggio("harp", "slow", level_db=-2), sparse("vibes", -2)),
         ),
         Scene.THIN: (
-            (_pad(level_db=0),),
-            (_arpeggio("guitar", "slow", "sparse", level_db=-2),),
+            (pad(level_db=0),),
+            (arpeggio("guitar", "slow", "sparse", level_db=-2),),
         ),
         Scene.HUSH: _HUSHED,
     },
@@ -192,65 +116,65 @@ _STEADY = Style(
     ),
     scenes={
         Scene.WORK: (
-            (_drums("march", "backbeat"), _drums("stroll", "hands")),
-            (_bass("two up", "push", "rise", "walk up", level_db=1),),
+            (drums("march", "backbeat"), drums("stroll", "hands")),
+            (bass("two up", "push", "rise", "walk up", level_db=1),),
             (
-                _chords("guitar", "strum", "off beats", level_db=-3),
-                _chords("keys", "push", "two and four", "skip", level_db=-4),
+                chords("guitar", "strum", "off beats", level_db=-3),
+                chords("keys", "push", "two and four", "skip", level_db=-4),
             ),
             (
-                _arpeggio("marimba", "ticking", "three", "broken", level_db=-5),
+                arpeggio("marimba", "ticking", "three", "broken", level_db=-5),
                 None,
-                _arpeggio("guitar", "broken", "falling", level_db=-5),
-                _pad(level_db=-10),
+                arpeggio("guitar", "broken", "falling", level_db=-5),
+                pad(level_db=-10),
             ),
             (
-                _melody("vibes", -5),
+                melody("vibes", -5),
                 None,
-                _melody("marimba", -3),
-                _melody("kalimba", -4),
+                melody("marimba", -3),
+                melody("kalimba", -4),
             ),
         ),
         Scene.WARM: (
-            (_drums("stroll", "hands", level_db=-4), _drums("heartbeat", level_db=-3)),
-            (_bass("two", "two up"),),
+            (drums("stroll", "hands", level_db=-4), drums("heartbeat", level_db=-3)),
+            (bass("two", "two up"),),
             (
-                _chords("guitar", "off beats", "strum", level_db=-4),
-                _chords("keys", "push", "halves", level_db=-4),
+                chords("guitar", "off beats", "strum", level_db=-4),
+                chords("keys", "push", "halves", level_db=-4),
             ),
-            (_pad(level_db=-10), _arpeggio("marimba", "sparse", "three", level_db=-6)),
-            (_sparse("vibes", -4, 1), None, _sparse("kalimba", -4, 1)),
+            (pad(level_db=-10), arpeggio("marimba", "sparse", "three", level_db=-6)),
+            (sparse("vibes", -4, 1), None, sparse("kalimba", -4, 1)),
         ),
         Scene.EASY: (
-            (_drums("heartbeat", "pulse", level_db=-5),),
-            (_bass("two", "long two", level_db=-1),),
-            (_arpeggio("guitar", "up and down", "broken", level_db=-3),),
-            (_pad(level_db=-7),),
-            (_sparse("vibes", -4), None),
+            (drums("heartbeat", "pulse", level_db=-5),),
+            (bass("two", "long two", level_db=-1),),
+            (arpeggio("guitar", "up and down", "broken", level_db=-3),),
+            (pad(level_db=-7),),
+            (sparse("vibes", -4), None),
         ),
         Scene.REST: (
-            (_drums("pulse", "breath", level_db=-4),),
-            (_bass("long two", "two", level_db=-1),),
-            (_pad(level_db=-3),),
-            (None, _chords("keys", "whole", level_db=-4)),
+            (drums("pulse", "breath", level_db=-4),),
+            (bass("long two", "two", level_db=-1),),
+            (pad(level_db=-3),),
+            (None, chords("keys", "whole", level_db=-4)),
         ),
         Scene.COOL: (
-            (_drums("breath", level_db=-10), None),
-            (_bass("long two", "two", level_db=-2),),
+            (drums("breath", level_db=-10), None),
+            (bass("long two", "two", level_db=-2),),
             (
-                _arpeggio("guitar", "up and down", "sparse", level_db=-2),
-                _arpeggio("harp", "rolling", "sparse", level_db=-2),
+                arpeggio("guitar", "up and down", "sparse", level_db=-2),
+                arpeggio("harp", "rolling", "sparse", level_db=-2),
             ),
-            (_pad(level_db=-5),),
-            (_sparse("vibes", -4), None),
+            (pad(level_db=-5),),
+            (sparse("vibes", -4), None),
         ),
         Scene.STILL: (
-            (_pad(level_db=0),),
-            (_arpeggio("harp", "slow", level_db=-2), _sparse("vibes", -2)),
+            (pad(level_db=0),),
+            (arpeggio("harp", "slow", level_db=-2), sparse("vibes", -2)),
         ),
         Scene.THIN: (
-            (_pad(level_db=-1),),
-            (_arpeggio("guitar", "sparse", "slow", level_db=-1),),
+            (pad(level_db=-1),),
+            (arpeggio("guitar", "sparse", "slow", level_db=-1),),
         ),
         Scene.HUSH: _HUSHED,
     },
@@ -271,63 +195,63 @@ _BRIGHT = Style(
     ),
     scenes={
         Scene.WORK: (
-            (_drums("four", "clapping", level_db=-1), _drums("backbeat", "hands")),
-            (_bass("bounce", "pulse", "push", "rise"),),
+            (drums("four", "clapping", level_db=-1), drums("backbeat", "hands")),
+            (bass("bounce", "pulse", "push", "rise"),),
             (
-                _arpeggio("marimba", "ticking", "three", "broken", level_db=-2),
-                _arpeggio("harp", "rolling", "falling", level_db=-2),
+                arpeggio("marimba", "ticking", "three", "broken", level_db=-2),
+                arpeggio("harp", "rolling", "falling", level_db=-2),
             ),
             (
-                _chords("keys", "off beats", "skip", "push", level_db=-4),
-                _chords("guitar", "strum", "off beats", level_db=-3),
+                chords("keys", "off beats", "skip", "push", level_db=-4),
+                chords("guitar", "strum", "off beats", level_db=-3),
             ),
             (
-                _melody("kalimba", -3),
+                melody("kalimba", -3),
                 None,
-                _melody("vibes", -4),
-                _melody("marimba", -2),
+                melody("vibes", -4),
+                melody("marimba", -2),
             ),
         ),
         Scene.WARM: (
-            (_drums("hands", "stroll", level_db=-3), _drums("clapping", level_db=-5)),
-            (_bass("bounce", "two up", "two"),),
+            (drums("hands", "stroll", level_db=-3), drums("clapping", level_db=-5)),
+            (bass("bounce", "two up", "two"),),
             (
-                _arpeggio("marimba", "three", "sparse", level_db=-2),
-                _arpeggio("harp", "rolling", level_db=-2),
+                arpeggio("marimba", "three", "sparse", level_db=-2),
+                arpeggio("harp", "rolling", level_db=-2),
             ),
-            (_chords("guitar", "off beats", "strum", level_db=-5), _pad(level_db=-9)),
-            (_sparse("kalimba", -3, 1), None, _sparse("vibes", -4, 1)),
+            (chords("guitar", "off beats", "strum", level_db=-5), pad(level_db=-9)),
+            (sparse("kalimba", -3, 1), None, sparse("vibes", -4, 1)),
         ),
         Scene.EASY: (
-            (_drums("hands", "pulse", level_db=-6),),
-            (_bass("two", "two up", level_db=-1),),
-            (_arpeggio("harp", "rolling", "three", level_db=-3),),
-            (_pad(level_db=-7),),
-            (_sparse("kalimba", -4), None),
+            (drums("hands", "pulse", level_db=-6),),
+            (bass("two", "two up", level_db=-1),),
+            (arpeggio("harp", "rolling", "three", level_db=-3),),
+            (pad(level_db=-7),),
+            (sparse("kalimba", -4), None),
         ),
         Scene.REST: (
-            (_drums("pulse", "breath", level_db=-4),),
-            (_bass("two", "long two", level_db=-1),),
-            (_pad(level_db=-3),),
-            (None, _arpeggio("harp", "slow", level_db=-4)),
+            (drums("pulse", "breath", level_db=-4),),
+            (bass("two", "long two", level_db=-1),),
+            (pad(level_db=-3),),
+            (None, arpeggio("harp", "slow", level_db=-4)),
         ),
         Scene.COOL: (
-            (_drums("breath", level_db=-10), None),
-            (_bass("long two", level_db=-2),),
+            (drums("breath", level_db=-10), None),
+            (bass("long two", level_db=-2),),
             (
-                _arpeggio("harp", "up and down", "sparse", level_db=-2),
-                _arpeggio("guitar", "up and down", level_db=-2),
+                arpeggio("harp", "up and down", "sparse", level_db=-2),
+                arpeggio("guitar", "up and down", level_db=-2),
             ),
-            (_pad(level_db=-5),),
-            (_sparse("kalimba", -4), _sparse("vibes", -4), None),
+            (pad(level_db=-5),),
+            (sparse("kalimba", -4), sparse("vibes", -4), None),
         ),
         Scene.STILL: (
-            (_pad(level_db=0),),
-            (_arpeggio("harp", "slow", level_db=-2), _sparse("kalimba", -2)),
+            (pad(level_db=0),),
+            (arpeggio("harp", "slow", level_db=-2), sparse("kalimba", -2)),
         ),
         Scene.THIN: (
-            (_pad(level_db=-1),),
-            (_arpeggio("harp", "sparse", "slow", level_db=-1),),
+            (pad(level_db=-1),),
+            (arpeggio("harp", "sparse", "slow", level_db=-1),),
         ),
         Scene.HUSH: _HUSHED,
     },
@@ -349,59 +273,59 @@ _SWINGING = Style(
     ),
     scenes={
         Scene.WORK: (
-            (_drums("swung", level_db=-1), _drums("shuffle", level_db=-1)),
-            (_bass("walk", "walk up", level_db=2),),
+            (drums("swung", level_db=-1), drums("shuffle", level_db=-1)),
+            (bass("walk", "walk up", level_db=2),),
             (
-                _chords("guitar", "two and four", "off beats", level_db=-3),
-                _chords("keys", "charleston", "push", level_db=-3),
+                chords("guitar", "two and four", "off beats", level_db=-3),
+                chords("keys", "charleston", "push", level_db=-3),
             ),
             (
-                _arpeggio("vibes", "three", "broken", level_db=-6),
+                arpeggio("vibes", "three", "broken", level_db=-6),
                 None,
-                _arpeggio("marimba", "broken", level_db=-5),
+                arpeggio("marimba", "broken", level_db=-5),
             ),
-            (_melody("vibes", -3), None, _melody("guitar", -1), _melody("keys", -3)),
+            (melody("vibes", -3), None, melody("guitar", -1), melody("keys", -3)),
         ),
         Scene.WARM: (
-            (_drums("swung", "shuffle", level_db=-4),),
-            (_bass("two", "two up", level_db=1),),
+            (drums("swung", "shuffle", level_db=-4),),
+            (bass("two", "two up", level_db=1),),
             (
-                _chords("guitar", "two and four", level_db=-3),
-                _chords("keys", "charleston", "halves", level_db=-3),
+                chords("guitar", "two and four", level_db=-3),
+                chords("keys", "charleston", "halves", level_db=-3),
             ),
-            (_pad(level_db=-11),),
-            (_sparse("vibes", -3, 1), None, _sparse("guitar", -2, 1)),
+            (pad(level_db=-11),),
+            (sparse("vibes", -3, 1), None, sparse("guitar", -2, 1)),
         ),
         Scene.EASY: (
-            (_drums("shuffle", "pulse", level_db=-6),),
-            (_bass("two", "long two"),),
-            (_chords("keys", "halves", "charleston", level_db=-3),),
-            (_pad(level_db=-8),),
-            (_sparse("vibes", -3), None),
+            (drums("shuffle", "pulse", level_db=-6),),
+            (bass("two", "long two"),),
+            (chords("keys", "halves", "charleston", level_db=-3),),
+            (pad(level_db=-8),),
+            (sparse("vibes", -3), None),
         ),
         Scene.REST: (
-            (_drums("pulse", "breath", level_db=-4),),
-            (_bass("two", "long two"),),
-            (_pad(level_db=-3),),
-            (None, _chords("keys", "whole", level_db=-3)),
+            (drums("pulse", "breath", level_db=-4),),
+            (bass("two", "long two"),),
+            (pad(level_db=-3),),
+            (None, chords("keys", "whole", level_db=-3)),
         ),
         Scene.COOL: (
-            (_drums("breath", level_db=-9), None),
-            (_bass("long two", "two", level_db=-1),),
+            (drums("breath", level_db=-9), None),
+            (bass("long two", "two", level_db=-1),),
             (
-                _chords("keys", "halves", "whole", level_db=-2),
-                _arpeggio("guitar", "sparse", "up and down", level_db=-2),
+                chords("keys", "halves", "whole", level_db=-2),
+                arpeggio("guitar", "sparse", "up and down", level_db=-2),
             ),
-            (_pad(level_db=-7),),
-            (_sparse("vibes", -3), None),
+            (pad(level_db=-7),),
+            (sparse("vibes", -3), None),
         ),
         Scene.STILL: (
-            (_pad(level_db=0),),
-            (_arpeggio("guitar", "slow", level_db=-2), _sparse("vibes", -2)),
+            (pad(level_db=0),),
+            (arpeggio("guitar", "slow", level_db=-2), sparse("vibes", -2)),
         ),
         Scene.THIN: (
-            (_pad(level_db=-2),),
-            (_chords("keys", "whole", level_db=0), _sparse("vibes", -2)),
+            (pad(level_db=-2),),
+            (chords("keys", "whole", level_db=0), sparse("vibes", -2)),
         ),
         Scene.HUSH: _HUSHED,
     },

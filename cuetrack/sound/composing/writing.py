@@ -24,8 +24,9 @@ from cuetrack.sound.composing.figures import (
     strokes,
 )
 from cuetrack.sound.composing.harmony import PENTATONIC, Chord, in_key, near, voicing
+from cuetrack.sound.composing.layers import Layer, LayerPart
 from cuetrack.sound.composing.scenes import Scene
-from cuetrack.sound.composing.styles import STYLES, Layer, LayerPart
+from cuetrack.sound.composing.styles import STYLES
 from cuetrack.sound.composing.tempo import BAR_BEATS
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     from random import Random
 
     from cuetrack.sound.composing.figures import Stroke
-    from cuetrack.sound.composing.styles import Style
+    from cuetrack.sound.composing.layers import Style
 
 TICKS_A_BEAT = 24
 PHRASE_BARS = 8
