@@ -36,6 +36,7 @@ from cuetrack.speech.records import timing_of
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verify import Verdict, verify_track
 from tests.fakes import ToneSpeaker
+from tests.output.cuesheets import JOE, cue, cue_file
 from tests.verify.tracks import Shelf, levelled
 
 GAZE = CueKind(
@@ -103,7 +104,7 @@ def class_with_gaze() -> Class:
     return Class(
         phrases=phrases,
         placed=placed,
-        cue_file=cue_file_of(placed, clips, "tones"),
+        cue_file=cue_file_of(placed, clips, JOE),
         speaker=speaker,
     )
 
@@ -156,36 +157,14 @@ def test_a_new_kind_stands_in_the_cue_file_and_its_captions(tmp_path):
 def test_words_of_a_new_count_are_one_caption():
     """A kind that counts is shown whole, as the count-in is."""
     counting = CueKind(name="breaths", priority=50, counts=True)
-    row = gaze_rows(class_with_gaze().cue_file)[0]
-    rows = [
-        type(row)(
-            id=word,
-            kind="breaths",
-            segment="s",
-            text=word,
-            spoken=word,
-            clip="",
-            start_ms=1_000.0 * at,
-            end_ms=1_000.0 * at + 300,
-            anchor_ms=None,
-            beat_ms=None,
-        )
+    words = [
+        cue(word, 1_000 * at, 1_000 * at + 300, "breaths")
         for at, word in enumerate(("In", "and", "out"), 1)
     ]
-    cue_file = CueFile(
-        title="Breathing",
-        language="en",
-        sample_rate=SAMPLE_RATE_HZ,
-        duration_ms=10_000,
-        voice="tones",
-        segments=(),
-        cues=tuple(rows),
-        tones=(),
-        left_out=(),
-    )
-    (one,) = captions(cue_file, kinds=kinds_by_name(counting))
+    sheet = cue_file(words, tones=())
+    (one,) = captions(sheet, kinds=kinds_by_name(counting))
     assert one.lines == ("In… and… out…",)
-    assert len(captions(cue_file)) == 3
+    assert len(captions(sheet)) == 3
 
 
 def test_a_new_kind_is_drawn_in_its_lane_and_printed():
