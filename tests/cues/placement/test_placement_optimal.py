@@ -8,7 +8,7 @@ from cues.placement_cases import small_sheets
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from cuetrack.cues.placement.choice import _PathLabel, _undominated
+from cuetrack.cues.placement.labels import PathLabel, undominated
 from cuetrack.cues.placement.placing import place
 from cuetrack.errors import PlacementError
 
@@ -80,10 +80,10 @@ def test_no_starts_lie_nearer_to_the_wanted_ones(made):
 def test_only_labels_worse_in_every_respect_are_dropped(values):
     """What is kept matches, or beats in all respects, each label of the whole."""
     labels = {
-        cost: _PathLabel(value, cost[0], cost[1], cost[2:], None, None)
+        cost: PathLabel(value, cost[0], cost[1], cost[2:], None, None)
         for cost, value in values.items()
     }
-    kept = _undominated(labels)
+    kept = undominated(labels)
     costs = {label: cost for cost, label in labels.items()}
 
     def beats(one, other):
