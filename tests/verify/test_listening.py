@@ -14,7 +14,7 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import voice_named
 from cuetrack.times import frames_from_ms
-from cuetrack.verify import listening
+from cuetrack.verify import recogniser
 from cuetrack.verify.listening import (
     listen,
     listening_lines,
@@ -146,7 +146,7 @@ def test_another_language_is_not_judged(tmp_path, spoken):
 
 def test_a_recogniser_that_breaks_is_built_anew(tmp_path, spoken, monkeypatch):
     """One failure costs nothing; a lasting one leaves the cue unjudged."""
-    decode, calls = listening._decode, []
+    decode, calls = recogniser._decode, []
 
     def fragile(decoder, pcm):
         calls.append(decoder)
@@ -154,7 +154,7 @@ def test_a_recogniser_that_breaks_is_built_anew(tmp_path, spoken, monkeypatch):
             raise RuntimeError("Failed to stop utterance processing")
         return decode(decoder, pcm)
 
-    monkeypatch.setattr(listening, "_decode", fragile)
+    monkeypatch.setattr(recogniser, "_decode", fragile)
     report = heard(tmp_path, spoken)
     assert [row.right for row in report.rows].count(None) == 1
     assert report.right == len(TEXTS)
