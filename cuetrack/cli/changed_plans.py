@@ -12,7 +12,7 @@ from cuetrack.cli.show import show_lines
 from cuetrack.documents.durations import parse_duration
 from cuetrack.documents.textfile import read_text
 from cuetrack.errors import UsageError
-from cuetrack.pipeline.checking import check, plan_from_text, stored_timing
+from cuetrack.pipeline.checking import placed_unspoken, plan_from_text
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
 
@@ -39,7 +39,7 @@ def reviewed(plan: Plan) -> tuple[Finding, ...]:
 
     Raises PlacementError when something that must be said cannot fit.
     """
-    placed = check(plan, stored_timing(plan)).placed
+    placed = placed_unspoken(plan)
     return review(plan, placed.sheet.timeline, placed)
 
 

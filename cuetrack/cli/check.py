@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 from argparse import RawDescriptionHelpFormatter
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cuetrack.cli.movements import show_unknown
 from cuetrack.cli.show import console, show_class, show_lines, show_losses
 from cuetrack.cli.watch import watching
-from cuetrack.pipeline.checking import check, load_plan, stored_timing
+from cuetrack.pipeline.checking import check, load_plan
 from cuetrack.review.load import load_lines, load_of
 from cuetrack.review.report import review_lines
-from cuetrack.review.reviewing import failing, review
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
     from cuetrack.cli.subcommands import Commands
-    from cuetrack.plan.model import Plan
 
 WIDEST = 88
 
@@ -47,6 +44,9 @@ def add_to(commands: Commands) -> None:
         formatter_class=RawDescriptionHelpFormatter,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
+    command.add_argument(
+        "--json", action="store_true", help="print one JSON object, for other programs"
+    )
     command.set_defaults(run=run)
 
 
@@ -55,31 +55,32 @@ def run(arguments: Namespace) -> int:
 
     An error of the plan review that nobody acknowledged makes it fall short.
     """
-    plan = load_plan(arguments.plan)
-    look_at_music(plan)
-    checked = check(plan, stored_timing(plan))
+    if arguments.json:
+        return run_json(arguments.plan)
+    with watching(quiet=False) as watch:
+        checked = check(load_plan(arguments.plan), watch)
     screen = console()
-    show_class(screen, plan, checked.placed.sheet.timeline)
+    plan, timeline = checked.plan, checked.placed.sheet.timeline
+    show_class(screen, plan, timeline)
     show_losses(screen, checked.placed)
     show_unknown(screen, plan)
-    timeline = checked.placed.sheet.timeline
-    findings = review(plan, timeline, checked.placed)
     show_lines(screen, load_lines(load_of(plan, timeline)))
-    show_lines(screen, review_lines(findings, min(WIDEST, screen.width)))
+    show_lines(screen, review_lines(checked.findings, min(WIDEST, screen.width)))
     if checked.estimated:
         screen.print(
             f"\n{checked.estimated} of {checked.wordings} wordings are not spoken yet; "
             "their length is estimated.",
             style="dim",
         )
-    return 1 if failing(findings) else 0
+    return 0 if checked.ready else 1
 
 
-def look_at_music(plan: Plan) -> None:
-    """Refuse music that cannot be used; plans without load no sound library."""
-    musics = (plan.music, *(section.music for section in plan.sections))
-    if any(music and music.files for music in musics):
-        from cuetrack.pipeline.music_files import refuse_unusable
+def run_json(path: Path) -> int:
+    """Print what was found as one JSON object; the exit status is the same."""
+    from cuetrack.cli.as_json import print_json, refusals_as_json
+    from cuetrack.pipeline.check_report import CheckReport, check_report
 
-        with watching(quiet=False) as watch:
-            refuse_unusable(plan, partial(watch, "reading the music"))
+    with refusals_as_json(CheckReport, path), watching(quiet=False) as watch:
+        checked = check(load_plan(path), watch)
+    print_json(check_report(checked))
+    return 0 if checked.ready else 1

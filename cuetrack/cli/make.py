@@ -86,6 +86,9 @@ def add_to(commands: Commands) -> None:
     command.add_argument(
         "--quiet", action="store_true", help="no progress bar, only the result"
     )
+    command.add_argument(
+        "--json", action="store_true", help="print one JSON object, for other programs"
+    )
     command.set_defaults(run=run)
 
 
@@ -106,32 +109,56 @@ def formats_by_use() -> str:
 
 def run(arguments: Namespace) -> int:
     """Make the track and show what came of it."""
+    if arguments.json:
+        return run_json(arguments)
+    made = made_of(arguments)
+    show_made(made, every_cue=arguments.hearing)
+    return 0
+
+
+def run_json(arguments: Namespace) -> int:
+    """Make the track and print what came of it as one JSON object."""
+    from cuetrack.cli.as_json import print_json, refusals_as_json
+    from cuetrack.pipeline.make_report import MakeReport, make_report
+
+    with refusals_as_json(MakeReport, arguments.plan):
+        made = made_of(arguments)
+    print_json(make_report(made))
+    return 0
+
+
+def made_of(arguments: Namespace) -> Made:
+    """Make the track, watched on standard error."""
     from cuetrack.pipeline.checking import load_plan
     from cuetrack.pipeline.handing_out import Handout
     from cuetrack.pipeline.making import MakeRequest, make
-    from cuetrack.review.report import brief_lines
 
     plan = load_plan(arguments.plan)
     with watching(quiet=arguments.quiet) as watch:
-        wishes = MakeRequest(
+        request = MakeRequest(
             folder=arguments.out or arguments.plan.parent,
             format=arguments.format,
             overwrite=arguments.overwrite,
             handouts=tuple(Handout) if arguments.all else (),
             watch=watch,
         )
-        made = make(plan, arguments.plan.stem, wishes)
+        return make(plan, request)
+
+
+def show_made(made: Made, *, every_cue: bool) -> None:
+    """Show the class, what was lost, found and heard, and the files."""
+    from cuetrack.review.report import brief_lines
+
     screen = console()
-    show_class(screen, plan, made.placed.sheet.timeline)
+    show_class(screen, made.plan, made.placed.sheet.timeline)
     show_losses(screen, made.placed)
     show_lines(screen, brief_lines(made.findings))
     if made.music_notes:
         show_titled(screen, "Music", made.music_notes)
     show_titled(screen, "Hearing", (*made.hearing.summary, made.hearing.limits))
-    if arguments.hearing:
+    if every_cue:
         show_hearing(screen, made.hearing)
     show_files(screen, made)
-    return 0
 
 
 def show_files(screen: Console, made: Made) -> None:

@@ -19,7 +19,7 @@ from cuetrack.cli.show import console
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.pipeline.making import Watcher
+    from cuetrack.pipeline.watching import Watcher
 
 
 @contextmanager

@@ -19,7 +19,7 @@ _BOUNDS = {">=": "at least", "<=": "at most"}
 
 def schema_of(kind: type[msgspec.Struct]) -> dict[str, Any]:
     """Return the JSON Schema of what is written of ``kind``: every key is there."""
-    schema = msgspec.json.schema(kind)
+    schema = msgspec.json.decode(msgspec.json.encode(msgspec.json.schema(kind)))
     for part in schema["$defs"].values():
         if "properties" in part:
             part["required"] = list(part["properties"])

@@ -5,7 +5,7 @@ Light: neither speech engines nor sound are loaded.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -18,8 +18,10 @@ from cuetrack.errors import PlacementError
 from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
+from cuetrack.pipeline.watching import unwatched
 from cuetrack.plan.library import load_library
 from cuetrack.plan.reading import parse_plan, read_plan
+from cuetrack.review.reviewing import failing, review
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.pace import LONGER, paced
 from cuetrack.speech.records import StoredTimings
@@ -30,7 +32,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.cues.model import CueSheet, PlacedSheet, SpeechTiming
+    from cuetrack.documents.places import Place
+    from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
+    from cuetrack.review.model import Finding
     from cuetrack.speech.model import Voice
 
 
@@ -104,32 +109,32 @@ def placed_or_told(
 ) -> PlacedSheet:
     """Place the cues of a plan; say where in its file the time is missing.
 
-    Raises PlacementError, a line ``FILE:LINE:COLUMN: ...`` for each cue that must be
-    said and cannot fit.
+    Raises PlacementError with a problem for each cue that must be said and cannot fit.
     """
     try:
         return place(sheet, timings)
     except PlacementError as error:
         segments = {cue.id: cue.segment for cue in sheet.cues}
-        told = zip(error.missing_ms, str(error).splitlines(), strict=True)
-        lines = [f"{_where(plan, sheet, segments[cue])}: {line}" for cue, line in told]
-        raise PlacementError("\n".join(lines), error.missing_ms) from error
+        problems = []
+        for cue, problem in zip(error.missing_ms, error.problems, strict=True):
+            spot = _place(plan, sheet, segments[cue])
+            problems.append(
+                replace(problem, file=plan.file, line=spot.line, column=spot.column)
+            )
+        raise PlacementError(problems, error.missing_ms) from error
 
 
-def _where(plan: Plan, sheet: CueSheet, segment_id: str) -> str:
+def _place(plan: Plan, sheet: CueSheet, segment_id: str) -> Place:
     """Return the place in the plan that gives a segment its time."""
     segment = next(one for one in sheet.timeline.segments if one.id == segment_id)
-    spot = plan.sections[segment.section].place
     if segment.kind in TIMED_BY_MOVEMENT and segment.movement is not None:
-        spot = segment.movement.place
-    if not spot.line:
-        return plan.file
-    return f"{plan.file}:{spot.line}:{spot.column}"
+        return segment.movement.place
+    return plan.sections[segment.section].place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked:
-    """A plan laid out without speaking anything.
+    """A plan laid out and reviewed without speaking anything.
 
     ``estimated`` of ``wordings`` lengths were estimated, the others measured on
     clips that are stored already.
@@ -137,15 +142,49 @@ class Checked:
 
     plan: Plan
     placed: PlacedSheet
+    findings: tuple[Finding, ...]
     estimated: int
     wordings: int
 
+    @property
+    def ready(self) -> bool:
+        """Whether the review has no error that nobody acknowledged."""
+        return not failing(self.findings)
 
-def check(plan: Plan, timing: Callable[[str], SpeechTiming | None]) -> Checked:
-    """Lay a plan out and place its cues by stored and estimated clip lengths.
+
+def check(plan: Plan, watch: Watcher = unwatched) -> Checked:
+    """Lay a plan out by stored and estimated clip lengths, and review it.
+
+    Raises PlanError when its music cannot be used, PlacementError when something that
+    must be said cannot fit.
+    """
+    _look_at_music(plan, watch)
+    sheet, timings, estimated = _estimated(plan, stored_timing(plan))
+    placed = placed_or_told(plan, sheet, timings)
+    return Checked(
+        plan=plan,
+        placed=placed,
+        findings=review(plan, sheet.timeline, placed),
+        estimated=estimated,
+        wordings=len(timings),
+    )
+
+
+def placed_unspoken(
+    plan: Plan, timing: Callable[[str], SpeechTiming | None] | None = None
+) -> PlacedSheet:
+    """Place the cues of a plan by the lengths ``timing`` knows and by estimates.
 
     Raises PlacementError when something that must be said cannot fit.
     """
+    sheet, timings, _ = _estimated(plan, timing or stored_timing(plan))
+    return placed_or_told(plan, sheet, timings)
+
+
+def _estimated(
+    plan: Plan, timing: Callable[[str], SpeechTiming | None]
+) -> tuple[CueSheet, dict[str, SpeechTiming], int]:
+    """Return the cues, the length of each text, and how many of these are guessed."""
     sheet = cue_sheet(plan)
     stored = {text: timing(text) for text in spoken_texts(sheet)}
     words_per_minute = round(CALIBRATED_WPM / LONGER[plan.pace])
@@ -153,9 +192,13 @@ def check(plan: Plan, timing: Callable[[str], SpeechTiming | None]) -> Checked:
         text: known or estimate_ms(text, plan.language, words_per_minute)
         for text, known in stored.items()
     }
-    return Checked(
-        plan=plan,
-        placed=placed_or_told(plan, sheet, timings),
-        estimated=sum(known is None for known in stored.values()),
-        wordings=len(stored),
-    )
+    return sheet, timings, sum(known is None for known in stored.values())
+
+
+def _look_at_music(plan: Plan, watch: Watcher) -> None:
+    """Refuse music that cannot be used; plans without load no sound library."""
+    musics = (plan.music, *(section.music for section in plan.sections))
+    if any(music and music.files for music in musics):
+        from cuetrack.pipeline.music_files import refuse_unusable  # noqa: PLC0415
+
+        refuse_unusable(plan, partial(watch, "reading the music"))

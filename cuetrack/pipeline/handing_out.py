@@ -24,7 +24,7 @@ from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import read_cue_file
 from cuetrack.output.track.files import explained, refuse_taken, replacing, safe_name
 from cuetrack.output.track.formats import FORMATS, track_format
-from cuetrack.pipeline.checking import check, stored_timing
+from cuetrack.pipeline.checking import placed_unspoken
 from cuetrack.sound.mixing import Stem, mix_blocks
 
 if TYPE_CHECKING:
@@ -184,7 +184,7 @@ def hand_out_alone(
     """
     folder.mkdir(parents=True, exist_ok=True)
     base = safe_name(name)
-    material = ClassMaterial(plan=plan, placed=check(plan, stored_timing(plan)).placed)
+    material = ClassMaterial(plan=plan, placed=placed_unspoken(plan))
     if what in NEED_A_TRACK:
         cues = folder / f"{base}.cues.json"
         if not cues.exists():

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, Protocol
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from cuetrack.errors import OutputError
 from cuetrack.output.track.captions import captions, to_webvtt
@@ -30,6 +31,7 @@ from cuetrack.pipeline.handing_out import (
 )
 from cuetrack.pipeline.music import asked_well_under_voice, music_for
 from cuetrack.pipeline.music_files import refuse_unusable
+from cuetrack.pipeline.watching import unwatched
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
@@ -45,10 +47,9 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from cuetrack.cues.model import PlacedSheet
     from cuetrack.output.track.cuefile import CueFile
+    from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
     from cuetrack.review.model import Finding
     from cuetrack.sound.hearing_report import HearingReport
@@ -65,23 +66,15 @@ LOUDNESS_SLACK_LU = 0.3
 MOST_REWRITES = 2
 
 
-class Watcher(Protocol):
-    """Told what is being done and how far it has come."""
-
-    def __call__(self, stage: str, done: int, total: int) -> None:
-        """Report ``done`` of ``total`` of the work named ``stage``."""
-        ...
-
-
-def unwatched(stage: str, done: int, total: int) -> None:
-    """Watch nothing."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MakeRequest:
-    """What to make: file names start with the plan's, and lie in ``folder``."""
+    """What to make: files in ``folder``, their names starting with ``name``.
+
+    Without a name they start with that of the plan's file.
+    """
 
     folder: Path
+    name: str = ""
     format: str = DEFAULT_FORMAT
     overwrite: bool = False
     handouts: tuple[Handout, ...] = ()
@@ -122,23 +115,24 @@ class Made:
     music_notes: tuple[str, ...] = ()
 
 
-def files_for(name: str, wishes: MakeRequest) -> Files:
-    """Return the files of a track called ``name``; refuse to replace any unasked.
+def files_for(base: str, request: MakeRequest) -> Files:
+    """Return the files of a track called ``base``; refuse to replace any unasked.
 
     Raises OutputError naming every file that is already there.
     """
-    base = safe_name(name)
     files = Files(
-        track=wishes.folder / f"{base}.{track_format(wishes.format).extension}",
-        cues=wishes.folder / f"{base}.cues.json",
-        captions=wishes.folder / f"{base}.vtt",
-        handouts=tuple(handout_files(wishes.folder, base, wishes.handouts)),
+        track=request.folder / f"{base}.{track_format(request.format).extension}",
+        cues=request.folder / f"{base}.cues.json",
+        captions=request.folder / f"{base}.vtt",
+        handouts=tuple(handout_files(request.folder, base, request.handouts)),
     )
-    if wishes.folder.exists() and not wishes.folder.is_dir():
+    if request.folder.exists() and not request.folder.is_dir():
         raise OutputError(
-            f"{wishes.folder}: is a file, not a folder. Choose another with --out."
+            "is a file, not a folder.",
+            "Choose another with --out.",
+            file=request.folder,
         )
-    if not wishes.overwrite:
+    if not request.overwrite:
         refuse_taken(files.all())
     return files
 
@@ -149,25 +143,28 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
 
 
-def make(plan: Plan, name: str, wishes: MakeRequest) -> Made:
+def make(plan: Plan, request: MakeRequest) -> Made:
     """Make a track of a plan and write it beside its captions and cue file.
 
     Raises CuetrackError when the plan review finds a danger that nobody
     acknowledged, or when something that must be said cannot fit, cannot be spoken or
     cannot be written; then no file is left half written.
     """
-    files = files_for(name, wishes)
-    refuse_unusable(plan, partial(wishes.watch, "reading the music"))
+    base = safe_name(request.name or Path(plan.file).stem)
+    files = files_for(base, request)
+    refuse_unusable(plan, partial(request.watch, "reading the music"))
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
     refuse_unsafe(plan, review(plan, sheet.timeline))
-    clips = speaker.speak(spoken_texts(sheet), partial(wishes.watch, "speaking"))
+    clips = speaker.speak(spoken_texts(sheet), partial(request.watch, "speaking"))
     timings = {text: timing_of(clip) for text, clip in clips.items()}
     placed = placed_or_told(plan, sheet, timings)
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice)
-    music = music_for(plan, sheet.timeline, partial(wishes.watch, "readying the music"))
+    music = music_for(
+        plan, sheet.timeline, partial(request.watch, "readying the music")
+    )
     heard = fit_to_hearing(
         arrange(placed, clips, music.bed),
         speaker,
@@ -177,12 +174,12 @@ def make(plan: Plan, name: str, wishes: MakeRequest) -> Made:
             plan, sheet.timeline, [cue.segment for cue in cue_file.cues]
         ),
     )
-    make_folder(wishes.folder)
-    levels = write_mix(heard.plan, speaker, cue_file, files.track, wishes)
-    write_text(files.cues, to_json(cue_file), overwrite=wishes.overwrite)
+    make_folder(request.folder)
+    levels = write_mix(heard.plan, speaker, cue_file, files.track, request)
+    write_text(files.cues, to_json(cue_file), overwrite=request.overwrite)
     vtt = to_webvtt(captions(cue_file), cue_file)
-    write_text(files.captions, vtt, overwrite=wishes.overwrite)
-    wishes.watch("making the handouts", 0, 1)
+    write_text(files.captions, vtt, overwrite=request.overwrite)
+    request.watch("making the handouts", 0, 1)
     hand_out(
         ClassMaterial(
             plan=plan,
@@ -192,12 +189,12 @@ def make(plan: Plan, name: str, wishes: MakeRequest) -> Made:
             mix=heard.plan,
             clips=speaker,
         ),
-        wishes.handouts,
-        wishes.folder,
-        safe_name(name),
-        overwrite=wishes.overwrite,
+        request.handouts,
+        request.folder,
+        base,
+        overwrite=request.overwrite,
     )
-    wishes.watch("making the handouts", 1, 1)
+    request.watch("making the handouts", 1, 1)
     return Made(
         plan=plan,
         placed=placed,
@@ -218,7 +215,7 @@ def make(plan: Plan, name: str, wishes: MakeRequest) -> Made:
 
 
 def write_mix(
-    mix: MixPlan, speaker: Speaker, cue_file: CueFile, track: Path, wishes: MakeRequest
+    mix: MixPlan, speaker: Speaker, cue_file: CueFile, track: Path, request: MakeRequest
 ) -> TrackLevels:
     """Master and encode a mix; return the levels of what a decoder gives back.
 
@@ -226,15 +223,15 @@ def write_mix(
     peak above the ceiling, the track is written again with as much put right.
     """
     aim = Aim(target_lufs=TARGET_LUFS, ceiling_dbtp=CEILING_DBTP)
-    if not track_format(wishes.format).lossless:
+    if not track_format(request.format).lossless:
         aim = replace(aim, ceiling_dbtp=CEILING_DBTP - LOSSY_MARGIN_DB)
     for _ in range(MOST_REWRITES):
-        levels, reached_lufs = _encode(mix, speaker, cue_file, track, wishes, aim=aim)
+        levels, reached_lufs = _encode(mix, speaker, cue_file, track, request, aim=aim)
         better = corrected(aim, levels, reached_lufs)
         if better == aim:
             return levels
-        aim, wishes = better, replace(wishes, overwrite=True)
-    return _encode(mix, speaker, cue_file, track, wishes, aim=aim)[0]
+        aim, request = better, replace(request, overwrite=True)
+    return _encode(mix, speaker, cue_file, track, request, aim=aim)[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -266,11 +263,11 @@ def _encode(
     speaker: Speaker,
     cue_file: CueFile,
     track: Path,
-    wishes: MakeRequest,
+    request: MakeRequest,
     *,
     aim: Aim,
 ) -> tuple[TrackLevels, float]:
-    watch = wishes.watch
+    watch = request.watch
     watch("measuring the mix", 0, 1)
     master = plan_master(
         lambda: mix_blocks(mix, speaker),
@@ -283,11 +280,11 @@ def _encode(
     write_track(
         track,
         master_blocks(mix_blocks(mix, speaker), master),
-        format=wishes.format,
+        format=request.format,
         channels=mix.channels,
         tags=Tags(title=cue_file.title, language=cue_file.language),
         chapters=chapters_of(cue_file),
-        overwrite=wishes.overwrite,
+        overwrite=request.overwrite,
         total_frames=mix.length_frames,
         progress=partial(watch, "writing the track"),
         listener=meter.add,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.errors import TrackError
 from cuetrack.output.track.cuefile import read_cue_file
-from cuetrack.pipeline.making import unwatched
+from cuetrack.pipeline.watching import unwatched
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import find_voice
@@ -19,14 +19,14 @@ from cuetrack.verify.track import verify_track
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from cuetrack.pipeline.making import Watcher
+    from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Group
     from cuetrack.verify.listening import ListeningReport
     from cuetrack.verify.report import Report
     from cuetrack.verify.room import RoomReport
 
 
-def verify(track: Path, cues: Path | None, watch: Watcher = unwatched) -> Report:
+def verify(track: Path, cues: Path | None = None, watch: Watcher = unwatched) -> Report:
     """Measure a track against ``cues``, by default the cue sheet beside it.
 
     Raises TrackError when either cannot be read.

@@ -86,13 +86,24 @@ class UnknownMovement:
     place: Place
     near: str | None
 
+    @property
+    def what(self) -> str:
+        """What was found."""
+        return (
+            f"{shown(self.name)} has no words in the plan or in the library, so the "
+            "voice says no more than its name."
+        )
+
+    @property
+    def remedy(self) -> str:
+        """What to do about it."""
+        if self.near is not None:
+            return f'Did you mean "{self.near}"?'
+        return 'Say how it is done with "how".'
+
     def __str__(self) -> str:
         """Return what was found and what to do, as one line."""
-        what = f"{shown(self.name)} has no words in the plan or in the library, "
-        what += "so the voice says no more than its name."
-        if self.near is not None:
-            return f'{what} Did you mean "{self.near}"?'
-        return f'{what} Say how it is done with "how".'
+        return f"{self.what} {self.remedy}"
 
 
 def library_entries(language: str = "en") -> tuple[LibraryEntry, ...]:

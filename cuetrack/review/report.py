@@ -1,10 +1,10 @@
-"""Findings as plain text, and as data for other programs."""
+"""Findings as plain text."""
 
 from __future__ import annotations
 
 import textwrap
 from itertools import groupby
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from cuetrack.review.model import Evidence, Finding, Severity
 from cuetrack.review.reviewing import DEFERRAL
@@ -98,29 +98,3 @@ def _source(finding: Finding) -> str:
 
 def _wrapped(text: str, width: int) -> list[str]:
     return textwrap.wrap(text, width, initial_indent=_INDENT, subsequent_indent=_INDENT)
-
-
-def findings_json(findings: Iterable[Finding]) -> dict[str, Any]:
-    """Return findings as plain values; absent ones are None, never missing keys."""
-    return {
-        "format": 1,
-        "deferral": DEFERRAL,
-        "findings": [
-            {
-                "rule": finding.rule.id,
-                "severity": finding.severity.value,
-                "safety": finding.rule.safety,
-                "title": finding.rule.title,
-                "what": finding.what,
-                "line": finding.place.line or None,
-                "column": finding.place.column or None,
-                "segments": list(finding.segments),
-                "why": finding.rule.why,
-                "remedy": finding.rule.remedy,
-                "source": finding.rule.source,
-                "evidence": finding.rule.evidence.value,
-                "acknowledged": finding.reason,
-            }
-            for finding in findings
-        ],
-    }

@@ -180,7 +180,8 @@ def refuse_unsafe(plan: Plan, findings: Iterable[Finding]) -> None:
             file=plan.file,
             line=finding.place.line,
             column=finding.place.column,
-            what=f"{finding.rule.id}: {finding.what} {finding.rule.why}",
+            rule=finding.rule.id,
+            what=f"{finding.what} {finding.rule.why}",
             remedy=f"{finding.rule.remedy} Or give your reason under acknowledge.",
         )
         for finding in stopping(findings)

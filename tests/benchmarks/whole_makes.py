@@ -67,7 +67,7 @@ def speech_against_synthesis() -> None:
     os.environ["CUETRACK_STORE"] = str(Path(os.environ["CUETRACK_STORE"]) / "first")
     with tempfile.TemporaryDirectory() as folder:
         started = time.perf_counter()
-        made = make(plan, "a", MakeRequest(folder=Path(folder), format="flac"))
+        made = make(plan, MakeRequest(folder=Path(folder), name="a", format="flac"))
         whole_s = time.perf_counter() - started
     say(
         f"first make (flac) / pure synthesis of {len(texts)} wordings: "
@@ -101,7 +101,7 @@ def make_against_encoding() -> None:
 
             def whole(extension=extension):
                 wishes = MakeRequest(folder=folder, format=extension, overwrite=True)
-                make(plan, "m", wishes)
+                make(plan, wishes)
 
             encode_s, whole_s = least_s(encode), least_s(whole)
             say(
@@ -137,7 +137,7 @@ from cuetrack.pipeline.checking import load_plan
 from cuetrack.pipeline.making import MakeRequest, make
 plan = load_plan(Path(sys.argv[1]))
 started = time.perf_counter(), time.process_time()
-made = make(plan, "m", MakeRequest(folder=Path(sys.argv[2]), format=sys.argv[3]))
+made = make(plan, MakeRequest(folder=Path(sys.argv[2]), format=sys.argv[3]))
 print(json.dumps({
     "wall": time.perf_counter() - started[0], "cpu": time.process_time() - started[1],
     "mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,

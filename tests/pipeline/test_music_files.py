@@ -77,7 +77,7 @@ def test_useless_music_is_told_with_its_line(tmp_path, kind, capsys):
     assert "This music cannot be used." in told
     assert words in told
     with pytest.raises(PlanError) as caught:
-        make(load_plan(path), "short", MakeRequest(folder=tmp_path / "out"))
+        make(load_plan(path), MakeRequest(folder=tmp_path / "out"))
     assert told == f"{caught.value}\n"
     assert not (tmp_path / "out").exists()
     assert not list((tmp_path / "store").glob("clips/*"))

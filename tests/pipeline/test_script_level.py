@@ -11,7 +11,7 @@ from cuetrack.languages.reading_level import (
     unwanted_words,
     words_of,
 )
-from cuetrack.pipeline.checking import check, cue_sheet, load_plan
+from cuetrack.pipeline.checking import cue_sheet, load_plan, placed_unspoken
 from cuetrack.plan.library import library_entries
 
 PATHS = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
@@ -60,7 +60,7 @@ def test_every_movement_can_be_taught_in_a_rest_of_half_a_minute(tmp_path):
         + "]}\ncool-down: [slow march, calf stretch]\n",
         "utf-8",
     )
-    placed = check(load_plan(path), lambda _: None).placed
+    placed = placed_unspoken(load_plan(path), lambda _: None)
     kept = {
         cuekinds.PREVIEW,
         cuekinds.CAUTION,

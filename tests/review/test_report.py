@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 
 from review.flawed import changed, findings_of, flawed
 
 from cuetrack.plan.model import Acknowledgement
-from cuetrack.review.report import brief_lines, findings_json, review_lines, summary
+from cuetrack.review.report import brief_lines, review_lines, summary
 from cuetrack.review.reviewing import DEFERRAL
 
 
@@ -78,16 +77,3 @@ def test_the_brief_form_is_a_line_a_finding():
     assert lines[0] == "Plan review: 1 warning."
     assert lines[1].startswith("L01  warning: Line ")
     assert len(lines) == 3
-
-
-def test_findings_as_data():
-    """Every key is always there, absent values are null, and it is plain JSON."""
-    data = json.loads(json.dumps(findings_json(several())))
-    keys = {tuple(sorted(item)) for item in data["findings"]}
-    assert len(keys) == 1
-    by_rule = {item["rule"]: item for item in data["findings"]}
-    assert by_rule["C13"]["acknowledged"] == "A line of a song they love."
-    assert by_rule["I01"]["acknowledged"] is None
-    assert by_rule["E01"]["line"] is None
-    assert by_rule["I01"]["safety"] is True
-    assert data["deferral"] == DEFERRAL

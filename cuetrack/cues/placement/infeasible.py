@@ -18,7 +18,7 @@ from cuetrack.cues.placement.items import (
     free_starts,
 )
 from cuetrack.cues.placement.reasons import cue_name, excess_ms, seconds, segment_name
-from cuetrack.errors import PlacementError
+from cuetrack.errors import PlacementError, Problem
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -111,11 +111,11 @@ class Doctor:
         order = {cue.id: at for at, cue in enumerate(self._sheet.cues)}
         troubles = sorted(self._troubles, key=lambda each: order[each.cue.id])
         raise PlacementError(
-            "\n".join(self._sentence(trouble) for trouble in troubles),
+            [self._problem(trouble) for trouble in troubles],
             {trouble.cue.id: trouble.missing_ms for trouble in troubles},
         )
 
-    def _sentence(self, trouble: Trouble) -> str:
+    def _problem(self, trouble: Trouble) -> Problem:
         cue = trouble.cue
         segment = next(
             each for each in self._sheet.timeline.segments if each.id == cue.segment
@@ -123,12 +123,13 @@ class Doctor:
         movement = segment.movement or segment.next_movement
         what = f" ({movement.name})" if movement else ""
         lengthen_s = -(-trouble.missing_ms // 1000)
-        return (
-            f"{segment.section_title}, {segment_name(segment)} from "
+        return Problem(
+            what=f"{segment.section_title}, {segment_name(segment)} from "
             f"{clock(segment.start_ms)} to {clock(segment.end_ms)}{what}: "
             f"{cue_name(cue)} must be said, and there is not enough time: "
-            f"{seconds(trouble.missing_ms)} are missing. Lengthen "
-            f"{segment_name(segment)} by {lengthen_s} s or shorten the text."
+            f"{seconds(trouble.missing_ms)} are missing.",
+            remedy=f"Lengthen {segment_name(segment)} by {lengthen_s} s or shorten the "
+            "text.",
         )
 
     def _too_close(self, item: PlacementItem, start_ms: int, other: Said) -> bool:

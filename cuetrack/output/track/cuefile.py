@@ -188,16 +188,21 @@ def cue_file_of(
             ToneRow(kind=tone.kind.value, start_ms=tone.start_ms, end_ms=tone.end_ms)
             for tone in sorted(sheet.tones, key=lambda tone: tone.start_ms)
         ),
-        left_out=tuple(
-            LeftOutRow(
-                id=left.cue.id,
-                kind=left.cue.kind.name,
-                segment=left.cue.segment,
-                text=left.cue.wordings[0].text,
-                reason=left.reason,
-            )
-            for left in placed.left_out
-        ),
+        left_out=left_out_rows(placed),
+    )
+
+
+def left_out_rows(placed: PlacedSheet) -> tuple[LeftOutRow, ...]:
+    """Return what is not said, each in its full wording."""
+    return tuple(
+        LeftOutRow(
+            id=left.cue.id,
+            kind=left.cue.kind.name,
+            segment=left.cue.segment,
+            text=left.cue.wordings[0].text,
+            reason=left.reason,
+        )
+        for left in placed.left_out
     )
 
 

@@ -63,8 +63,8 @@ def refuse_taken(paths: Iterable[Path]) -> None:
     taken = [str(path) for path in paths if os.path.lexists(path)]
     if taken:
         raise OutputError(
-            f"Already there, and kept: {', '.join(taken)}. Choose another folder "
-            "with --out, or replace them with --overwrite."
+            f"Already there, and kept: {', '.join(taken)}.",
+            "Choose another folder with --out, or replace them with --overwrite.",
         )
 
 
@@ -82,7 +82,7 @@ def replacing(path: Path, *, overwrite: bool) -> Iterator[Path]:
     """
     if path.is_dir():
         raise OutputError(
-            f"{path}: there is a folder of this name. Rename or move the folder."
+            "there is a folder of this name.", "Rename or move the folder.", file=path
         )
     if not overwrite and os.path.lexists(path):
         raise _taken(path)
@@ -104,11 +104,11 @@ def explained(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        remedy = _REMEDIES.get(
+        what, _, remedy = _REMEDIES.get(
             error.errno or 0,
             f"{error.strerror or error}. Check the disk, or choose another folder.",
-        )
-        raise OutputError(f"{path}: cannot be written: {remedy}") from error
+        ).partition(". ")
+        raise OutputError(f"cannot be written: {what}.", remedy, file=path) from error
 
 
 def safe_name(text: str) -> str:
@@ -134,8 +134,9 @@ def safe_name(text: str) -> str:
 
 def _taken(path: Path) -> OutputError:
     return OutputError(
-        f"{path}: is already there and was kept. "
-        "Choose another folder with --out, or replace it with --overwrite."
+        "is already there and was kept.",
+        "Choose another folder with --out, or replace it with --overwrite.",
+        file=path,
     )
 
 
