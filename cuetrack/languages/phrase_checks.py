@@ -31,6 +31,7 @@ _KEYS: Final[Mapping[str, KeyRule]] = {
     "numbers": KeyRule(kind=dict, optional=True),
     "ordinals": KeyRule(kind=dict, optional=True),
     "articles": KeyRule(kind=list),
+    "side names": KeyRule(kind=dict),
     "sides": KeyRule(kind=dict),
     "sections": KeyRule(kind=dict),
     "easy movement": KeyRule(kind=dict),
@@ -94,11 +95,9 @@ def _page_mistakes(page: Mapping[str, object]) -> Iterator[str]:
     yield from _table_mistakes(page, PAGE_FIELDS, "page")
 
 
-def _side_mistakes(sides: Mapping[str, object]) -> Iterator[str]:
-    for name in SIDE_NAMES:
-        if name not in sides:
-            yield f"sides: '{name}' is missing."
-    yield from _word_mistakes("sides")(sides)
+def _side_name_mistakes(names: Mapping[str, object]) -> Iterator[str]:
+    wanted = dict.fromkeys(SIDE_NAMES, frozenset[str]())
+    yield from _table_mistakes(names, wanted, "side names")
 
 
 def _easy_mistakes(words: Mapping[str, object]) -> Iterator[str]:
@@ -181,7 +180,8 @@ _CHECKS: dict[str, Callable[[Any], Iterator[str]]] = {
     "count": _count_mistakes,
     "numbers": _word_mistakes("numbers"),
     "ordinals": _word_mistakes("ordinals"),
-    "sides": _side_mistakes,
+    "side names": _side_name_mistakes,
+    "sides": _word_mistakes("sides"),
     "easy movement": _easy_mistakes,
     "counted": _noun_mistakes,
     "pieces": _piece_mistakes,

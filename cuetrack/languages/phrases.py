@@ -54,7 +54,8 @@ class Phrases:
     """The words of one language, checked.
 
     ``counts`` are the words of a count in the order they are said, the last one
-    a second before the change. ``sections`` are the titles of sections that the plan
+    a second before the change. ``side_names`` are what the sides are called that a
+    plan asks for by one word, ``sides`` how a side is said. ``sections`` are the titles of sections that the plan
     gives none. ``pronunciations`` are (written, said) pairs for the voice. ``voice``
     is the one that speaks the language best, if it is there. ``templates`` holds the
     variants of every phrase. ``sheet`` and ``sheet_lists`` are the words of what is
@@ -67,6 +68,7 @@ class Phrases:
     numbers: Mapping[int, str]
     ordinals: Mapping[int, str]
     articles: Wordings
+    side_names: Mapping[str, str]
     sides: Mapping[str, str]
     sections: Mapping[str, str]
     counted_nouns: Mapping[str, tuple[str, str]]
@@ -220,7 +222,8 @@ def read_phrases(text: str, file: str, kinds: CueKinds = CUE_KINDS) -> Phrases:
         numbers=pack.get("numbers") or words_of_numbers(language),
         ordinals=pack.get("ordinals") or words_of_numbers(language, ordinal=True),
         articles=tuple(pack["articles"]),
-        sides=pack["sides"],
+        side_names=pack["side names"],
+        sides={name.lower(): said for name, said in pack["sides"].items()},
         sections=pack["sections"],
         counted_nouns={n: (v["one"], v["many"]) for n, v in pack["counted"].items()},
         pieces=pack["pieces"],

@@ -28,6 +28,7 @@ from cuetrack.plan.model import Acknowledgement, Group, Plan, SectionKind
 from cuetrack.plan.movements import Library
 from cuetrack.plan.musicfiles import MusicBuilder, check_file
 from cuetrack.plan.sections import SectionBuilder
+from cuetrack.plan.side_names import with_side_names
 from cuetrack.plan.values import UNREAD, kind_name, suggestion
 from cuetrack.times import duration
 
@@ -120,17 +121,18 @@ def _build(
     library: Library,
 ) -> Plan:
     music = MusicBuilder(problems, folder)
+    words = _words(block.get("language"))
     builder = SectionBuilder(
         problems,
         library,
         music,
         block.get("coaching"),
-        _words(block.get("language")),
+        words,
     )
     written = _written_sections(block, problems)
     opening = _opening_of_class(written)
     sections = [
-        section
+        with_side_names(section, words.side_names)
         for value in written
         if (section := builder.build(value, opens_class=value is opening))
     ]
