@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.languages.folders import KeyRule, key_mistakes, unknown_keys
 from cuetrack.languages.phrase_keys import (
+    CHAPTER_FIELDS,
     COUNTED,
     PAGE_FIELDS,
     PIECE_FIELDS,
@@ -39,6 +40,7 @@ _KEYS: Final[Mapping[str, KeyRule]] = {
     "pieces": KeyRule(kind=dict),
     "pronounce": KeyRule(kind=dict, optional=True),
     "cues": KeyRule(kind=dict),
+    "chapters": KeyRule(kind=dict),
     "page": KeyRule(kind=dict),
     "sheet": KeyRule(kind=dict),
 }
@@ -89,6 +91,10 @@ def _sheet_mistakes(sheet: Mapping[str, object]) -> Iterator[str]:
             continue
         for line in lines:
             yield from _text_mistakes(line, frozenset(), f"sheet: {key}")
+
+
+def _chapter_mistakes(chapters: Mapping[str, object]) -> Iterator[str]:
+    yield from _table_mistakes(chapters, CHAPTER_FIELDS, "chapters")
 
 
 def _page_mistakes(page: Mapping[str, object]) -> Iterator[str]:
@@ -185,6 +191,7 @@ _CHECKS: dict[str, Callable[[Any], Iterator[str]]] = {
     "easy movement": _easy_mistakes,
     "counted": _noun_mistakes,
     "pieces": _piece_mistakes,
+    "chapters": _chapter_mistakes,
     "page": _page_mistakes,
     "sections": _section_mistakes,
     "sheet": _sheet_mistakes,

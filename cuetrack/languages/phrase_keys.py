@@ -13,6 +13,15 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+CHAPTER_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
+    {
+        "in section": frozenset({"section", "movement"}),
+        "in round": frozenset({"section", "movement", "round"}),
+        "recovery": frozenset({"section", "movement", "round"}),
+    }
+)
+"""How the chapters of a track are named."""
+
 PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
     {
         "side first": frozenset({"side"}),

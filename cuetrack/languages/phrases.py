@@ -54,12 +54,13 @@ class Phrases:
     """The words of one language, checked.
 
     ``counts`` are the words of a count in the order they are said, the last one
-    a second before the change. ``side_names`` are what the sides are called that a
-    plan asks for by one word, ``sides`` how a side is said. ``sections`` are the titles of sections that the plan
-    gives none. ``pronunciations`` are (written, said) pairs for the voice. ``voice``
-    is the one that speaks the language best, if it is there. ``templates`` holds the
-    variants of every phrase. ``sheet`` and ``sheet_lists`` are the words of what is
-    printed, ``page`` those of the follow page, placeholders unfilled.
+    a second before the change. ``side_names`` are what sides are called that a plan
+    asks for by one word, ``sides`` how a side is said. ``sections`` are the titles of
+    sections that the plan gives none. ``pronunciations`` are (written, said) pairs for
+    the voice. ``voice`` is the one that speaks the language best, if it is there.
+    ``templates`` holds the variants of every phrase. ``sheet`` and ``sheet_lists`` are
+    the words of what is printed, ``chapters`` those of the track's chapters, ``page``
+    those of the follow page, placeholders unfilled.
     """
 
     language: str
@@ -78,6 +79,7 @@ class Phrases:
     pronunciations: tuple[tuple[str, str], ...]
     sheet: Mapping[str, str] = field(default_factory=dict)
     sheet_lists: Mapping[str, Wordings] = field(default_factory=dict)
+    chapters: Mapping[str, str] = field(default_factory=dict)
     page: Mapping[str, str] = field(default_factory=dict)
     voice: str | None = None
 
@@ -235,6 +237,7 @@ def read_phrases(text: str, file: str, kinds: CueKinds = CUE_KINDS) -> Phrases:
         pronunciations=tuple((pack.get("pronounce") or {}).items()),
         sheet={key: pack["sheet"][key] for key in SHEET_FIELDS},
         sheet_lists={key: tuple(pack["sheet"][key]) for key in SHEET_LISTS},
+        chapters=pack["chapters"],
         page=pack["page"],
         voice=pack.get("voice"),
     )

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.tonekinds import TONES
-from cuetrack.output.track.captions import TONE_TEXTS, captions
+from cuetrack.output.track.captions import captions
 from cuetrack.output.track.chapters import plain_line
 from cuetrack.times import clock
 
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from cuetrack.cuekinds import CueKinds
     from cuetrack.cues.model import Timeline
     from cuetrack.languages.phrases import Phrases
-    from cuetrack.output.track.captions import Caption
     from cuetrack.output.track.cuefile import CueFile, SegmentRow
 
 MOVING_KINDS = frozenset({"move", "work"})
@@ -104,18 +103,12 @@ def page_data(
         "sounds": [[sound.start_ms, sound.end_ms] for sound in sounds],
         "captions": [
             [caption.start_ms, caption.end_ms, " ".join(caption.lines)]
-            for caption in page_captions(cue_file, phrases)
+            for caption in captions(cue_file, phrases)
         ],
         "goodbye": phrases.variants("safety stand")[0][0],
         "thanks": phrases.variants("close")[0][0],
         "words": dict(phrases.page),
     }
-
-
-def page_captions(cue_file: CueFile, phrases: Phrases) -> tuple[Caption, ...]:
-    """Return the captions of a track, its tones told in the words of the page."""
-    tones = {kind: phrases.page[f"tone {kind}"] for kind in TONE_TEXTS}
-    return captions(cue_file, tones)
 
 
 def _segment(

@@ -20,8 +20,8 @@ from jinja2 import Environment, FunctionLoader, StrictUndefined
 
 from cuetrack.errors import OutputError
 from cuetrack.languages.phrases import load_phrases
-from cuetrack.output.handouts.follow_data import page_captions, page_data
-from cuetrack.output.track.captions import to_webvtt
+from cuetrack.output.handouts.follow_data import page_data
+from cuetrack.output.track.captions import captions, to_webvtt
 from cuetrack.output.track.chapters import plain_line
 from cuetrack.output.track.formats import track_format
 
@@ -95,7 +95,7 @@ def follow_page(
     ]
     script = _script()
     style = _part("page.css")
-    captions = to_webvtt(page_captions(cue_file, words), cue_file)
+    vtt = to_webvtt(captions(cue_file, words), cue_file)
     return (
         _environment()
         .get_template("page.html")
@@ -109,7 +109,7 @@ def follow_page(
             safety=_safety(words),
             stop_signs=words.sheet_lists["stop sign list"],
             data=as_script_data(data),
-            captions=_data_uri("text/vtt;charset=utf-8", captions.encode()),
+            captions=_data_uri("text/vtt;charset=utf-8", vtt.encode()),
             embedded=[source for source in sources if source["base64"]],
             script=script,
             style=style,

@@ -12,7 +12,6 @@ import re
 import textwrap
 from dataclasses import dataclass, replace
 from math import ceil
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from msgspec import structs
@@ -20,12 +19,14 @@ from msgspec import structs
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.tonekinds import TONES
+from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.track.chapters import plain_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from cuetrack.cuekinds import CueKinds
+    from cuetrack.languages.phrases import Phrases
     from cuetrack.output.track.chapters import Chapter
     from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
 
@@ -46,10 +47,6 @@ _CLAUSE_ENDS = ",;:\N{EN DASH}\N{EM DASH}"
 _SENTENCE_ENDS = ".!?\N{HORIZONTAL ELLIPSIS}"
 _BREAKS = (rf"(?<=[{_SENTENCE_ENDS}])\s+", rf"(?<=[{_CLAUSE_ENDS}])\s+", r"\s+")
 """Where a long text is parted: sentences, then clauses, then words."""
-
-TONE_TEXTS: Mapping[str, str] = MappingProxyType(
-    {kind: f"[{kind} tone]" for kind, shape in TONES.items() if not shape.counts}
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,19 +71,21 @@ class Caption:
 
 def captions(
     cue_file: CueFile,
-    tone_texts: Mapping[str, str] = TONE_TEXTS,
+    phrases: Phrases | None = None,
     kinds: CueKinds = CUE_KINDS,
 ) -> tuple[Caption, ...]:
     """Return the captions of a track in order, none overlapping another.
 
     The words of one count are one caption, so that nothing flashes by. A tone
-    that no word goes with is told by its text in ``tone_texts``, if it has one.
+    that no word goes with is told in the words of ``phrases``, those of the cue
+    file's language if None.
     """
     cues = sorted(cue_file.cues, key=lambda row: row.start_ms)
     spoken = [
         caption for cue in _counts_joined(cues, kinds) for caption in _parted(cue)
     ]
-    tones = _tone_captions(cue_file.tones, cues, tone_texts)
+    words = phrases or load_phrases(cue_file.language)
+    tones = _tone_captions(cue_file.tones, cues, _tone_texts(words))
     wanted = sorted([*spoken, *tones], key=lambda caption: caption.start_ms)
     return _timed(wanted, cue_file.duration_ms)
 
@@ -129,6 +128,12 @@ def _parted(cue: CueRow) -> Iterator[Caption]:
             lines=lines_of(text),
             kind=cue.kind,
         )
+
+
+def _tone_texts(phrases: Phrases) -> dict[str, str]:
+    """Return what each tone is called that is not part of a count."""
+    told = (kind for kind, shape in TONES.items() if not shape.counts)
+    return {kind: phrases.page[f"tone {kind}"] for kind in told}
 
 
 def _tone_captions(

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from cuetrack.languages.phrases import load_phrases
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -29,9 +31,19 @@ class Chapter:
 class ChapterWords:
     """How chapters are named in one language."""
 
-    in_section: str = "{section}: {movement}"
-    in_round: str = "Round {round}: {movement}"
-    recovery: str = "Recovery after round {round}"
+    in_section: str
+    in_round: str
+    recovery: str
+
+
+def chapter_words(language: str) -> ChapterWords:
+    """Return how chapters are named in a language."""
+    words = load_phrases(language).chapters
+    return ChapterWords(
+        in_section=words["in section"],
+        in_round=words["in round"],
+        recovery=words["recovery"],
+    )
 
 
 def chapters_of(
@@ -39,11 +51,13 @@ def chapters_of(
 ) -> tuple[Chapter, ...]:
     """Return chapters that cover the whole track, in order, each name only once.
 
+    Without ``words`` they are named in the language of the cue file.
+
     A movement's chapter starts with the rest in which it is shown and counted
     in, so that whoever jumps to it is made ready. What a section says before
     its first movement is a chapter of the section's own name.
     """
-    names = words or ChapterWords()
+    names = words or chapter_words(cue_file.language)
     runs = [
         (key, list(run))
         for key, run in groupby(
