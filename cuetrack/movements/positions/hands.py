@@ -56,6 +56,7 @@ class Surroundings:
     legs: tuple[LegPoints, LegPoints]
     other_arm: tuple[Vector, Vector, Vector, Vector] | None
     """Shoulder, elbow, wrist and palm of the other arm, once they are known."""
+    breath: float = 0.0
 
     def leg(self, *, other: bool = False) -> LegPoints:
         """Return the leg of this side, or the other one."""
@@ -132,13 +133,19 @@ def _chest(around: Surroundings) -> HandRest:
 
 
 def _belly(around: Surroundings) -> HandRest:
-    point = around.at(around.trunk.waist, 0.1, 0.035, -0.005)
+    swell = around.breath / 100
+    point = around.at(around.trunk.waist, 0.1 + swell, 0.035, -0.005)
     return _on_trunk(around, point, (0.0, -1.0, -0.15), (-1.0, 0.0, 0.0))
 
 
 def _hip(around: Surroundings) -> HandRest:
     point = around.at(around.trunk.waist, 0.02, 0.1, -0.045)
     return _on_trunk(around, point, (0.85, -0.3, -0.4), (0.0, -1.0, 0.0))
+
+
+def _together(around: Surroundings, front: float, up: float, apart: float) -> HandRest:
+    point = around.at(around.trunk.neck, front, apart, up)
+    return _on_trunk(around, point, (0.75, 0.0, 0.66), (0.0, -1.0, 0.0))
 
 
 def _own_shoulder(around: Surroundings) -> HandRest:
@@ -197,6 +204,9 @@ REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
     RestsOn.OTHER_HAND: lambda a: _other_arm(a, 3),
     RestsOn.OTHER_ELBOW: lambda a: _other_arm(a, 1),
     RestsOn.OTHER_UPPER_ARM: lambda a: _other_arm(a, 0, 0.72),
+    RestsOn.EACH_OTHER: lambda a: _together(a, 0.235, -0.1, 0.018),
+    RestsOn.EACH_OTHER_LOW: lambda a: _together(a, 0.19, -0.21, 0.018),
+    RestsOn.BALL: lambda a: _together(a, 0.235, -0.1, 0.055),
     RestsOn.LAP: _lap,
     RestsOn.MOUTH: _mouth,
 }

@@ -30,8 +30,6 @@ class Sharing(StrEnum):
     BY_TURNS = "by turns"
     ONE_SIDE = "one side"
     """The right side is shown; the left one has its own stretch of time."""
-    ROUND = "round"
-    """Both sides at once, on a way that closes without a stop."""
 
 
 class Thing(StrEnum):
@@ -42,6 +40,10 @@ class Thing(StrEnum):
     BALL = "ball"
     TOWEL = "towel"
     CUSHION = "cushion"
+    BREATH = "breath"
+    """Nothing held: the breath out, drawn."""
+    SQUEEZE = "squeeze"
+    """Nothing held: muscles that tighten, drawn where nothing moves."""
 
 
 class Line(StrEnum):
@@ -52,6 +54,9 @@ class Line(StrEnum):
     BETWEEN_HANDS = "between hands"
     BETWEEN_KNEES = "between knees"
     AROUND_KNEES = "around knees"
+    AT_MOUTH = "at mouth"
+    AT_SEAT = "at seat"
+    AT_HANDS = "at hands"
     FEET_TO_HANDS = "from feet to hands"
     RIGHT_FOOT_TO_HANDS = "from right foot to hands"
     BEHIND_BACK_TO_HANDS = "from behind back to hands"
@@ -59,7 +64,7 @@ class Line(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
-    """A thing and its line."""
+    """A thing and its line, or a breath or a squeeze that is drawn."""
 
     thing: Thing
     line: Line = Line.IN_HANDS
@@ -110,6 +115,7 @@ class Motion:
     seating: Seating = Seating.USUAL
     straight_hands: bool = False
     stepping: bool = False
+    rounded: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a movement that does not move on."""
@@ -157,7 +163,7 @@ def skeleton_along(
     share = place - math.floor(place)
     if share == 0.0:
         return joints[first]
-    if motion.sharing is Sharing.ROUND:
+    if motion.rounded:
         position = _round(motion, joints, first, share)
     else:
         position = between(
@@ -220,7 +226,7 @@ def pose_at(
 def _eased(motion: Motion, within: float, hold: float) -> float:
     """Return the place on the way: slow near each key, still while it is held."""
     stretches = len(motion.keys) + 1
-    if motion.sharing is Sharing.ROUND:
+    if motion.rounded:
         return within * stretches
     moving = (1.0 - hold) / stretches
     held = hold / len(motion.keys)

@@ -8,7 +8,8 @@ with commas, what it does; what is not said stays as it was at the start::
 ======================  =========================================================
 part                    what it does
 ======================  =========================================================
-trunk                   lean N, bend N, side right N, turn left N, tip right N
+trunk                   lean N, bend N, side right N, turn left N, tip right N,
+                        breath N
 head                    nod N, tuck N, side right N, turn left N
 hips                    rise N, forward N, right N
 arms, right arm, ...    lift N TOWARD, elbow N TOWARD, on PLACE, elbow TOWARD
@@ -77,7 +78,7 @@ _PARTS: Final = {
 }
 _SIDED: Final = {"right": 1.0, "left": -1.0}
 _PLAIN: Final = {
-    "trunk": ("lean", "bend"),
+    "trunk": ("lean", "bend", "breath"),
     "head": ("nod", "tuck"),
     "pelvis": ("rise", "forward", "right"),
 }

@@ -64,6 +64,9 @@ class RestsOn(StrEnum):
     OTHER_HAND = "other hand"
     OTHER_ELBOW = "other elbow"
     OTHER_UPPER_ARM = "other upper arm"
+    EACH_OTHER = "each other"
+    EACH_OTHER_LOW = "each other low"
+    BALL = "ball"
     LAP = "lap"
     MOUTH = "mouth"
 
@@ -79,13 +82,17 @@ class HandShape(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trunk:
-    """Lean, tip, bend, side and turn of the trunk in degrees."""
+    """Lean, tip, bend, side and turn of the trunk in degrees.
+
+    ``breath`` is how far the belly comes forward, in hundredths of height.
+    """
 
     lean: float = 0.0
     tip: float = 0.0
     bend: float = 0.0
     side: float = 0.0
     turn: float = 0.0
+    breath: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,8 +2,8 @@
 
 A file maps each movement to: ``view`` (side, quarter, front or high; then ``upper``,
 ``feet`` or ``hands`` when only these are shown), ``sits``, ``with`` (a thing and its
-line), ``path`` (straight hands, steps), ``start``, and one of ``end``, ``by turns``,
-``one side`` and ``round``, a position or a list of them. Positions are written as
+line), ``path`` (straight hands, steps, round), ``start``, and one of ``end``, ``by
+turns`` and ``one side``, a position or a list of them. Positions are written as
 `notation` tells.
 """
 
@@ -42,9 +42,8 @@ _ENDS: Final = {
     "end": Sharing.BOTH,
     "by turns": Sharing.BY_TURNS,
     "one side": Sharing.ONE_SIDE,
-    "round": Sharing.ROUND,
 }
-_PATHS: Final = ("straight hands", "steps")
+_PATHS: Final = ("straight hands", "steps", "round")
 _KEYS: Final = ("view", "sits", "with", "path", "start", *_ENDS)
 
 
@@ -153,6 +152,7 @@ def _look(word: str, node: Node, problems: Problems) -> dict[str, Any]:
             if not set(ways) <= set(_PATHS):
                 what = f"{shown(text)} is no path."
                 problems.add(node.place, what, f"Known: {', '.join(_PATHS)}.")
-            return {"straight_hands": _PATHS[0] in ways, "stepping": _PATHS[1] in ways}
+            flags = ("straight_hands", "stepping", "rounded")
+            return {f: p in ways for f, p in zip(flags, _PATHS, strict=True)}
         case _:
             return {}

@@ -149,7 +149,12 @@ def _arms(
     other = None
     for side in (first, second):
         around = Surroundings(
-            side=side, chair=chair, trunk=trunk, legs=legs, other_arm=other
+            side=side,
+            chair=chair,
+            trunk=trunk,
+            legs=legs,
+            other_arm=other,
+            breath=position.trunk.breath,
         )
         arm = position.left_arm if side > 0 else position.right_arm
         found[side] = points = _arm_points(arm, around)
