@@ -94,7 +94,7 @@ def _leg_trail(way: tuple[Skeleton, ...], side: str) -> Trail:
         Trail(points=tuple(getattr(leg, joint) for leg in legs))
         for joint in ("toe", "heel", "knee")
     )
-    foot = heel if heel.far > 1.3 * toe.far else toe
+    foot = heel if heel.far > 1.8 * toe.far else toe
     rises = min(t.points[-1][2] - t.points[0][2] for t in (knee, toe)) > 0.008
     still = foot.far < SEEN
     return knee if still or (rises and knee.far > 0.4 * foot.far) else foot

@@ -32,6 +32,7 @@ FLESH: Final = 0.045
 
 
 _FORWARD: Final = unit((1.0, 0.0, -0.36))
+_DOWNWARD: Final = unit((0.3, 0.0, -1.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,10 +83,10 @@ def _on_leg(around: Surroundings, share: float, *, other: bool = False) -> HandR
 
 def _beside_knee(around: Surroundings, outward: float) -> HandRest:
     leg = around.leg()
-    thigh = unit(minus(leg.knee, leg.hip))
     out = times((0.0, 1.0, 0.0), around.side * outward)
-    point = along(blend(leg.hip, leg.knee, 0.88), out, FLESH + 0.012)
-    return HandRest(point=point, fingers=thigh, palm=times(out, -1))
+    beside = along(blend(leg.hip, leg.knee, 0.94), out, FLESH + 0.02)
+    point = along(beside, UP, 0.012)
+    return HandRest(point=point, fingers=None, palm=times(out, -1))
 
 
 def _on_chair(around: Surroundings, front: float, out: float, up: float) -> HandRest:
@@ -94,8 +95,11 @@ def _on_chair(around: Surroundings, front: float, out: float, up: float) -> Hand
 
 
 def _seat(around: Surroundings, front: float) -> HandRest:
+    """Return a hand that holds the edge of the seat from its side."""
     chair = around.chair
-    return _on_chair(around, front, chair.half_width + 0.005, chair.seat + 0.012)
+    point = (front, around.side * (chair.half_width + 0.022), chair.seat + 0.005)
+    inward = (0.0, -1.0 * around.side, 0.0)
+    return HandRest(point=point, fingers=_DOWNWARD, palm=inward)
 
 
 def _armrest(around: Surroundings) -> HandRest:
@@ -143,18 +147,21 @@ def _hip(around: Surroundings) -> HandRest:
     return _on_trunk(around, point, (0.85, -0.3, -0.4), (0.0, -1.0, 0.0))
 
 
-def _together(around: Surroundings, front: float, up: float, apart: float) -> HandRest:
+def _together(
+    around: Surroundings, front: float, up: float, apart: float, rise: float
+) -> HandRest:
+    """Return a hand that meets the other one before the chest."""
     point = around.at(around.trunk.neck, front, apart, up)
-    return _on_trunk(around, point, (0.75, 0.0, 0.66), (0.0, -1.0, 0.0))
+    return _on_trunk(around, point, (1.0, 0.0, rise), (0.0, -1.0, 0.0))
 
 
 def _own_shoulder(around: Surroundings) -> HandRest:
-    point = around.at(around.trunk.neck, 0.07, body.SHOULDER_HALF + 0.025, 0.03)
-    return _on_trunk(around, point, (-0.8, -0.4, 0.2), (0.0, 0.0, -1.0))
+    point = around.at(around.trunk.neck, 0.08, body.SHOULDER_HALF + 0.05, 0.06)
+    return _on_trunk(around, point, (-0.8, 0.0, 0.4), (-0.3, 0.0, -1.0))
 
 
 def _other_shoulder(around: Surroundings) -> HandRest:
-    point = around.at(around.trunk.neck, 0.055, -body.SHOULDER_HALF, 0.01)
+    point = around.at(around.trunk.neck, 0.055, -body.SHOULDER_HALF, -0.015)
     return _on_trunk(around, point, (-0.5, -0.75, 0.4), (-0.8, 0.0, -0.5))
 
 
@@ -191,7 +198,7 @@ REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
     RestsOn.OUTER_KNEE: lambda a: _beside_knee(a, 1.0),
     RestsOn.INNER_KNEE: lambda a: _beside_knee(a, -1.0),
     RestsOn.SEAT: lambda a: _seat(a, 0.03),
-    RestsOn.SEAT_BACK: lambda a: _seat(a, -0.06),
+    RestsOn.SEAT_BACK: lambda a: _seat(a, -0.03),
     RestsOn.ARMREST: _armrest,
     RestsOn.CHAIR_BACK: _chair_back,
     RestsOn.BACK_BESIDE: _back_beside,
@@ -204,9 +211,9 @@ REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
     RestsOn.OTHER_HAND: lambda a: _other_arm(a, 3),
     RestsOn.OTHER_ELBOW: lambda a: _other_arm(a, 1),
     RestsOn.OTHER_UPPER_ARM: lambda a: _other_arm(a, 0, 0.72),
-    RestsOn.EACH_OTHER: lambda a: _together(a, 0.235, -0.1, 0.018),
-    RestsOn.EACH_OTHER_LOW: lambda a: _together(a, 0.19, -0.21, 0.018),
-    RestsOn.BALL: lambda a: _together(a, 0.235, -0.1, 0.055),
+    RestsOn.EACH_OTHER: lambda a: _together(a, 0.235, -0.1, 0.018, 0.9),
+    RestsOn.EACH_OTHER_LOW: lambda a: _together(a, 0.21, -0.2, 0.018, -0.1),
+    RestsOn.BALL: lambda a: _together(a, 0.235, -0.1, 0.055, 0.6),
     RestsOn.LAP: _lap,
     RestsOn.MOUTH: _mouth,
 }

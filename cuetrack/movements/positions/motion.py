@@ -1,9 +1,9 @@
 """A movement as key positions in time: from the start to its end and back.
 
-The way goes from the start through each key position and back to the start. A
-movement done by turns then does the same with left and right exchanged; one that
-goes round passes its keys without stopping. How fast it goes is said elsewhere: a
-phase from 0 to 1 is one whole cycle.
+The way goes from the start through each key position and back to the start, straight
+or, ``retraced``, through the same keys. A movement done by turns then does the same
+with left and right exchanged; one that is ``rounded`` passes its keys without a stop.
+How fast it goes is said elsewhere: a phase from 0 to 1 is one whole cycle.
 """
 
 from __future__ import annotations
@@ -116,19 +116,26 @@ class Motion:
     straight_hands: bool = False
     stepping: bool = False
     rounded: bool = False
+    retraced: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a movement that does not move on."""
         if not self.keys:
             raise ValueError(f"{self.name} has no position after its start.")
 
+    @property
+    def stations(self) -> tuple[Position, ...]:
+        """The start and every key, and those passed again on the way back."""
+        again = self.keys[-2::-1] if self.retraced else ()
+        return (self.start, *self.keys, *again)
+
 
 @lru_cache(maxsize=1024)
 def skeletons(motion: Motion, chair: Chair = USUAL_CHAIR) -> tuple[Skeleton, ...]:
-    """Return the joints at the start and at each key, one side of the movement."""
+    """Return the joints at each station, one side of the movement."""
     return tuple(
         skeleton_of(position, start=motion.start, chair=chair)
-        for position in (motion.start, *motion.keys)
+        for position in motion.stations
     )
 
 
@@ -139,7 +146,7 @@ def at_range(motion: Motion, share: float, chair: Chair = USUAL_CHAIR) -> Motion
     joints = skeletons(motion, chair)
     keys = tuple(
         between(joints[0], key, share, straight_hands=motion.straight_hands)
-        for key in joints[1:]
+        for key in joints[1 : len(motion.keys) + 1]
     )
     return replace(motion, keys=keys)
 
@@ -225,11 +232,11 @@ def pose_at(
 
 def _eased(motion: Motion, within: float, hold: float) -> float:
     """Return the place on the way: slow near each key, still while it is held."""
-    stretches = len(motion.keys) + 1
+    stretches = len(motion.stations)
     if motion.rounded:
         return within * stretches
     moving = (1.0 - hold) / stretches
-    held = hold / len(motion.keys)
+    held = hold / (stretches - 1)
     place = 0.0
     for number in range(stretches):
         if within < moving:

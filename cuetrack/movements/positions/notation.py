@@ -182,7 +182,8 @@ def _placed(arm: Arm, *words: str) -> Arm:
 
 
 def _hanging(arm: Arm) -> Arm:
-    return replace(arm, upper=DOWN, elbow=6.0, bend=_TOWARD["front"], on=None)
+    loose = _lifted(arm, "10", "side")
+    return replace(loose, elbow=8.0, bend=_TOWARD["front"])
 
 
 def _shaped(arm: Arm, shape: str) -> Arm:
