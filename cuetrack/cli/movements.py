@@ -29,6 +29,7 @@ List the movements a plan can name without saying more, or those that fit.
   cuetrack movements arms, no weights
   cuetrack movements --region legs --without "hip replacement"
   cuetrack movements --show "side reach"
+  cuetrack movements legs --pictures legs.pdf
 
 What a movement is searched by says nothing about a person: advice from their own
 clinician, your training and the rules of the venue come first.
@@ -85,6 +86,15 @@ def add_to(commands: Commands) -> None:
         help="movements of your own, as a plan names them with library: FILE",
     )
     command.add_argument("--show", metavar="NAME", help="one movement with all it says")
+    command.add_argument(
+        "--pictures",
+        type=Path,
+        metavar="FILE",
+        help="draw what fits on one sheet, .png or .pdf, or each into a folder",
+    )
+    command.add_argument(
+        "--overwrite", action="store_true", help="replace pictures of that name"
+    )
     command.set_defaults(run=run)
 
 
@@ -102,10 +112,24 @@ def run(arguments: Namespace) -> int:
     if not found:
         screen.print(Text(f"No movement fits. {_advice(text, wanted, entries)}"))
         return 1
+    if arguments.pictures is not None:
+        return _draw(screen, found, arguments)
     if len(found) == 1 and text and not wanted.without:
         _show_card(screen, found[0])
         return 0
     _show_table(screen, found, wanted)
+    return 0
+
+
+def _draw(screen: Console, found: Iterable[LibraryEntry], arguments: Namespace) -> int:
+    from cuetrack.cli.movement_pictures import write_pictures
+
+    names = [entry.name for entry in found]
+    to: Path = arguments.pictures
+    left = write_pictures(names, to, overwrite=arguments.overwrite)
+    screen.print(Text(f"{len(names) - len(left)} movements drawn: {to}"))
+    if left:
+        screen.print(Text(f"No picture yet of: {', '.join(left)}."))
     return 0
 
 

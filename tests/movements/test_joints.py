@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from poses import PHASES, poses
 
 from cuetrack.movements.positions import ranges
 from cuetrack.movements.positions.body import USUAL_CHAIR
@@ -16,12 +17,11 @@ from cuetrack.movements.positions.measures import (
     thigh_turned_in,
     wrist_bend,
 )
-from cuetrack.movements.positions.motion import Seating, pose_at
+from cuetrack.movements.positions.motion import Seating
 from cuetrack.movements.positions.reading import motions
 from cuetrack.movements.positions.vectors import add, along, blend, distance, minus
 
 NAMES = sorted(motions())
-PHASES = [step / 16 for step in range(16)]
 MARGIN = 0.95
 """Key positions keep a twentieth of each range in hand."""
 
@@ -57,8 +57,8 @@ def _shares(skeleton):
 @pytest.mark.parametrize("name", NAMES)
 def test_joints_keep_within_normal_ranges(name):
     """No joint goes past 95 % of the published normal range of older people."""
-    for phase in PHASES:
-        shares = _shares(pose_at(motions()[name], phase))
+    for phase, skeleton in zip(PHASES, poses(name), strict=True):
+        shares = _shares(skeleton)
         beyond = {joint: round(s, 2) for joint, s in shares.items() if s > MARGIN}
         assert not beyond, phase
 
@@ -83,8 +83,7 @@ def _trunk_lines(skeleton):
 @pytest.mark.parametrize("name", NAMES)
 def test_hands_stay_outside_the_body(name):
     """No palm or wrist enters the trunk, the head or a thigh at any phase."""
-    for phase in PHASES:
-        skeleton = pose_at(motions()[name], phase)
+    for phase, skeleton in zip(PHASES, poses(name), strict=True):
         for arm in skeleton.arms:
             assert distance(arm.palm, skeleton.trunk.head) > 0.07
             for point in (arm.palm, arm.wrist):
@@ -103,8 +102,7 @@ def test_hands_and_feet_stay_out_of_the_seat(name):
         pytest.skip("the outer leg hangs past the edge of the seat")
     shift = 0.085 if motion.seating is Seating.FORWARD else 0.0
     chair = USUAL_CHAIR
-    for phase in PHASES:
-        skeleton = pose_at(motion, phase)
+    for phase, skeleton in zip(PHASES, poses(name), strict=True):
         points = [p for a in skeleton.arms for p in (a.palm, a.wrist, a.tip)]
         points += [p for g in skeleton.legs for p in (g.ankle, g.heel, g.toe)]
         for x, y, z in points:
@@ -116,8 +114,8 @@ def test_hands_and_feet_stay_out_of_the_seat(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_legs_do_not_pass_through_each_other(name):
     """The shins stay apart by the width of a shin, the knees by that of a knee."""
-    for phase in PHASES:
-        left, right = pose_at(motions()[name], phase).legs
+    for phase, skeleton in zip(PHASES, poses(name), strict=True):
+        left, right = skeleton.legs
         for share in (0.0, 0.5, 1.0):
             one = blend(left.knee, left.ankle, share)
             apart = _far_from_line(one, right.knee, right.ankle)
@@ -126,6 +124,6 @@ def test_legs_do_not_pass_through_each_other(name):
 
 def test_a_hand_in_the_belly_would_be_noticed():
     """The check of hands does see a hand that is inside the trunk."""
-    skeleton = pose_at(motions()["tall sit"], 0.5)
+    skeleton = poses("tall sit")[8]
     inside = add(skeleton.trunk.waist, (0.03, 0.0, 0.0))
     assert min(_far_from_line(inside, *line) for line in _trunk_lines(skeleton)) < 0.04
