@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from cuetrack.cli.movements import show_unknown
 from cuetrack.cli.show import console, show_class, show_lines, show_losses
 from cuetrack.cli.watch import watching
-from cuetrack.pipeline.checking import check, load_plan
+from cuetrack.pipeline.checking import check, read_plan
 from cuetrack.review.load import load_lines, load_of
 from cuetrack.review.report import review_lines
 
@@ -58,7 +58,7 @@ def run(arguments: Namespace) -> int:
     if arguments.json:
         return run_json(arguments.plan)
     with watching(quiet=False) as watch:
-        checked = check(load_plan(arguments.plan), watch)
+        checked = check(read_plan(arguments.plan), watch)
     screen = console()
     plan, timeline = checked.plan, checked.placed.sheet.timeline
     show_class(screen, plan, timeline)
@@ -81,6 +81,6 @@ def run_json(path: Path) -> int:
     from cuetrack.pipeline.check_report import CheckReport, check_report
 
     with refusals_as_json(CheckReport, path), watching(quiet=False) as watch:
-        checked = check(load_plan(path), watch)
+        checked = check(read_plan(path), watch)
     print_json(check_report(checked))
     return 0 if checked.ready else 1

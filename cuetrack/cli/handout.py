@@ -53,11 +53,11 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Make it and name the files."""
-    from cuetrack.pipeline.checking import load_plan
+    from cuetrack.pipeline.checking import read_plan
     from cuetrack.pipeline.handing_out import Handout, hand_out_alone
 
     paths = hand_out_alone(
-        load_plan(arguments.plan),
+        read_plan(arguments.plan),
         arguments.plan.stem,
         Handout(arguments.kind),
         arguments.out or arguments.plan.parent,

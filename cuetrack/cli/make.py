@@ -129,11 +129,11 @@ def run_json(arguments: Namespace) -> int:
 
 def made_of(arguments: Namespace) -> Made:
     """Make the track, watched on standard error."""
-    from cuetrack.pipeline.checking import load_plan
+    from cuetrack.pipeline.checking import read_plan
     from cuetrack.pipeline.handing_out import Handout
     from cuetrack.pipeline.making import MakeRequest, make
 
-    plan = load_plan(arguments.plan)
+    plan = read_plan(arguments.plan)
     with watching(quiet=arguments.quiet) as watch:
         request = MakeRequest(
             folder=arguments.out or arguments.plan.parent,

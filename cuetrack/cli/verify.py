@@ -93,7 +93,7 @@ def run(arguments: Namespace) -> int:
 def run_room(arguments: Namespace) -> int:
     """Hear the room and show; 0 when it is fine as it is."""
     from cuetrack.pipeline.verifying import hear_room
-    from cuetrack.verify.room import room_lines, to_json
+    from cuetrack.verification.room import room_lines, to_json
 
     if arguments.listen:
         raise UsageError(
@@ -135,9 +135,9 @@ def group_of(arguments: Namespace) -> Group:
 def run_track(arguments: Namespace) -> int:
     """Measure the track and show; 0 when all is as planned."""
     from cuetrack.pipeline.verifying import listen_to, verify
-    from cuetrack.verify.listening import listening_lines, listening_to_json
-    from cuetrack.verify.recogniser import require_recogniser
-    from cuetrack.verify.report import report_lines, to_json
+    from cuetrack.verification.listening import listening_lines, listening_to_json
+    from cuetrack.verification.recogniser import require_recogniser
+    from cuetrack.verification.report import report_lines, to_json
 
     if arguments.listen:
         require_recogniser()

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.estimate import CALIBRATED_WPM, estimate_ms
@@ -19,8 +20,8 @@ from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
 from cuetrack.pipeline.watching import unwatched
+from cuetrack.plan import reading
 from cuetrack.plan.library import load_library
-from cuetrack.plan.reading import parse_plan, read_plan
 from cuetrack.review.reviewing import failing, review
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.pace import LONGER, paced
@@ -29,7 +30,6 @@ from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-    from pathlib import Path
 
     from cuetrack.cues.model import CueSheet, PlacedSheet, SpeechTiming
     from cuetrack.documents.places import Place
@@ -43,13 +43,13 @@ TIMED_BY_MOVEMENT = frozenset({SegmentKind.MOVE, SegmentKind.WORK})
 """Segments whose length a movement of the plan may say; the section the others'."""
 
 
-def load_plan(path: Path) -> Plan:
+def read_plan(path: Path | str) -> Plan:
     """Read a plan whose language has a phrase pack and whose voice exists.
 
     Raises PlanError with every mistake in it.
     """
-    return read_plan(
-        path,
+    return reading.read_plan(
+        Path(path),
         voices=_voice_names(),
         languages=phrase_languages(),
         library=load_library,
@@ -57,11 +57,11 @@ def load_plan(path: Path) -> Plan:
 
 
 def plan_from_text(text: str, path: Path) -> Plan:
-    """Read a plan that is not in its file yet, as `load_plan` would from ``path``.
+    """Read a plan that is not in its file yet, as `read_plan` would from ``path``.
 
     Raises PlanError with every mistake in it.
     """
-    return parse_plan(
+    return reading.parse_plan(
         text,
         str(path),
         folder=path.parent,

@@ -143,13 +143,16 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
 
 
-def make(plan: Plan, request: MakeRequest) -> Made:
+def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     """Make a track of a plan and write it beside its captions and cue file.
+
+    Without a request, an MP3 beside the plan.
 
     Raises CuetrackError when the plan review finds a danger that nobody
     acknowledged, or when something that must be said cannot fit, cannot be spoken or
     cannot be written; then no file is left half written.
     """
+    request = request or MakeRequest(folder=Path(plan.file).parent)
     base = safe_name(request.name or Path(plan.file).stem)
     files = files_for(base, request)
     refuse_unusable(plan, partial(request.watch, "reading the music"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cuetrack.errors import TrackError
@@ -11,26 +12,27 @@ from cuetrack.pipeline.watching import unwatched
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import find_voice
-from cuetrack.verify.listening import listen
-from cuetrack.verify.room import check_room
-from cuetrack.verify.targets import respeak_with
-from cuetrack.verify.track import verify_track
+from cuetrack.verification.listening import listen
+from cuetrack.verification.room import check_room
+from cuetrack.verification.targets import respeak_with
+from cuetrack.verification.track import verify_track
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Group
-    from cuetrack.verify.listening import ListeningReport
-    from cuetrack.verify.report import Report
-    from cuetrack.verify.room import RoomReport
+    from cuetrack.verification.listening import ListeningReport
+    from cuetrack.verification.report import Report
+    from cuetrack.verification.room import RoomReport
 
 
-def verify(track: Path, cues: Path | None = None, watch: Watcher = unwatched) -> Report:
+def verify(
+    track: Path | str, cues: Path | None = None, watch: Watcher = unwatched
+) -> Report:
     """Measure a track against ``cues``, by default the cue sheet beside it.
 
     Raises TrackError when either cannot be read.
     """
+    track = Path(track)
     cue_file = read_cue_file(cues or cue_file_beside(track))
     store = ClipStore()
     voice = find_voice(cue_file.voice, cue_file.language)

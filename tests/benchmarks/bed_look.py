@@ -25,7 +25,7 @@ from scipy.signal import butter, sosfiltfilt
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.pipeline.checking import load_plan
+from cuetrack.pipeline.checking import read_plan
 from cuetrack.sound.composing.bed import own_bed
 from cuetrack.sound.composing.scenes import Scene
 from cuetrack.sound.composing.styles import STYLES
@@ -202,7 +202,7 @@ def clicks(sound):
 
 def main():
     plan, folder, *styles = sys.argv[1:]
-    timeline = lay_out(load_plan(Path(plan)))
+    timeline = lay_out(read_plan(Path(plan)))
     for style in styles or STYLES:
         with tempfile.TemporaryDirectory() as store:
             before = time.process_time()

@@ -22,9 +22,9 @@ from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.metadata import Tags
 from cuetrack.plan.model import Group
 from cuetrack.times import SAMPLE_RATE_HZ
-from cuetrack.verify.room import RoomReport, check_room
-from cuetrack.verify.room.advice import Remedy
-from tests.verify.rooms import (
+from cuetrack.verification.room import RoomReport, check_room
+from cuetrack.verification.room.advice import Remedy
+from tests.verification.rooms import (
     Recording,
     Scene,
     levels_apart,

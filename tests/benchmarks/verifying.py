@@ -21,8 +21,8 @@ import soundfile
 
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
-from cuetrack.verify import verify_track
-from tests.verify.tracks import PHRASES, Track, build
+from cuetrack.verification import verify_track
+from tests.verification.tracks import PHRASES, Track, build
 
 CUES_A_MINUTE = 15
 PHRASE_COUNT = 60

@@ -23,7 +23,7 @@ from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.formats import FORMATS
 from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
-from cuetrack.pipeline.checking import cue_sheet, load_plan, spoken_texts, voice_of
+from cuetrack.pipeline.checking import cue_sheet, read_plan, spoken_texts, voice_of
 from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.sound.mixing import mix_blocks
 from cuetrack.speech.engines import open_engine, worker_count
@@ -54,7 +54,7 @@ def least_s(work, tries=TRIES):
 
 def speech_against_synthesis() -> None:
     """Print the first make's speaking against pure synthesis of its wordings."""
-    plan = load_plan(TWENTY)
+    plan = read_plan(TWENTY)
     voice, texts = voice_of(plan), spoken_texts(cue_sheet(plan))
     engine = open_engine(voice)
     engine.render("Warm.")
@@ -78,7 +78,7 @@ def speech_against_synthesis() -> None:
 
 def make_against_encoding() -> None:
     """Print a make whose speech is stored against encoding the same sound alone."""
-    plan = load_plan(TWENTY)
+    plan = read_plan(TWENTY)
     speaker = StoredSpeaker(voice_of(plan), ClipStore())
     sheet = cue_sheet(plan)
     clips = speaker.speak(spoken_texts(sheet))
@@ -133,9 +133,9 @@ def overlaid_by_pydub(mix, speaker) -> float:
 CHILD = """
 import json, resource, sys, time
 from pathlib import Path
-from cuetrack.pipeline.checking import load_plan
+from cuetrack.pipeline.checking import read_plan
 from cuetrack.pipeline.making import MakeRequest, make
-plan = load_plan(Path(sys.argv[1]))
+plan = read_plan(Path(sys.argv[1]))
 started = time.perf_counter(), time.process_time()
 made = make(plan, MakeRequest(folder=Path(sys.argv[2]), format=sys.argv[3]))
 print(json.dumps({

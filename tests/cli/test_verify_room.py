@@ -11,7 +11,7 @@ from msgspec import structs
 from cuetrack.cli.main import main
 from cuetrack.output.track.cuefile import SegmentRow, to_json
 from cuetrack.times import SAMPLE_RATE_HZ
-from tests.verify.rooms import (
+from tests.verification.rooms import (
     babble,
     recorded,
     speaker,

@@ -34,10 +34,10 @@ from cuetrack.plan.model import Coaching
 from cuetrack.sound.mixing import mix_blocks
 from cuetrack.speech.records import timing_of
 from cuetrack.times import SAMPLE_RATE_HZ
-from cuetrack.verify import Verdict, verify_track
+from cuetrack.verification import Verdict, verify_track
 from tests.fakes import ToneSpeaker
 from tests.output.cuesheets import JOE, cue, cue_file
-from tests.verify.tracks import Shelf, levelled
+from tests.verification.tracks import Shelf, levelled
 
 GAZE = CueKind(
     name="gaze",

@@ -14,7 +14,7 @@ from pipeline.classes import SHORT_CLASS
 import cuetrack.output.track.cuefile as cuefile_module
 from cuetrack.errors import OutputError, PlacementError
 from cuetrack.output.track.formats import FORMATS
-from cuetrack.pipeline.checking import check, load_plan
+from cuetrack.pipeline.checking import check, read_plan
 from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.verifying import verify
 
@@ -27,7 +27,7 @@ def plan_path(tmp_path):
 
 
 def made(plan_path, folder, **wishes):
-    return make(load_plan(plan_path), MakeRequest(folder=folder, **wishes))
+    return make(read_plan(plan_path), MakeRequest(folder=folder, **wishes))
 
 
 @pytest.mark.parametrize("name", FORMATS)
@@ -101,7 +101,7 @@ def test_files_that_are_there_are_kept(plan_path, tmp_path):
 def test_check_and_make_agree_on_what_is_stored(plan_path, tmp_path):
     """With every clip stored, checking places the cues just as making does."""
     result = made(plan_path, tmp_path / "out", format="wav")
-    plan = load_plan(plan_path)
+    plan = read_plan(plan_path)
     checked = check(plan)
     assert checked.estimated == 0
     assert checked.placed == result.placed

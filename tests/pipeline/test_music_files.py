@@ -9,7 +9,7 @@ from pipeline.classes import SHORT_CLASS
 
 from cuetrack.cli.main import main
 from cuetrack.errors import CuetrackError, PlanError
-from cuetrack.pipeline.checking import load_plan
+from cuetrack.pipeline.checking import read_plan
 from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.music import unwatched
 from cuetrack.pipeline.music_files import musics, refuse_unusable
@@ -77,7 +77,7 @@ def test_useless_music_is_told_with_its_line(tmp_path, kind, capsys):
     assert "This music cannot be used." in told
     assert words in told
     with pytest.raises(PlanError) as caught:
-        make(load_plan(path), MakeRequest(folder=tmp_path / "out"))
+        make(read_plan(path), MakeRequest(folder=tmp_path / "out"))
     assert told == f"{caught.value}\n"
     assert not (tmp_path / "out").exists()
     assert not list((tmp_path / "store").glob("clips/*"))
@@ -120,7 +120,7 @@ def test_check_and_make_judge_damaged_files_alike(tmp_path, kind):
     flips = [flipped(content, 8 * len(content) * n // 13) for n in range(13)]
     refusals = []
     for damaged in (content, *cuts, *flips):
-        plan = load_plan(plan_with(tmp_path, f"music: {name}", name, damaged))
+        plan = read_plan(plan_with(tmp_path, f"music: {name}", name, damaged))
         by_make = refusal(ready_songs, *musics(plan))
         by_check = refusal(refuse_unusable, plan)
         assert bool(by_check) == bool(by_make)
@@ -135,4 +135,4 @@ def test_make_reads_nothing_that_check_has_read(tmp_path, monkeypatch):
     path = plan_with(tmp_path, "music: tune.wav")
     assert main(["check", str(path)]) == 0
     monkeypatch.setattr("cuetrack.sound.music._made", None)
-    assert ready_songs(next(musics(load_plan(path))), unwatched)
+    assert ready_songs(next(musics(read_plan(path))), unwatched)

@@ -17,7 +17,7 @@ from cuetrack.output.handouts.run_sheet import run_sheet_html
 from cuetrack.output.track.captions import captions
 from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import cue_file_of
-from cuetrack.pipeline.checking import check, load_plan, voice_of
+from cuetrack.pipeline.checking import placed_unspoken, read_plan, voice_of
 from cuetrack.plan.library import unknown_movements
 from cuetrack.review.reviewing import failing, review
 
@@ -59,12 +59,12 @@ def plan(tmp_path, language):
     assert language.code == CODE
     path = tmp_path / "class.yaml"
     path.write_text(PLAN, "utf-8")
-    return load_plan(path)
+    return read_plan(path)
 
 
 @pytest.fixture
 def placed(plan):
-    return check(plan, lambda _: None).placed
+    return placed_unspoken(plan, lambda _: None)
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from cuetrack.languages.reading_level import (
     unwanted_words,
     words_of,
 )
-from cuetrack.pipeline.checking import cue_sheet, load_plan, placed_unspoken
+from cuetrack.pipeline.checking import cue_sheet, placed_unspoken, read_plan
 from cuetrack.plan.library import library_entries
 
 PATHS = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
@@ -23,7 +23,7 @@ each_example = pytest.mark.parametrize("path", PATHS, ids=lambda path: path.stem
 
 def script_of(path):
     """Return every wording that may be said in a class, a line each."""
-    sheet = cue_sheet(load_plan(path))
+    sheet = cue_sheet(read_plan(path))
     return "\n".join(dict.fromkeys(w.text for cue in sheet.cues for w in cue.wordings))
 
 
@@ -60,7 +60,7 @@ def test_every_movement_can_be_taught_in_a_rest_of_half_a_minute(tmp_path):
         + "]}\ncool-down: [slow march, calf stretch]\n",
         "utf-8",
     )
-    placed = placed_unspoken(load_plan(path), lambda _: None)
+    placed = placed_unspoken(read_plan(path), lambda _: None)
     kept = {
         cuekinds.PREVIEW,
         cuekinds.CAUTION,

@@ -15,9 +15,9 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import voice_named
 from cuetrack.times import frames_from_ms
-from cuetrack.verify import verify_track
-from cuetrack.verify.listening import listen, listening_lines
-from tests.verify.tracks import COUNT, build, music, write
+from cuetrack.verification import verify_track
+from cuetrack.verification.listening import listen, listening_lines
+from tests.verification.tracks import COUNT, build, music, write
 
 pytest.importorskip(
     "pocketsphinx", reason='pip install ".[listen]" brings the recogniser'

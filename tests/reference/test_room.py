@@ -7,10 +7,10 @@ import pyroomacoustics
 import pytest
 from scipy.signal import butter, fftconvolve, sosfiltfilt
 
-from cuetrack.verify.room.clock import Clock
-from cuetrack.verify.room.heard import NARROW_HZ, KeptSound
-from cuetrack.verify.room.response import DECAY_BAND_HZ, learn_response
-from tests.verify.rooms import stored_places
+from cuetrack.verification.room.clock import Clock
+from cuetrack.verification.room.heard import NARROW_HZ, KeptSound
+from cuetrack.verification.room.response import DECAY_BAND_HZ, learn_response
+from tests.verification.rooms import stored_places
 
 SECONDS = 60
 

@@ -1,0 +1,178 @@
+"""What must hold for the whole track: length, loudness, peak, nothing extra."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cuetrack.times import SAMPLE_RATE_HZ, duration, frames_from_ms, ms_from_frames
+from cuetrack.verification.report import Check, precise_clock
+from cuetrack.verification.stream import POWER_STEP_FRAMES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    import numpy.typing as npt
+
+    from cuetrack.sound.loudness import TrackLevels
+    from cuetrack.verification.measuring import Measured, Sighting
+
+LOUDNESS_TOLERANCE_LU = 0.5
+TRUE_PEAK_LIMIT_DBTP = -1.0
+SILENCE_DBFS = -60.0
+LONGER_FRAMES = 4608
+"""An encoder may leave up to four of its frames of silence at the end: AAC
+decoded by some readers is 512 samples longer, MP3 without its tag up to 2304."""
+
+_SHORTER_FRAMES = 2
+_SURROUND_FRAMES = frames_from_ms(200)
+"""Fades and what lossy coding smears lie within this of a cue: Opus at 64 kbit/s
+rings after speech, measured -57 dBFS 120 ms after its end and -70 after 200 ms."""
+_MOST_NAMED = 3
+
+
+def length_check(measured: Measured, planned_ms: int) -> Check:
+    """Check that the file is as long as the cue sheet says."""
+    excess = measured.frames - frames_from_ms(planned_ms)
+    found_ms = ms_from_frames(measured.frames)
+    fits = -_SHORTER_FRAMES <= excess <= LONGER_FRAMES
+    if fits:
+        sentence = f"The file lasts {duration(planned_ms)}, as planned."
+    else:
+        sentence = (
+            f"The file lasts {precise_clock(found_ms)}, but the cue sheet says "
+            f"{precise_clock(planned_ms)}: it is {_amount(abs(excess))} too "
+            f"{'long' if excess > 0 else 'short'}."
+        )
+    return Check(
+        name="length",
+        measured=found_ms,
+        wanted=f"{planned_ms} ms",
+        passed=fits,
+        sentence=sentence,
+    )
+
+
+def loudness_check(levels: TrackLevels, target_lufs: float) -> Check:
+    """Check the integrated loudness of the decoded file against its target."""
+    found = levels.integrated_lufs
+    fits = abs(found - target_lufs) <= LOUDNESS_TOLERANCE_LU
+    if not math.isfinite(found):
+        sentence = "There is nothing to hear in this file."
+    elif fits:
+        sentence = f"It is as loud as asked: {found:.1f} LUFS."
+    else:
+        sentence = (
+            f"It is {abs(found - target_lufs):.1f} LU too "
+            f"{'loud' if found > target_lufs else 'quiet'}: {found:.1f} LUFS "
+            f"instead of {target_lufs:.1f}."
+        )
+    return Check(
+        name="loudness",
+        measured=_finite(found),
+        wanted=f"{target_lufs:.1f} LUFS, at most {LOUDNESS_TOLERANCE_LU} LU off",
+        passed=fits,
+        sentence=sentence,
+    )
+
+
+def true_peak_check(levels: TrackLevels) -> Check:
+    """Check that no peak of the decoded file, also between samples, is too high."""
+    found = levels.true_peak_dbtp
+    fits = found <= TRUE_PEAK_LIMIT_DBTP
+    sentence = (
+        f"Its highest peak is {found:.2f} dBTP, low enough to play without distortion."
+        if fits
+        else f"Its highest peak is {found:.2f} dBTP and may distort; the limit is "
+        f"{TRUE_PEAK_LIMIT_DBTP:.1f}."
+    )
+    return Check(
+        name="true peak",
+        measured=_finite(found),
+        wanted=f"at most {TRUE_PEAK_LIMIT_DBTP:.1f} dBTP",
+        passed=fits,
+        sentence=sentence,
+    )
+
+
+def silence_check(measured: Measured) -> Check:
+    """Check that nothing sounds where nothing is planned; only without music.
+
+    A track with music is stereo and is not checked: what belongs to the music
+    and what does not cannot be told apart.
+    """
+    wanted = f"below {SILENCE_DBFS:.0f} dBFS outside all cues"
+    if measured.channels != 1:
+        return Check(
+            name="nothing extra",
+            measured=None,
+            wanted=wanted,
+            passed=None,
+            sentence="Not checked for extra sounds, because there may be music "
+            "(the file is stereo).",
+        )
+    outside = ~_covered(measured.sightings, measured.powers.size)
+    loud = outside & (measured.powers > 10 ** (SILENCE_DBFS / 10))
+    places = _runs(loud)
+    highest = float(measured.powers[outside].max(initial=0.0))
+    return Check(
+        name="nothing extra",
+        measured=round(10 * math.log10(highest), 1) if highest > 0 else None,
+        wanted=wanted,
+        passed=not places,
+        sentence=_extra_sentence(places),
+    )
+
+
+def _extra_sentence(places: list[tuple[int, int]]) -> str:
+    if not places:
+        return "Nothing sounds where nothing is planned."
+    named = ", ".join(
+        precise_clock(ms_from_frames(start * POWER_STEP_FRAMES))
+        for start, _ in places[:_MOST_NAMED]
+    )
+    more = len(places) - _MOST_NAMED
+    return (
+        f"Something sounds where nothing is planned: at {named}"
+        f"{f' and {more} more places' if more > 0 else ''}."
+    )
+
+
+def _covered(sightings: Iterable[Sighting], steps: int) -> npt.NDArray[np.bool_]:
+    """Return for each step whether a cue is planned or found on or near it."""
+    covered = np.zeros(steps, np.bool_)
+    for sighting in sightings:
+        planned, frames = sighting.target.planned, sighting.target.frames
+        places = [(planned, frames)]
+        if sighting.match is not None:
+            places.append((sighting.match.frame, frames))
+        if sighting.instead is not None:
+            places.append((planned, sighting.instead.frames))
+        for start, length in places:
+            first = int(start - _SURROUND_FRAMES) // POWER_STEP_FRAMES
+            last = int(start + length + _SURROUND_FRAMES) // POWER_STEP_FRAMES
+            covered[max(0, first) : max(0, last + 1)] = True
+    return covered
+
+
+def _runs(flags: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Return start and end of each run of true, joined over gaps of 200 ms."""
+    steps = np.flatnonzero(flags)
+    if not steps.size:
+        return []
+    breaks = np.flatnonzero(np.diff(steps) > 10)
+    starts = steps[np.concatenate([[0], breaks + 1])]
+    ends = steps[np.concatenate([breaks, [steps.size - 1]])]
+    return [(int(a), int(b) + 1) for a, b in zip(starts, ends, strict=True)]
+
+
+def _amount(frames: int) -> str:
+    if frames < SAMPLE_RATE_HZ:
+        return f"{ms_from_frames(frames):.1f} ms"
+    return duration(round(ms_from_frames(frames) / 100) * 100)
+
+
+def _finite(value: float) -> float | None:
+    return round(value, 2) if math.isfinite(value) else None

@@ -1,0 +1,224 @@
+"""What the measurements mean for each cue, and for the track as a whole."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from statistics import median
+from typing import TYPE_CHECKING
+
+from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
+from cuetrack.verification.report import TOLERANCE_FRAMES, SoundRow, Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from cuetrack.verification.measuring import Sighting
+    from cuetrack.verification.search import Match
+
+LEVEL_TOLERANCE_DB = 3.0
+WHOLE_SHARE = 0.35
+"""A cue is cut when a quarter of a second of it is below this share of the rest;
+with music 12 dB below speech the weakest true pieces stay above 0.6."""
+
+RECOGNISED_SHARE = 0.5
+_FEW = 4
+_ALIKE_FRAMES = 3.0
+_ALIKE_SHARE = 0.9
+_LONG_CUE_FRAMES = 3 * SAMPLE_RATE_HZ
+_MOST_SLOPE = SAMPLE_RATE_HZ / 1_000_000
+"""0.1 % in frames a millisecond; at more no sentence fits its clip any longer."""
+
+
+def rows_of(sightings: Sequence[Sighting]) -> tuple[SoundRow, ...]:
+    """Return one judged row for each sighting, in their order."""
+    usual_db = _usual_levels(sightings)
+    return tuple(
+        _row(sighting, usual_db.get(_likeness(sighting))) for sighting in sightings
+    )
+
+
+def is_recognised(rows: Sequence[SoundRow]) -> bool:
+    """Whether enough cues were found for this to be the track of the sheet."""
+    found = sum(row.measured_ms is not None for row in rows)
+    return len(rows) < _FEW or found >= RECOGNISED_SHARE * len(rows)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CommonShift:
+    """An error that nearly all cues share.
+
+    ``frames`` at 48 kHz, negative when all are early; ``speed`` is by how much
+    the track plays too fast, as a share of 1, 0 for a constant shift.
+    """
+
+    frames: float
+    speed: float = 0.0
+
+    @property
+    def slack_frames(self) -> float:
+        """How far a cue may be off the shift and still share it.
+
+        At another speed a cue fits best somewhere within its length.
+        """
+        return _ALIKE_FRAMES + abs(self.speed) * _LONG_CUE_FRAMES
+
+    def at(self, planned_ms: float) -> float:
+        """Return the error of a cue planned there, frames."""
+        return self.frames - self.speed * planned_ms * SAMPLE_RATE_HZ / 1000
+
+
+def common_shift(rows: Iterable[SoundRow]) -> CommonShift | None:
+    """Return the error that nearly all cues share beyond the tolerance, or None."""
+    found = [
+        (row.planned_ms, row.error_frames)
+        for row in rows
+        if row.error_frames is not None
+    ]
+    if len(found) < _FEW:
+        return None
+    middle = median(error for _, error in found)
+    if _nearly_all(abs(error - middle) <= _ALIKE_FRAMES for _, error in found):
+        off = abs(middle) > TOLERANCE_FRAMES
+        return CommonShift(frames=middle) if off else None
+    slope = _middle_slope(found)
+    if len(found) < 2 * _FEW or abs(slope) > _MOST_SLOPE:
+        return None
+    start = median(error - slope * at for at, error in found)
+    shift = CommonShift(frames=start, speed=-slope * 1000 / SAMPLE_RATE_HZ)
+    straight = _nearly_all(
+        abs(error - shift.at(at)) <= shift.slack_frames for at, error in found
+    )
+    return shift if straight else None
+
+
+def mark_shifted(
+    rows: Iterable[SoundRow], shift: CommonShift | None
+) -> tuple[SoundRow, ...]:
+    """Return the rows, those marked that are off only by what all are off."""
+    return tuple(
+        replace(row, with_all=True)
+        if shift is not None
+        and row.verdict == Verdict.MOVED
+        and row.error_frames is not None
+        and abs(row.error_frames - shift.at(row.planned_ms)) <= shift.slack_frames
+        else row
+        for row in rows
+    )
+
+
+def shift_sentence(shift: CommonShift, missing_frames: float, rate_hz: int) -> str:
+    """Return what a shift of all cues tells, in words.
+
+    Parameters
+    ----------
+    shift
+        From ``common_shift``.
+    missing_frames
+        By how much the file is shorter than planned, at 48 kHz.
+    rate_hz
+        The rate of the file, in which an encoder's delay is counted.
+    """
+    if shift.speed:
+        way = "fast" if shift.speed > 0 else "slow"
+        return f"The whole track plays {abs(shift.speed):.3%} too {way}."
+    amount = f"{abs(ms_from_frames(round(shift.frames))):.1f} ms"
+    if shift.frames < 0:
+        if abs(missing_frames + shift.frames) <= SAMPLE_RATE_HZ // 100:
+            return (
+                f"Every cue is {amount} early: "
+                f"the head of the file is missing {amount}."
+            )
+        return f"Every cue is {amount} early, by the same amount."
+    delay = round(shift.frames * rate_hz / SAMPLE_RATE_HZ)
+    if reason := _ENCODER_DELAYS.get(delay):
+        return f"Every cue is {amount} late ({delay} samples): {reason}"
+    return f"Every cue is {amount} late, by the same amount."
+
+
+# Both measured: an encoder's 576 and a decoder's 529 samples, and 1152 more where
+# the frame that carries the tag is played as sound.
+_ENCODER_DELAYS = {
+    1105: "what MP3 encoding adds in front was not cut off, because the file "
+    "has no gapless tag. Encode it with one.",
+    2257: "a player or editor that ignores the gapless tag has decoded an MP3. "
+    "Use M4A or FLAC there.",
+}
+
+
+def _usual_levels(sightings: Sequence[Sighting]) -> dict[str, float]:
+    """Return the middle level of all that should be equally loud, dB."""
+    levels: dict[str, list[float]] = {}
+    for sighting in sightings:
+        if sighting.match is not None and sighting.match.gain > 0:
+            levels.setdefault(_likeness(sighting), []).append(_level_db(sighting.match))
+    return {likeness: median(found) for likeness, found in levels.items()}
+
+
+def _likeness(sighting: Sighting) -> str:
+    return "speech" if sighting.target.is_speech else sighting.target.sound
+
+
+def _level_db(match: Match) -> float:
+    return 20 * math.log10(max(match.gain, 1e-9))
+
+
+def _row(sighting: Sighting, usual_db: float | None) -> SoundRow:
+    target, match = sighting.target, sighting.match
+    error = None if match is None else match.frame - target.planned
+    level = None if match is None or usual_db is None else _level_db(match) - usual_db
+    verdict, note = _verdict(sighting, error, level)
+    return SoundRow(
+        part="cue" if target.is_speech else "tone",
+        id=target.id,
+        kind=target.row.kind,
+        text=target.text,
+        planned_ms=_ms(target.planned),
+        measured_ms=None if match is None else _ms(match.frame),
+        error_ms=None if error is None else _ms(error),
+        error_frames=None if error is None else round(error, 3),
+        score=None if match is None else round(match.score, 3),
+        level_db=None if level is None else round(level, 2),
+        verdict=verdict,
+        note=note,
+    )
+
+
+def _verdict(
+    sighting: Sighting, error: float | None, level_db: float | None
+) -> tuple[Verdict, str]:
+    """Return the gravest thing that is wrong with a cue, and a word about it."""
+    if sighting.instead is not None:
+        other = sighting.instead
+        at = clock(int(ms_from_frames(round(other.planned))))
+        return Verdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
+    if sighting.match is None or error is None:
+        return Verdict.MISSING, "not found within 2 s of its place"
+    if abs(error) > TOLERANCE_FRAMES:
+        return Verdict.MOVED, "late" if error > 0 else "early"
+    if sighting.match.whole < WHOLE_SHARE:
+        return Verdict.CUT, "a part of it is not there"
+    if level_db is not None and abs(level_db) > LEVEL_TOLERANCE_DB:
+        verdict = Verdict.TOO_LOUD if level_db > 0 else Verdict.TOO_QUIET
+        return verdict, f"{abs(level_db):.1f} dB from the others"
+    return Verdict.ON_TIME, ""
+
+
+def _ms(frames: float) -> float:
+    return round(frames * 1000 / SAMPLE_RATE_HZ, 4)
+
+
+def _nearly_all(flags: Iterable[bool]) -> bool:
+    listed = list(flags)
+    return sum(listed) >= _ALIKE_SHARE * len(listed)
+
+
+def _middle_slope(found: Sequence[tuple[float, float]]) -> float:
+    """Return the median slope between cues half a track apart, frames per ms."""
+    half = len(found) // 2
+    slopes = [
+        (late[1] - early[1]) / (late[0] - early[0])
+        for early, late in zip(found[:half], found[half:], strict=False)
+        if late[0] > early[0]
+    ]
+    return median(slopes) if slopes else 0.0

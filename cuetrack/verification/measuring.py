@@ -1,0 +1,198 @@
+"""Everything measured on one pass over a file, before any of it is judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cuetrack.sound.loudness import Meter, TrackLevels
+from cuetrack.times import SAMPLE_RATE_HZ
+from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
+from cuetrack.verification.search import Match, best_score, find, make_stretch
+from cuetrack.verification.stream import PowerLine, TrackSpan, mono, stretches, tapped
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from cuetrack.sound.decoding import Block, SoundFile
+    from cuetrack.speech.model import Progress, Samples
+    from cuetrack.verification.targets import Target, Templates
+
+_INSTEAD_REACH = SAMPLE_RATE_HZ // 4
+_INSTEAD_FRAMES = SAMPLE_RATE_HZ
+_INSTEAD_SCORE = 0.6
+_INSTEAD_NEIGHBOURS = 48
+_MOST_INSTEAD_SEARCHES = 60
+_MARGIN_FRAMES = SAMPLE_RATE_HZ // 100
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sighting:
+    """What the file holds for one target.
+
+    ``match`` has its frame counted from the start of the track. ``instead`` is
+    another target of the sheet whose sound is at this one's place.
+    """
+
+    target: Target
+    match: Match | None
+    instead: Target | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """One file: every target looked for, levels, and power over time.
+
+    ``frames`` and ``powers`` (each 20 ms) are of the mono sound at 48 kHz,
+    ``levels`` of the channels as they are in the file.
+    """
+
+    sightings: tuple[Sighting, ...]
+    levels: TrackLevels
+    frames: int
+    powers: Samples
+    rate_hz: int
+    channels: int
+
+
+def measure_track(
+    sound: SoundFile,
+    targets: Sequence[Target],
+    templates: Templates,
+    progress: Progress | None = None,
+) -> Measured:
+    """Return what ``sound`` holds for every target, in one pass over the file.
+
+    Parameters
+    ----------
+    sound
+        The finished file, opened.
+    targets
+        What to look for, in order of planned time.
+    templates
+        The sounds of the targets.
+    progress
+        Told how many targets have been looked for.
+
+    Raises
+    ------
+    TrackError
+        When the file turns out to be damaged, or a reference cannot be had.
+    """
+    meter, power = Meter(sound.channels, sound.rate_hz), PowerLine()
+    blocks = tapped(mono(_metered(sound, meter), sound.rate_hz), power.add)
+    search = _Matching(targets, templates)
+    spans = [search.span(target) for target in targets]
+    for done, (index, samples) in enumerate(stretches(blocks, spans), 1):
+        search.look(index, samples, spans[index].start)
+        if progress is not None:
+            progress(done, len(targets))
+    return Measured(
+        sightings=search.sightings(),
+        levels=meter.levels(),
+        frames=power.frames,
+        powers=power.powers(),
+        rate_hz=sound.rate_hz,
+        channels=sound.channels,
+    )
+
+
+def _metered(sound: SoundFile, meter: Meter) -> Iterator[Block]:
+    for block in sound.blocks():
+        meter.add(block)
+        yield block
+
+
+class _Matching:
+    """Collects what each stretch shows; pairs plans and finds at the end."""
+
+    def __init__(self, targets: Sequence[Target], templates: Templates) -> None:
+        self._targets = targets
+        self._templates = templates
+        self._finds: dict[str, list[Match]] = {}
+        self._instead: dict[int, Target] = {}
+        self._instead_searches = 0
+
+    def span(self, target: Target) -> TrackSpan:
+        """Return the stretch of the track in which a target is looked for."""
+        reach = REACH_FRAMES + _MARGIN_FRAMES
+        start = round(target.planned) - reach
+        return TrackSpan(start=start, end=start + 2 * reach + target.frames)
+
+    def look(self, index: int, samples: Samples, start: int) -> None:
+        """Search one target's stretch, which begins at frame ``start``."""
+        target = self._targets[index]
+        stretch = make_stretch(samples)
+        expected = [
+            other.planned - start
+            for other in self._around(index)
+            if other.sound == target.sound
+        ]
+        matches = [
+            replace(match, frame=match.frame + start)
+            for match in find(stretch, self._templates.of(target), expected)
+        ]
+        self._finds.setdefault(target.sound, []).extend(matches)
+        away = [abs(match.frame - target.planned) for match in matches]
+        if min(away, default=REACH_FRAMES) < SAME_FRAMES:
+            return
+        if self._instead_searches < _MOST_INSTEAD_SEARCHES:
+            self._instead_searches += 1
+            near = zip(matches, away, strict=True)
+            own_score = max(
+                (m.score for m, d in near if d < _INSTEAD_REACH), default=0.0
+            )
+            place = round(target.planned) - start
+            instead = self._look_instead(index, samples, place, own_score)
+            if instead is not None:
+                self._instead[index] = instead
+
+    def sightings(self) -> tuple[Sighting, ...]:
+        """Return one sighting for each target, in their order."""
+        plans: dict[str, list[int]] = {}
+        for index, target in enumerate(self._targets):
+            plans.setdefault(target.sound, []).append(index)
+        matches: dict[int, Match | None] = {}
+        for sound, indices in plans.items():
+            planned = [self._targets[index].planned for index in indices]
+            found = distinct(self._finds.get(sound, []))
+            matches.update(zip(indices, pair(planned, found), strict=True))
+        return tuple(
+            Sighting(
+                target=target,
+                match=matches[index],
+                instead=self._instead.get(index),
+            )
+            for index, target in enumerate(self._targets)
+        )
+
+    def _around(self, index: int) -> Sequence[Target]:
+        first = max(0, index - _INSTEAD_NEIGHBOURS)
+        return self._targets[first : index + _INSTEAD_NEIGHBOURS + 1]
+
+    def _look_instead(
+        self, index: int, samples: Samples, place: int, own_score: float
+    ) -> Target | None:
+        """Return the other target whose beginning is at this one's place, if any."""
+        first = max(0, place - _INSTEAD_REACH)
+        last = place + _INSTEAD_REACH
+        stretch = make_stretch(samples[first : last + _INSTEAD_FRAMES])
+        best, there = max(_INSTEAD_SCORE, own_score), None
+        for other in self._strangers(index):
+            template = self._templates.of(other).beginning(_INSTEAD_FRAMES)
+            score = best_score(stretch, template, within=last - first)
+            if score > best:
+                best, there = score, other
+        return there
+
+    def _strangers(self, index: int) -> Sequence[Target]:
+        """Return one target for each sound that is planned nearby, but not here."""
+        place = self._targets[index].planned
+        around = self._around(index)
+        here = {
+            other.sound
+            for other in around
+            if abs(other.planned - place) < 2 * _INSTEAD_REACH
+        }
+        by_sound = {other.sound: other for other in around if other.sound not in here}
+        return tuple(by_sound.values())

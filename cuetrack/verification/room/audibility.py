@@ -1,0 +1,130 @@
+"""What listeners at the recorder's place follow of each cue, as it is and otherwise.
+
+The index is that of ANSI S3.5-1997. Background and music are noise to it, and so
+is the part of the speech that comes more than 50 ms after the direct sound: the
+division of useful from detrimental sound by Bradley (JASA 80, 1986; from memory),
+put to the index band by band. A recording has no absolute level: the average cue
+is taken to arrive at the level that is stated for the group.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from cuetrack.sound.hearing.listeners import listeners_of
+from cuetrack.sound.hearing.sii import NO_NOISE_DB, third_octave_sii
+from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cuetrack.plan.model import Group
+    from cuetrack.verification.room.levels import CuePowers
+    from cuetrack.verification.room.response import Decay
+
+Floats = npt.NDArray[np.float64]
+
+ENOUGH_SII = 0.45
+"""A cue below this is lost to whoever has it: at 0.45 listeners of normal hearing
+follow nine words in ten of connected speech (Sherbecoe & Studebaker 2003)."""
+
+A_WEIGHTING_DB = np.array(
+    [
+        *(-13.4, -10.9, -8.6, -6.6, -4.8, -3.2, -1.9, -0.8, 0.0),
+        *(0.6, 1.0, 1.2, 1.3, 1.2, 1.0, 0.5, -0.1, -1.1),
+    ]
+)
+"""At 160 Hz to 8 kHz: IEC 61672-1, table 3 (from memory)."""
+
+_LEAST_POWER = 1e-16
+_NO_ECHO = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelChange:
+    """What is done otherwise than when it was recorded, in dB.
+
+    ``loudspeaker_db`` raises speech and music together. ``late_db`` is for what
+    comes late of both: coming nearer lowers it, once the loudspeaker is turned
+    down to the level there was.
+    """
+
+    music_db: float = 0.0
+    loudspeaker_db: float = 0.0
+    late_db: float = 0.0
+    echo: bool = True
+
+
+AS_IT_IS = LevelChange()
+
+
+class Audience:
+    """The listeners at the recorder's place, and the cues as they arrive there.
+
+    Parameters
+    ----------
+    cues
+        At least one.
+    decay
+        How the room answers; None counts no reverberation.
+    group
+        Whose ears are counted, and how loud the average cue reaches them.
+    """
+
+    def __init__(
+        self, cues: Sequence[CuePowers], decay: Decay | None, group: Group
+    ) -> None:
+        self._speech = np.array([cue.speech for cue in cues])
+        self._music = np.array([cue.music for cue in cues])
+        self._noise = np.array([cue.noise for cue in cues])
+        self._early = _NO_ECHO if decay is None else _early_share(decay.clarity_db)
+        mean = float(np.mean(self._speech.sum(axis=1)))
+        self._offset_db = group.level_db_spl - float(_db(mean))
+        listeners = listeners_of(group)
+        self._thresholds = np.array([one.threshold_db_hl for one in listeners])
+
+    def indices(self, change: LevelChange = AS_IT_IS) -> Floats:
+        """Return the index of each cue for whoever hears it worst, shape (cues,)."""
+        loud = 10 ** (change.loudspeaker_db / 10)
+        share = self._early if change.echo else _NO_ECHO
+        early_gain = share * loud
+        late_gain = (_NO_ECHO - share) * loud * 10 ** (change.late_db / 10)
+        early, late = self._speech * early_gain, self._speech * late_gain
+        music = self._music * (early_gain + late_gain) * 10 ** (change.music_db / 10)
+        speech_db, noise_db = (
+            self._at_the_ear(powers) for powers in (early, self._noise + music + late)
+        )
+        index = third_octave_sii(
+            speech_db, np.maximum(noise_db, NO_NOISE_DB), self._thresholds
+        )
+        worst: Floats = index.min(axis=1)
+        return worst
+
+    def _at_the_ear(self, powers: Floats) -> Floats:
+        """Return spectrum levels in dB SPL per Hz, shape (cues, 1, 18)."""
+        levels: Floats = _db(powers) + self._offset_db
+        levels -= np.asarray(THIRD_OCTAVE.bandwidth_db)
+        return levels[:, None, :]
+
+
+def apart_db(upper: Floats, lower: Floats) -> float | None:
+    """Return by how many dB(A) one spectrum lies over another, None over nothing."""
+    if not np.any(lower > _LEAST_POWER):
+        return None
+    weights = 10 ** (A_WEIGHTING_DB / 10)
+    apart = _db(np.sum(upper * weights)) - _db(np.sum(lower * weights))
+    return float(apart)
+
+
+def _early_share(clarity_db: float) -> float:
+    late = 10 ** (-clarity_db / 10)
+    return 1 / (1 + late)
+
+
+def _db(powers: npt.ArrayLike) -> Floats:
+    levels: Floats = 10 * np.log10(np.maximum(powers, _LEAST_POWER))
+    return levels

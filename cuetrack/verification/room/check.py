@@ -1,0 +1,216 @@
+"""``check_room``: from a recording made in the room to one plain advice."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cuetrack.errors import TrackError
+from cuetrack.sound.decoding import open_sound
+from cuetrack.sound.hearing.listeners import age_note
+from cuetrack.times import clock as clock_time
+from cuetrack.verification.room.advice import advise
+from cuetrack.verification.room.alignment import LEAST_OVERLAP_S, RIVAL_SHARE, align
+from cuetrack.verification.room.audibility import Audience, LevelChange, apart_db
+from cuetrack.verification.room.clock import fit_clock, refine_clock
+from cuetrack.verification.room.heard import hear
+from cuetrack.verification.room.levels import measure_levels
+from cuetrack.verification.room.report import RecordingPosition, RoomReport, RoomRow
+from cuetrack.verification.room.response import as_in_room, learn_response
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from cuetrack.output.track.cuefile import CueFile
+    from cuetrack.plan.model import Group
+    from cuetrack.speech.model import Progress
+    from cuetrack.verification.room.clock import Clock
+    from cuetrack.verification.room.heard import KeptSound
+    from cuetrack.verification.room.levels import CuePowers, RoomLevels
+    from cuetrack.verification.room.response import Response
+
+SHORTEST_S = 15.0
+LEAST_AGREEMENT = 0.3
+"""Unrelated sound agrees in less than a tenth of its windows."""
+
+LEAST_AGREEING = 6
+
+_SILENT_PEAK = 1e-4
+_FAINT_PEAK = 0.003
+_MANY_CLIPPED = 20
+_STEPS = 6
+_MISSED_S = 10.0
+_SPEECH_TOP_HZ = 6000.0
+
+
+def check_room(
+    recording: Path,
+    track: Path,
+    cue_file: CueFile,
+    group: Group,
+    *,
+    progress: Progress | None = None,
+) -> RoomReport:
+    """Tell what people at the recorder's place can follow, and what to do about it.
+
+    Parameters
+    ----------
+    recording
+        Made in the room while the track played, by a phone or anything else; it
+        may start and end anywhere.
+    track
+        The finished sound file that was played.
+    cue_file
+        Its cue sheet.
+    group
+        Whose ears are counted, and how loud the average cue is for them.
+    progress
+        Told of each step of the work.
+
+    Raises
+    ------
+    TrackError
+        When a file cannot be read, or the recording is silent, too short, or not
+        of this track.
+    """
+    steps = _counted(progress)
+    played = hear(open_sound(track))
+    next(steps)
+    heard = hear(open_sound(recording))
+    _refuse_unfit(recording, heard)
+    next(steps)
+    rough = align(played.powers, heard.powers)
+    clock = fit_clock(played, heard, rough)
+    next(steps)
+    for last in (False, True):
+        in_room = as_in_room(played, heard, clock)
+        clock = refine_clock(played, in_room, heard, clock, last=last)
+    _refuse_stranger(recording, track, clock)
+    next(steps)
+    response = learn_response(played, heard, clock)
+    next(steps)
+    levels = measure_levels(played, heard, clock, response, cue_file)
+    if not levels.cues:
+        raise TrackError(
+            f"{recording}: no cue of {track.name} is whole in it. Record at least a "
+            "minute in which the voice speaks."
+        )
+    audience = Audience(levels.cues, response.decay, group)
+    advice = advise(audience, group.level_db_spl, has_music=played.channels > 1)
+    next(steps)
+    return RoomReport(
+        recording=recording.name,
+        track=track.name,
+        title=cue_file.title,
+        age=group.age,
+        level_db_spl=group.level_db_spl,
+        place=_place(clock, response),
+        decay=response.decay,
+        dry=response.dry,
+        rows=_rows(levels.cues, audience),
+        advice=advice,
+        notes=(
+            *_flaws(heard, levels),
+            *_doubts(played, heard, clock, rough.rival),
+            *filter(None, [age_note(group.age)]),
+        ),
+    )
+
+
+def _counted(progress: Progress | None) -> Iterator[None]:
+    """Tell of one step each time the next is asked for."""
+    for done in range(1, _STEPS + 1):
+        if progress is not None:
+            progress(done, _STEPS)
+        yield
+
+
+def _refuse_unfit(recording: Path, heard: KeptSound) -> None:
+    if heard.peak < _SILENT_PEAK:
+        raise TrackError(
+            f"{recording}: there is next to nothing to hear in it. Check that the "
+            "microphone is free and allowed, and record again."
+        )
+    if heard.seconds < SHORTEST_S:
+        raise TrackError(
+            f"{recording}: lasts only {heard.seconds:.0f} s. Record at least a minute "
+            f"while the track plays; less than {SHORTEST_S:.0f} s says too little."
+        )
+
+
+def _refuse_stranger(recording: Path, track: Path, clock: Clock) -> None:
+    if clock.agreeing >= LEAST_AGREEING and clock.share >= LEAST_AGREEMENT:
+        return
+    raise TrackError(
+        f"{recording}: {track.name} cannot be found in it for {LEAST_OVERLAP_S:.0f} s "
+        "or more. It is a recording of something else, or so noisy that the track is "
+        "lost in it. Record while this very track plays, with the phone in the open."
+    )
+
+
+def _place(clock: Clock, response: Response) -> RecordingPosition:
+    return RecordingPosition(
+        start_ms=1000 * (clock.start_s + response.direct_s * clock.rate),
+        drift_ppm=clock.drift_ppm,
+        spread_ms=1000 * clock.spread_s,
+        agreement=clock.share,
+        from_ms=1000 * clock.first_s,
+        to_ms=1000 * clock.last_s,
+    )
+
+
+def _rows(cues: tuple[CuePowers, ...], audience: Audience) -> tuple[RoomRow, ...]:
+    plain = audience.indices(LevelChange(echo=False))
+    echoing = audience.indices()
+    return tuple(
+        RoomRow(
+            id=one.cue.id,
+            kind=one.cue.kind,
+            text=one.cue.text,
+            start_ms=one.cue.start_ms,
+            over_music_db=apart_db(one.speech, one.music),
+            over_noise_db=apart_db(one.speech, one.noise) or 0.0,
+            over_background_db=apart_db(one.speech, one.noise + one.music) or 0.0,
+            sii=float(index),
+            sii_with_echo=float(late),
+        )
+        for one, index, late in zip(cues, plain, echoing, strict=True)
+    )
+
+
+def _flaws(heard: KeptSound, levels: RoomLevels) -> Iterator[str]:
+    """Yield what is wrong with the sound of the recording, in plain words."""
+    if heard.clipped > _MANY_CLIPPED:
+        yield (
+            "The recording is overdriven: loud moments are cut off, and what was loud "
+            "reads too quiet. Keep the phone away from the loudspeaker."
+        )
+    if heard.peak < _FAINT_PEAK:
+        yield "The recording is very quiet: its own noise may count as the room's."
+    if levels.highest_hz < _SPEECH_TOP_HZ:
+        yield (
+            f"The recorder kept nothing above {levels.highest_hz / 1000:.1f} kHz; "
+            "above it the same distances are taken."
+        )
+
+
+def _doubts(
+    played: KeptSound, heard: KeptSound, clock: Clock, rival: float
+) -> Iterator[str]:
+    """Yield where the recording may not be what it is taken for, in plain words."""
+    if rival > RIVAL_SHARE:
+        yield (
+            "Another place of the track fits nearly as well: record a longer stretch "
+            "to be sure which cues these are."
+        )
+    begin_s = max(0.0, -clock.start_s / clock.rate)
+    end_s = min(played.seconds, (heard.seconds - clock.start_s) / clock.rate)
+    for words, missed_s, at_s in (
+        ("Before", clock.first_s - begin_s, clock.first_s),
+        ("After", end_s - clock.last_s, clock.last_s),
+    ):
+        if missed_s > _MISSED_S:
+            yield (
+                f"{words} {clock_time(int(1000 * at_s))} the recording does not follow "
+                "the track: was it paused or stopped? What lies there is not counted."
+            )

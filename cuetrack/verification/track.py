@@ -1,0 +1,210 @@
+"""``verify_track``: from a finished file and its cue sheet to a report."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from cuetrack.sound.decoding import open_sound
+from cuetrack.times import clock, frames_from_ms, ms_from_frames
+from cuetrack.verification.checks import (
+    length_check,
+    loudness_check,
+    silence_check,
+    true_peak_check,
+)
+from cuetrack.verification.judging import (
+    common_shift,
+    is_recognised,
+    mark_shifted,
+    rows_of,
+    shift_sentence,
+)
+from cuetrack.verification.measuring import measure_track
+from cuetrack.verification.report import Check, Report, SoundRow, Verdict, needs_a_look
+from cuetrack.verification.targets import Templates, targets_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from cuetrack.output.track.cuefile import CueFile
+    from cuetrack.speech.model import Progress
+    from cuetrack.verification.judging import CommonShift
+    from cuetrack.verification.measuring import Measured
+    from cuetrack.verification.targets import ClipShelf, Respeak
+
+DEFAULT_TARGET_LUFS = -16.0
+
+_SHIFT = "shift of all cues"
+_MOST_NAMED = 2
+
+
+def verify_track(
+    track: Path,
+    cue_file: CueFile,
+    clips: ClipShelf,
+    *,
+    respeak: Respeak | None = None,
+    target_lufs: float = DEFAULT_TARGET_LUFS,
+    progress: Progress | None = None,
+) -> Report:
+    """Find every cue of a sheet in a finished file and say how far off each is.
+
+    Parameters
+    ----------
+    track
+        The finished sound file, of any kind that can be decoded.
+    cue_file
+        Its cue sheet.
+    clips
+        Where the spoken clips lie, by the keys of the cue sheet.
+    respeak
+        Speaks a clip again that is no longer there; None when nobody can.
+    target_lufs
+        The integrated loudness that was asked for.
+    progress
+        Told how many cues have been looked for.
+
+    Raises
+    ------
+    TrackError
+        When the file cannot be read, or a clip cannot be had.
+    """
+    sound = open_sound(track)
+    targets = targets_of(cue_file)
+    templates = Templates(clips, respeak)
+    measured = measure_track(sound, targets, templates, progress)
+    rows = rows_of(measured.sightings)
+    shift = common_shift(rows)
+    rows = mark_shifted(rows, shift)
+    recognised = is_recognised(rows)
+    checks = (
+        *_shift_checks(shift, measured, cue_file.duration_ms),
+        length_check(measured, cue_file.duration_ms),
+        loudness_check(measured.levels, target_lufs),
+        true_peak_check(measured.levels),
+        *((silence_check(measured),) if recognised else ()),
+        *_voice_checks(len(templates.changed)),
+    )
+    passed = all(row.verdict == Verdict.ON_TIME for row in rows) and all(
+        check.passed is not False for check in checks
+    )
+    return Report(
+        track=track.name,
+        title=cue_file.title,
+        headline=_headline(rows, checks, measured, cue_file),
+        passed=passed,
+        recognised=recognised,
+        rows=rows,
+        checks=checks,
+    )
+
+
+def _shift_checks(
+    shift: CommonShift | None, measured: Measured, planned_ms: int
+) -> tuple[Check, ...]:
+    if shift is None:
+        return ()
+    missing = frames_from_ms(planned_ms) - measured.frames
+    return (
+        Check(
+            name=_SHIFT,
+            measured=ms_from_frames(round(shift.frames)),
+            wanted="0 ms",
+            passed=False,
+            sentence=shift_sentence(shift, missing, measured.rate_hz),
+        ),
+    )
+
+
+def _voice_checks(changed: int) -> tuple[Check, ...]:
+    if not changed:
+        return ()
+    return (
+        Check(
+            name="same voice",
+            measured=float(changed),
+            wanted="0 texts",
+            passed=None,
+            sentence=f"{changed} texts were no longer stored, and the voice that said "
+            "them again has changed: what is missing may only sound different now.",
+        ),
+    )
+
+
+def _headline(
+    rows: Sequence[SoundRow],
+    checks: Sequence[Check],
+    measured: Measured,
+    cue_file: CueFile,
+) -> str:
+    """Return the one sentence that says how it went."""
+    if not is_recognised(rows):
+        return _stranger_sentence(rows, measured, cue_file)
+    failed = [check.sentence for check in checks if check.passed is False]
+    wrong = [row for row in rows if needs_a_look(row)]
+    if checks[0].name == _SHIFT:
+        besides = f" Besides, {_counted(wrong, rows)}" if wrong else ""
+        return f"{checks[0].sentence}{besides}"
+    if not wrong:
+        on_time = f"{_all_of(rows)} on time; the largest error is {_largest(rows)}."
+        return f"{on_time} But: {' '.join(failed)}" if failed else on_time
+    if len(wrong) <= _MOST_NAMED:
+        return " ".join(_row_sentence(row) for row in wrong)
+    return _counted(wrong, rows)
+
+
+def _counted(wrong: Sequence[SoundRow], rows: Sequence[SoundRow]) -> str:
+    counts = Counter(row.verdict for row in wrong)
+    kinds = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
+    return f"{len(wrong)} of {len(rows)} cues and tones are not as planned: {kinds}."
+
+
+def _row_sentence(row: SoundRow) -> str:
+    at = clock(int(row.planned_ms))
+    said = f'"{row.text}" at {at}' if row.part == "cue" else f"The {row.text} at {at}"
+    if row.verdict == Verdict.MOVED and row.error_ms is not None:
+        amount = f"{abs(row.error_ms):.{0 if abs(row.error_ms) >= 10 else 2}f} ms"
+        return f"{said} is {amount} {row.note}."
+    if row.verdict == Verdict.OTHER_WORDS:
+        return f"In place of {said[0].lower() + said[1:]}: {row.note}."
+    return f"{said} is {row.verdict}: {row.note}."
+
+
+def _stranger_sentence(
+    rows: Sequence[SoundRow], measured: Measured, cue_file: CueFile
+) -> str:
+    found = sum(row.measured_ms is not None for row in rows)
+    length_ms = ms_from_frames(measured.frames)
+    inside = [row for row in rows if row.planned_ms < length_ms]
+    found_inside = sum(row.measured_ms is not None for row in inside)
+    if inside and len(inside) < len(rows) and found_inside > 0.9 * len(inside):
+        return (
+            f"The file ends at {clock(int(length_ms))}, but its cue sheet goes on to "
+            f"{clock(cue_file.duration_ms)}: {len(rows) - found} of {len(rows)} cues "
+            "and tones are not in it."
+        )
+    return (
+        f'This does not look like the track of "{cue_file.title}": only {found} of '
+        f"{len(rows)} cues and tones were found in it. Check that track and cue sheet "
+        "belong together."
+    )
+
+
+def _all_of(rows: Sequence[SoundRow]) -> str:
+    parts = Counter(row.part for row in rows)
+    named = [
+        f"{parts[part]} {name if parts[part] != 1 else name[:-1]}"
+        for part, name in (("cue", "spoken cues"), ("tone", "tones"))
+        if parts[part]
+    ]
+    if not named:
+        return "There are no cues, so all are"
+    both = " and ".join(named)
+    return f"All {both} are" if len(rows) > 1 else f"The {both} is"
+
+
+def _largest(rows: Sequence[SoundRow]) -> str:
+    errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
+    return f"{max(errors, default=0.0):.2f} ms"

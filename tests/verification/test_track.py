@@ -1,0 +1,357 @@
+"""Whole files: what is right passes, and each damage is caught and named."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import soundfile
+import soxr
+from msgspec import structs
+
+from cuetrack.errors import TrackError
+from cuetrack.times import frames_from_ms
+from cuetrack.verification import Verdict, report_lines, respeak_with, verify_track
+from tests.verification.tracks import Shelf, build, levelled, music, small_class, write
+
+FORMATS = ("wav", "flac", "mp3", "ogg")
+
+
+class EmptyShelf(Shelf):
+    """A shelf from which every clip has been cleared."""
+
+    def holds(self, key):
+        del key
+
+
+def verified(tmp_path, track, sound=None, suffix="wav", **options):
+    path = tmp_path / f"class.{suffix}"
+    write(path, track.sound() if sound is None else sound)
+    return verify_track(path, track.sheet, track.shelf, **options)
+
+
+def wrong(report):
+    return {
+        row.text: row.verdict for row in report.rows if row.verdict != Verdict.ON_TIME
+    }
+
+
+def failed(report):
+    return {check.name for check in report.checks if check.passed is False}
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_an_undamaged_track_passes_in_every_format(tmp_path, suffix):
+    """Every cue and tone is found within two frames, and nothing is complained of."""
+    report = verified(tmp_path, small_class(), suffix=suffix)
+    assert report.passed, report_lines(report)
+    assert len(report.rows) == 16
+    assert all(abs(row.error_frames) <= 2 for row in report.rows)
+    assert report.headline.startswith("All 11 spoken cues and 5 tones are on time")
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_an_undamaged_track_with_music_passes(tmp_path, suffix):
+    """Music 12 dB below the speech hides no cue and moves none."""
+    track = small_class(1)
+    track = replace(
+        track, bed=music(frames_from_ms(track.sheet.duration_ms), 1, level_db=-12)
+    )
+    report = verified(tmp_path, track, suffix=suffix)
+    assert report.passed, report_lines(report)
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+@pytest.mark.parametrize("shift_ms", [80, -80])
+def test_a_cue_moved_by_80_ms_is_named_with_its_error(tmp_path, suffix, shift_ms):
+    """One cue 80 ms off fails the track; the report says which, and by how much."""
+    track = small_class()
+    moved = track.move(3, frames_from_ms(shift_ms))
+    report = verified(tmp_path, moved, suffix=suffix)
+    assert not report.passed
+    text = track.sheet.cues[3].text
+    assert wrong(report) == {text: Verdict.MOVED}
+    row = next(row for row in report.rows if row.text == text)
+    assert row.error_ms == pytest.approx(shift_ms, abs=2 / 48)
+    assert text in report.headline
+    assert "80 ms" in report.headline
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_a_dropped_cue_is_missing(tmp_path, suffix):
+    """A cue that is not in the file is reported missing, and it alone."""
+    track = small_class()
+    report = verified(tmp_path, track.drop(5), suffix=suffix)
+    assert not report.passed
+    assert wrong(report) == {track.sheet.cues[5].text: Verdict.MISSING}
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_two_swapped_cues_are_both_named(tmp_path, suffix):
+    """Each of two swapped cues is reported with what is said in its place."""
+    track = small_class()
+    report = verified(tmp_path, track.swap(1, 6), suffix=suffix)
+    assert not report.passed
+    one, other = track.sheet.cues[1].text, track.sheet.cues[6].text
+    assert wrong(report) == {one: Verdict.OTHER_WORDS, other: Verdict.OTHER_WORDS}
+    notes = {row.text: row.note for row in report.rows}
+    assert other in notes[one]
+    assert one in notes[other]
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_two_swapped_count_words_are_both_named(tmp_path, suffix):
+    """Words a second apart, each within reach of the other, are told apart."""
+    track = small_class()
+    report = verified(tmp_path, track.swap(8, 9), suffix=suffix)
+    assert wrong(report) == {"Three.": Verdict.OTHER_WORDS, "Two.": Verdict.OTHER_WORDS}
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_50_ms_cut_from_the_head_is_one_finding(tmp_path, suffix):
+    """The report says that the head is missing, not that every cue is wrong."""
+    track = small_class()
+    report = verified(
+        tmp_path, track, track.sound()[frames_from_ms(50) :], suffix=suffix
+    )
+    assert not report.passed
+    assert report.headline == (
+        "Every cue is 50.0 ms early: the head of the file is missing 50.0 ms."
+    )
+    assert "length" in failed(report)
+    assert len(report_lines(report, every_row=False)) < 10
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_6_db_more_is_caught_by_loudness_and_peak(tmp_path, suffix):
+    """A track twice as loud as asked fails on loudness and on true peak."""
+    track = small_class()
+    sound = np.clip(2 * track.sound(), -1, 1)
+    report = verified(tmp_path, track, sound, suffix=suffix)
+    assert not report.passed
+    assert {"loudness", "true peak"} <= failed(report)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_clean_tracks_raise_no_false_alarm(tmp_path, seed):
+    """Twenty drawn classes pass, half of them over music of their own."""
+    track = small_class(seed)
+    if seed % 2:
+        frames = frames_from_ms(track.sheet.duration_ms)
+        track = replace(track, bed=music(frames, seed, level_db=-12))
+    report = verified(tmp_path, track)
+    assert report.passed, report_lines(report, every_row=False)
+
+
+def test_a_tone_that_is_missing_or_moved_is_named(tmp_path):
+    """Of two ticks a second apart the one that moved is named, not its neighbour."""
+    track = small_class()
+    tick = track.tones[3]
+    late = replace(tick, at=tick.at + 48 * 30)
+    damaged = replace(track, tones=(*track.tones[:3], late, track.tones[4]))
+    report = verified(tmp_path, damaged)
+    moved = [row for row in report.rows if row.verdict == Verdict.MOVED]
+    assert [row.error_ms for row in moved] == [pytest.approx(30, abs=0.01)]
+    gone = replace(track, tones=track.tones[1:])
+    report = verified(tmp_path, gone)
+    assert wrong(report) == {"start tone": Verdict.MISSING}
+
+
+def test_a_word_said_again_nearby_never_stands_in_for_a_missing_one(tmp_path):
+    """Of the same word planned twice within two seconds, the dropped one is missing."""
+    texts = ((100, "Rest."), (1000, "Push."), (2500, "Push."), (5000, "Well done."))
+    track = build(texts, duration_ms=8000)
+    for index in (1, 2):
+        report = verified(tmp_path, track.drop(index))
+        verdicts = [row.verdict for row in report.rows]
+        assert verdicts.count(Verdict.MISSING) == 1
+        assert verdicts[index] == Verdict.MISSING
+
+
+def test_a_cue_broken_off_is_cut_short(tmp_path):
+    """A cue whose last third is not there is on time, and still fails."""
+    track = small_class()
+    index = next(i for i, row in enumerate(track.sheet.cues) if len(row.text) > 25)
+    event = track.cues[index]
+    kept = event.sound[: 2 * event.sound.size // 3]
+    cues = list(track.cues)
+    cues[index] = replace(event, sound=kept)
+    report = verified(tmp_path, track.with_cues(*cues))
+    assert wrong(report) == {track.sheet.cues[index].text: Verdict.CUT}
+
+
+@pytest.mark.parametrize(
+    ("gain", "verdict"), [(0.5, Verdict.TOO_QUIET), (2.0, Verdict.TOO_LOUD)]
+)
+def test_a_cue_6_db_off_the_others_is_named(tmp_path, gain, verdict):
+    """A single cue at another level is found although it is on time."""
+    track = small_class()
+    cues = list(track.cues)
+    cues[2] = replace(cues[2], sound=gain * cues[2].sound)
+    report = verified(tmp_path, track.with_cues(*cues))
+    assert wrong(report) == {track.sheet.cues[2].text: verdict}
+    row = next(row for row in report.rows if row.verdict == verdict)
+    assert row.level_db == pytest.approx(20 * np.log10(gain), abs=0.1)
+
+
+def test_something_extra_is_found_where_nothing_is_planned(tmp_path):
+    """A word that no cue sheet asked for fails a track without music."""
+    track = small_class()
+    extra = track.shelf.speaker.speak(["Mind the step."])["Mind the step."]
+    sound = track.sound()
+    at = frames_from_ms(int(track.sheet.cues[1].end_ms) + 500)
+    sound[at : at + 9600] += 0.02 * track.shelf.samples(extra.key)[:9600]
+    report = verified(tmp_path, track, sound)
+    assert failed(report) == {"nothing extra"}
+    assert not report.passed
+
+
+def test_the_track_of_another_sheet_gets_one_sentence(tmp_path):
+    """A file that belongs to another class is said to be that, without a table."""
+    report = verified(tmp_path, small_class(0), small_class(7).sound())
+    assert not report.recognised
+    assert not report.passed
+    assert report.headline.startswith("This does not look like the track of")
+    assert len(report_lines(report)) < 10
+
+
+def test_a_file_that_ends_early_says_where(tmp_path):
+    """A quarter of a track is said to end early, not to be another track."""
+    track = small_class()
+    sound = track.sound()
+    report = verified(tmp_path, track, sound[: sound.size // 4])
+    assert not report.passed
+    assert report.headline.startswith(
+        "The file ends at 0:09, but its cue sheet goes on"
+    )
+
+
+@pytest.mark.parametrize("rate_hz", [44_100, 32_000])
+def test_a_file_at_another_rate_is_measured_as_exactly(tmp_path, rate_hz):
+    """Someone else's conversion to another rate moves no cue by two frames."""
+    track = small_class()
+    sound = soxr.resample(track.sound(), 48_000, rate_hz)
+    path = write(tmp_path / "class.wav", sound, rate_hz)
+    report = verify_track(path, track.sheet, track.shelf)
+    assert report.passed, report_lines(report)
+
+
+def test_a_wrong_rate_is_said_to_play_too_fast(tmp_path):
+    """Samples of 48 kHz in a file that claims 48 005 Hz are one finding."""
+    track = small_class()
+    path = write(tmp_path / "class.wav", track.sound(), 48_005)
+    report = verify_track(path, track.sheet, track.shelf)
+    assert report.headline == "The whole track plays 0.010% too fast."
+
+
+@pytest.mark.parametrize(
+    ("late_frames", "words"), [(1105, "no gapless tag"), (2257, "ignores the gapless")]
+)
+def test_the_delay_of_an_mp3_without_its_tag_is_recognised(
+    tmp_path, late_frames, words
+):
+    """The constant lateness of an MP3 decoded without its tag has its cause named."""
+    track = small_class()
+    report = verified(tmp_path, track, np.pad(track.sound(), (late_frames, 0)))
+    assert words in report.headline
+    assert not report.passed
+
+
+def test_stereo_from_mono_is_folded_back(tmp_path):
+    """The same voice on two loudspeakers is found, and reads 3 LU louder."""
+    track = small_class()
+    stereo = levelled(np.stack([track.sound()] * 2, axis=1))
+    assert verified(tmp_path, track, stereo).passed
+
+
+def test_progress_goes_up_to_the_number_of_cues(tmp_path):
+    """Progress counts every cue and tone once."""
+    seen = []
+    verified(tmp_path, small_class(), progress=lambda *counts: seen.append(counts))
+    assert seen == [(done, 16) for done in range(1, 17)]
+
+
+def test_a_lost_clip_is_spoken_again(tmp_path):
+    """Clips that are no longer stored are spoken again; without a voice it says so."""
+    track = small_class()
+    empty = replace(track, shelf=EmptyShelf(track.shelf.speaker))
+    again = respeak_with(track.shelf.speaker)
+    assert verified(tmp_path, empty, respeak=again).passed
+    with pytest.raises(TrackError, match="no longer stored"):
+        verified(tmp_path, empty)
+
+
+def test_a_voice_that_has_changed_is_mentioned(tmp_path):
+    """When the voice speaks another clip than the stored one, the report says so."""
+    track = small_class()
+
+    def respeak(spoken, key):
+        clip = track.shelf.speaker.speak([spoken])[spoken]
+        return replace(clip, key="another"), track.shelf.samples(key)
+
+    empty = replace(track, shelf=EmptyShelf(track.shelf.speaker))
+    report = verified(tmp_path, empty, respeak=respeak)
+    check = next(check for check in report.checks if check.name == "same voice")
+    assert check.passed is None
+    assert check.measured == 11
+
+
+def test_silence_and_no_sound_are_told_apart(tmp_path):
+    """A silent file is measured and fails; an empty one cannot be read."""
+    track = small_class()
+    silent = verified(tmp_path, track, np.zeros(48_000, np.float32))
+    assert not silent.passed
+    assert not silent.recognised
+    assert any("nothing to hear" in line for line in report_lines(silent))
+    path = tmp_path / "none.wav"
+    soundfile.write(path, np.zeros(0), 48_000)
+    with pytest.raises(TrackError):
+        verify_track(path, track.sheet, track.shelf)
+    path.write_bytes(b"")
+    with pytest.raises(TrackError, match="empty"):
+        verify_track(path, track.sheet, track.shelf)
+
+
+def test_an_unknown_tone_in_the_sheet_is_an_error(tmp_path):
+    """A cue sheet that asks for a tone nobody knows says so."""
+    track = small_class()
+    tones = (structs.replace(track.sheet.tones[0], kind="gong"),)
+    sheet = structs.replace(track.sheet, tones=tones)
+    with pytest.raises(TrackError, match="gong"):
+        verified(tmp_path, replace(track, sheet=sheet))
+
+
+def test_a_sheet_without_cues_has_nothing_to_fail(tmp_path):
+    """Silence planned and silence found leaves only the loudness to complain of."""
+    track = build((), duration_ms=2000)
+    report = verified(tmp_path, track, np.zeros(96_000, np.float32))
+    assert failed(report) == {"loudness"}
+
+
+def test_three_faults_are_counted_in_one_sentence(tmp_path):
+    """More than two faults are not read out one by one, but counted by kind."""
+    track = small_class().move(1, 4800).move(4, -4800).drop(6)
+    report = verified(tmp_path, track)
+    assert report.headline == (
+        "3 of 16 cues and tones are not as planned: 2 moved, 1 missing."
+    )
+
+
+def test_a_missing_head_and_a_missing_cue_are_two_findings(tmp_path):
+    """What all cues share does not hide what one has by itself."""
+    track = small_class().drop(6)
+    report = verified(tmp_path, track, track.sound()[frames_from_ms(50) :])
+    assert report.headline == (
+        "Every cue is 50.0 ms early: the head of the file is missing 50.0 ms. "
+        "Besides, 1 of 16 cues and tones are not as planned: 1 missing."
+    )
+    assert sum("<-" in line for line in report_lines(report, every_row=False)) == 1
+
+
+def test_a_single_cue_is_spoken_of_in_the_singular(tmp_path):
+    """One cue is one cue."""
+    report = verified(tmp_path, build(((500, "Rest."),), duration_ms=3000))
+    assert report.headline == (
+        "The 1 spoken cue is on time; the largest error is 0.00 ms."
+    )
