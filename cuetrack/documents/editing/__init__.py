@@ -1,0 +1,1 @@
+"""Changes of a document as the smallest edits of its text."""
