@@ -14,7 +14,8 @@ from cuetrack.times import SAMPLE_RATE_HZ, ceil_ms_from_frames, frames_from_ms
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cuetrack.speech.model import Progress, Samples
+    from cuetrack.arrays import Samples
+    from cuetrack.speech.model import Progress
 
 PAD_MS = 5
 CONSONANT_MS = 40

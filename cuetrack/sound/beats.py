@@ -13,7 +13,7 @@ import importlib.util
 import math
 from dataclasses import asdict, astuple, dataclass, replace
 from functools import cache
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -25,10 +25,8 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block, Floats
     from cuetrack.sound.music import Tune
-
-Values: TypeAlias = npt.NDArray[np.float64]
 
 EXTRA = "cuetrack[music]"
 """What to install where the beats of music are wanted."""
@@ -140,10 +138,10 @@ def find_beats(blocks: Iterable[Block], start_frame: int = 0) -> Beats | None:
     The tracker is that of Ellis, "Beat tracking by dynamic programming", Journal of
     New Music Research 36 (2007), as librosa has it.
     """
-    swell, level_db = swell_of(blocks)
-    if len(swell) < FEWEST_BEATS * _SWELL_RATE_HZ // 4 or not swell.any():
+    strength, level_db = onset_strength(blocks)
+    if len(strength) < FEWEST_BEATS * _SWELL_RATE_HZ // 4 or not strength.any():
         return None
-    tracked = _tracked(swell)
+    tracked = _tracked(strength)
     if len(tracked) < FEWEST_BEATS:
         return None
     first, period, numbers = _line(tracked)
@@ -157,14 +155,14 @@ def find_beats(blocks: Iterable[Block], start_frame: int = 0) -> Beats | None:
         count=high - low + 1,
         residual_ms=float(residual) * HOP_FRAMES * 1000 / SAMPLE_RATE_HZ,
         coverage=float(len(np.unique(numbers[near])) / (last + 1)),
-        contrast=_contrast(swell, first, period, last),
+        contrast=_contrast(strength, first, period, last),
     )
 
 
-def swell_of(blocks: Iterable[Block]) -> tuple[Values, Values]:
+def onset_strength(blocks: Iterable[Block]) -> tuple[Floats, Floats]:
     """Return how strongly the sound swells, and its level in dB, at every hop.
 
-    The swell is the rise of the loudness of each band over 10 ms, added up.
+    The strength is the rise of the loudness of each band over 10 ms, added up.
     Hops are centred on multiples of ``HOP_FRAMES``.
     """
     window = np.hanning(_WINDOW_FRAMES).astype(np.float32)
@@ -188,8 +186,8 @@ def swell_of(blocks: Iterable[Block]) -> tuple[Values, Values]:
         loudness = loudness[-2:]
         rest = sound[hops * HOP_FRAMES :]
     level = np.concatenate(powers)
-    swell = np.concatenate([*rises, np.zeros(1)])[: len(level)]
-    return swell, 10 * np.log10(level + 1e-9)
+    strength = np.concatenate([*rises, np.zeros(1)])[: len(level)]
+    return strength, 10 * np.log10(level + 1e-9)
 
 
 def _band_weights() -> npt.NDArray[np.float32]:
@@ -203,11 +201,11 @@ def _band_weights() -> npt.NDArray[np.float32]:
     return weights
 
 
-def _tracked(swell: Values) -> Values:
+def _tracked(strength: Floats) -> Floats:
     """Return the beats the library tracks, in hops."""
     import librosa  # noqa: PLC0415 - an extra, and slow to load
 
-    part = swell[:_TEMPO_HOPS]
+    part = strength[:_TEMPO_HOPS]
     pooled = part[: len(part) // _TEMPO_POOL * _TEMPO_POOL].reshape(-1, _TEMPO_POOL)
     tempo = librosa.feature.tempo(
         onset_envelope=pooled.max(axis=1),
@@ -215,17 +213,17 @@ def _tracked(swell: Values) -> Values:
         hop_length=HOP_FRAMES * _TEMPO_POOL,
     )
     _, beats = librosa.beat.beat_track(
-        onset_envelope=swell,
+        onset_envelope=strength,
         sr=SAMPLE_RATE_HZ,
         hop_length=HOP_FRAMES,
         bpm=float(tempo[0]),
         units="frames",
     )
-    found: Values = np.asarray(beats, np.float64)
+    found: Floats = np.asarray(beats, np.float64)
     return found
 
 
-def _line(tracked: Values) -> tuple[float, float, npt.NDArray[np.int64]]:
+def _line(tracked: Floats) -> tuple[float, float, npt.NDArray[np.int64]]:
     """Return the first beat and the period, in hops, and the number of each beat.
 
     Beats the tracker missed or added only change the numbers of those behind them;
@@ -244,17 +242,17 @@ def _line(tracked: Values) -> tuple[float, float, npt.NDArray[np.int64]]:
     return float(first), float(period), (numbers - numbers[0]).astype(np.int64)
 
 
-def _contrast(swell: Values, first: float, period: float, last: int) -> float:
-    """Return the mean swell at the beats of the line over that at all times."""
+def _contrast(strength: Floats, first: float, period: float, last: int) -> float:
+    """Return the mean strength at the beats of the line over that at all times."""
     places = np.rint(first + np.arange(last + 1) * period).astype(np.int64)
-    around = [np.clip(places + shift, 0, len(swell) - 1) for shift in (-1, 0, 1)]
-    on_beats = np.max([swell[one] for one in around], axis=0)
-    span = swell[max(places[0], 0) : places[-1] + 1]
+    around = [np.clip(places + shift, 0, len(strength) - 1) for shift in (-1, 0, 1)]
+    on_beats = np.max([strength[one] for one in around], axis=0)
+    span = strength[max(places[0], 0) : places[-1] + 1]
     return float(np.mean(on_beats) / max(float(np.mean(span)), 1e-9))
 
 
 def _heard_well(
-    level_db: Values, first: float, period: float, last: int
+    level_db: Floats, first: float, period: float, last: int
 ) -> tuple[int, int]:
     """Return the first and the last beat of the line outside of fades."""
     edges = np.rint(first + np.arange(last + 2) * period).astype(np.int64)

@@ -23,9 +23,8 @@ from cuetrack.times import frames_from_ms
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block, Samples
     from cuetrack.sound.music import Tune
-    from cuetrack.speech.model import Samples
 
 BED_LUFS = -20.0
 """Loudness of every piece before the mix sets its level: that of the voice."""

@@ -5,13 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-Block = npt.NDArray[np.float32]
-"""A stretch of sound, shape (frames, channels), full scale at +-1."""
+    from cuetrack.arrays import Block
 
 
 def fixed_blocks(blocks: Iterable[Block], frames: int) -> Iterator[Block]:

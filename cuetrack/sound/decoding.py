@@ -20,7 +20,6 @@ from typing import TYPE_CHECKING
 import av
 import av.error
 import numpy as np
-import numpy.typing as npt
 import soundfile
 
 from cuetrack.errors import TrackError
@@ -33,8 +32,7 @@ if TYPE_CHECKING:
     from av.audio.frame import AudioFrame
     from av.container import InputContainer
 
-Block = npt.NDArray[np.float32]
-"""SoundFile of shape (frames, channels), full scale at +-1."""
+    from cuetrack.arrays import Block
 
 DEFAULT_BLOCK_FRAMES = 65_536
 _HEAD_BYTES = 4096

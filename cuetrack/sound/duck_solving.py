@@ -82,7 +82,7 @@ class SolvedDuck:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ears:
+class ListenersAtLevel:
     """The listeners, and how a level in the file becomes a level at the ear.
 
     ``offset_db`` added to dB re full scale gives dB SPL.
@@ -97,15 +97,19 @@ class Ears:
         return np.array([listener.threshold_db_hl for listener in self.listeners])
 
 
-def ears_of(group: Group, speech: Sequence[ClipSpectrum]) -> Ears:
-    """Return the ears of a group for whom this speech is as loud as it states.
+def listeners_at_level(
+    group: Group, speech: Sequence[ClipSpectrum]
+) -> ListenersAtLevel:
+    """Return the listeners of a group for whom this speech is as loud as it states.
 
     One setting of the loudspeaker holds for the whole track: the average power
     of all its clips, while they speak, is taken to arrive at the stated level.
     """
     levels = np.array([clip.level_db for clip in speech])
     mean_db = 10 * math.log10(float(np.mean(10 ** (levels / 10)))) if speech else 0.0
-    return Ears(listeners=listeners_of(group), offset_db=group.level_db_spl - mean_db)
+    return ListenersAtLevel(
+        listeners=listeners_of(group), offset_db=group.level_db_spl - mean_db
+    )
 
 
 def solve_ducks(
@@ -117,7 +121,7 @@ def solve_ducks(
     wcag: bool | Sequence[bool] = False,
     loss_limit: float = LOSS_LIMIT,
     cap_db: float = CAP_DB,
-    ears: Ears | None = None,
+    audience: ListenersAtLevel | None = None,
 ) -> tuple[SolvedDuck, ...]:
     """Return the least duck for each cue.
 
@@ -137,7 +141,7 @@ def solve_ducks(
         Most of the index the bed may cost any listener.
     cap_db
         Deepest duck, dB.
-    ears
+    audience
         Listeners and calibration, where not those of ``group`` and ``speech``.
 
     Raises
@@ -151,7 +155,7 @@ def solve_ducks(
         )
     if not speech:
         return ()
-    heard = Hearing(speech, bed, ears or ears_of(group, speech))
+    heard = Hearing(speech, bed, audience or listeners_at_level(group, speech))
     least_lu = np.where(wcag, max(floor_lu, ACCESSIBLE_LU), floor_lu)
     wanted = np.ceil((least_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
     cap = round(cap_db / STEP_DB)
@@ -181,16 +185,19 @@ class Hearing:
     ----------
     speech, bed
         One spectrum a cue, re full scale.
-    ears
+    audience
         Listeners and calibration.
     """
 
     def __init__(
-        self, speech: Sequence[ClipSpectrum], bed: Sequence[ClipSpectrum], ears: Ears
+        self,
+        speech: Sequence[ClipSpectrum],
+        bed: Sequence[ClipSpectrum],
+        audience: ListenersAtLevel,
     ) -> None:
-        self._thresholds = ears.thresholds_db_hl
-        self._speech = _at_the_ear(speech, ears.offset_db)
-        self._bed = _at_the_ear(bed, ears.offset_db)
+        self._thresholds = audience.thresholds_db_hl
+        self._speech = _at_the_ear(speech, audience.offset_db)
+        self._bed = _at_the_ear(bed, audience.offset_db)
         self.separation_lu = np.array(
             [
                 clip.loudness_lufs - under.loudness_lufs

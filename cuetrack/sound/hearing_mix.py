@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.tonekinds import ToneKind
-from cuetrack.sound.duck_solving import SILENT_BED, ears_of, solve_ducks
+from cuetrack.sound.duck_solving import SILENT_BED, listeners_at_level, solve_ducks
 from cuetrack.sound.ducking import Duck, DuckEnvelope
 from cuetrack.sound.hearing.bands import (
     SILENCE_DB,
@@ -143,7 +143,7 @@ def _solve_tones(
         for bed, event in zip(under, sounded, strict=True)
     ]
     offset_db = (
-        ears_of(group, speech).offset_db
+        listeners_at_level(group, speech).offset_db
         if speech
         else group.level_db_spl + DEFAULT_EAR_OFFSET_DB
     )

@@ -19,7 +19,7 @@ from cuetrack.sound.duck_solving import (
     LOSS_LIMIT,
     SILENT_BED,
     Hearing,
-    ears_of,
+    listeners_at_level,
     solve_ducks,
 )
 from cuetrack.sound.hearing.listeners import age_note
@@ -152,11 +152,11 @@ def _row(cue: str, answer: SolvedDuck, *, music: bool) -> HearingRow:
 
 def _louder_by(speech: Sequence[ClipSpectrum], group: Group) -> int | None:
     """Return the whole decibels by which every cue would reach enough in quiet."""
-    ears = ears_of(group, speech)
+    audience = listeners_at_level(group, speech)
     silent = [SILENT_BED] * len(speech)
     for gain_db in range(max(0, int(LOUDEST_SPEECH_DB - group.level_db_spl)) + 1):
         louder = [clip.raised(gain_db) for clip in speech]
-        if np.min(Hearing(louder, silent, ears).quiet) >= ENOUGH_SII:
+        if np.min(Hearing(louder, silent, audience).quiet) >= ENOUGH_SII:
             return gain_db
     return None
 

@@ -24,7 +24,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block
     from cuetrack.speech.peaks import PeakGains
 
 CHUNK_FRAMES = SAMPLE_RATE_HZ // 10

@@ -27,7 +27,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block
 
 SILENCE_LUFS = -math.inf
 """What is said of sound in which nothing passes the absolute gate."""

@@ -29,7 +29,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block
     from cuetrack.sound.loudness import Subblocks
 
     MakeBlocks = Callable[[], Iterable[Block]]

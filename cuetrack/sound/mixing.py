@@ -23,9 +23,9 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block, Samples
     from cuetrack.sound.ducking import Duck
-    from cuetrack.speech.model import ClipSource, Samples
+    from cuetrack.speech.model import ClipSource
 
 BLOCK_FRAMES = 65_536
 TONE_PREFIX = "tone:"

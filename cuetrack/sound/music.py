@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator
     from pathlib import Path
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block
     from cuetrack.sound.decoding import SoundFile
 
 SHORTEST_MS = 3000

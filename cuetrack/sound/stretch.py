@@ -16,7 +16,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block
     from cuetrack.sound.music import Tune
 
 MOST_CHANGE = 0.08

@@ -31,11 +31,11 @@ from cuetrack.sound.hearing.thresholds import tone_threshold_db_spl
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from cuetrack.arrays import Samples
     from cuetrack.cues.tonekinds import ToneKind
     from cuetrack.plan.model import Group
     from cuetrack.sound.hearing.bands import ClipSpectrum
     from cuetrack.sound.hearing.sii import BandLevels
-    from cuetrack.speech.model import Samples
 
 OVER_THRESHOLD_DB = 10.0
 OVER_BED_DB = 15.0
@@ -129,7 +129,7 @@ def solve_tones(
     sounds
         The samples of each kind, 48 kHz mono, as they would be mixed.
     ear_offset_db
-        What turns dB re full scale into dB SPL at the ear, see `ears_of`.
+        What turns dB re full scale into dB SPL at the ear, see `listeners_at_level`.
     peak_limit_dbfs
         Highest sample peak a tone may reach.
 

@@ -25,7 +25,7 @@ from cuetrack.speech.level import TARGET_LUFS, active_lufs
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
 if TYPE_CHECKING:
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 RAMP_MS = 15
 """Raised-cosine fade of each pulse: no click, and still a definite instant."""

@@ -18,7 +18,7 @@ from cuetrack.errors import SpeechError
 from cuetrack.speech.model import BeatRule
 
 if TYPE_CHECKING:
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 RISE_BAND_HZ = (300.0, 3400.0)
 """The telephone band: voiced sound is in it, most of a hiss is not."""

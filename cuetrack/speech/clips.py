@@ -11,11 +11,12 @@ import soxr
 from cuetrack.errors import SpeechError
 from cuetrack.speech.beat import beat_frame, speech_bounds
 from cuetrack.speech.model import BeatRule
-from cuetrack.speech.peaks import even, turned
+from cuetrack.speech.peaks import all_passed, levelled
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
 if TYPE_CHECKING:
-    from cuetrack.speech.model import RawSpeech, Samples
+    from cuetrack.arrays import Samples
+    from cuetrack.speech.model import RawSpeech
 
 KEPT_MS = 5
 """Faded sound kept before and after speech."""
@@ -49,9 +50,9 @@ def finish(
     """
     if not np.all(np.isfinite(raw.samples)):
         raise SpeechError("The voice gave values that are no numbers.")
-    trimmed, cut_frames = _trim(turned(raw.samples, raw.rate_hz), raw.rate_hz)
+    trimmed, cut_frames = _trim(all_passed(raw.samples, raw.rate_hz), raw.rate_hz)
     sound = soxr.resample(trimmed, raw.rate_hz, SAMPLE_RATE_HZ, quality="HQ")
-    samples = even(sound.astype(np.float32))
+    samples = levelled(sound.astype(np.float32))
     start, end = speech_bounds(samples)
     vowel_s = (
         None if raw.vowel_s is None else max(raw.vowel_s - cut_frames / raw.rate_hz, 0)

@@ -15,7 +15,7 @@ from scipy.signal import sosfilt
 from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 TARGET_LUFS = -20.0
 """Every clip is brought here."""

@@ -4,20 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Protocol, TypeAlias
+from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    import numpy as np
-    import numpy.typing as npt
-
-Samples: TypeAlias = "npt.NDArray[np.float32]"
-"""Mono sound, shape (frames,), full scale at +-1.
-
-Named in quotes: whoever only asks for lengths is spared the import of numpy.
-"""
+    from cuetrack.arrays import Samples
 
 
 class BeatRule(StrEnum):

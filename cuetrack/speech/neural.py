@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from cuetrack.speech.model import Samples, Voice
+    from cuetrack.arrays import Samples
+    from cuetrack.speech.model import Voice
 
 DEFAULT_PAUSE_MS = "300"
 """Silence added between the sentences of one text."""

@@ -19,7 +19,7 @@ from cuetrack.speech.level import TARGET_LUFS, active_lufs
 from cuetrack.times import frames_from_ms
 
 if TYPE_CHECKING:
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Block, Samples
 
 REACH_FRAMES = frames_from_ms(5)
 """How far either way a peak holds the gain, and over which it is averaged."""
@@ -38,9 +38,9 @@ limiter of the whole track has nothing to do and cannot make some cues quieter t
 others, which unlimited clips would become by up to 4 LU.
 """
 
-_TURN_HZ = 300.0
-_TURN_Q = 0.7
-_TURNS = 4
+_ALL_PASS_HZ = 300.0
+_ALL_PASS_Q = 0.7
+_ALL_PASSES = 4
 
 _OFFSETS = (-0.75, -0.5, -0.25, 0.25, 0.5, 0.75)  # four times the rate, both ways
 _HIDDEN_PEAK = 2.0  # between its samples a sound may stand twice as high
@@ -49,13 +49,10 @@ _CLOSE_ENOUGH_DB = 0.05
 _LEAST_YIELD = 0.25
 _TRIES = 8
 
-MonoSamples = npt.NDArray[np.float32]
-"""Shape (frames, channels)."""
-
 PeakGains = npt.NDArray[np.float64]
 
 
-def turned(samples: Samples, rate_hz: int) -> Samples:
+def all_passed(samples: Samples, rate_hz: int) -> Samples:
     """Return the same sound with the phases of its low harmonics turned.
 
     A voice stacks its harmonics into one tall peak a period; all-pass filters draw
@@ -75,16 +72,16 @@ def turned(samples: Samples, rate_hz: int) -> Samples:
     Samples
         20 ms longer, for the filters to ring out in.
     """
-    angle = 2 * np.pi * _TURN_HZ / rate_hz
-    width = np.sin(angle) / (2 * _TURN_Q)
+    angle = 2 * np.pi * _ALL_PASS_HZ / rate_hz
+    width = np.sin(angle) / (2 * _ALL_PASS_Q)
     above = [1 - width, -2 * np.cos(angle), 1 + width]
-    sections = np.tile([*above, *above[::-1]], (_TURNS, 1)) / above[2]
+    sections = np.tile([*above, *above[::-1]], (_ALL_PASSES, 1)) / above[2]
     padded = np.pad(samples, (0, frames_from_ms(20, rate_hz)))
     found: Samples = sosfilt(sections, padded).astype(np.float32)
     return found
 
 
-def even(
+def levelled(
     samples: Samples,
     lufs: float = TARGET_LUFS,
     peak_dbtp: float = CLIP_PEAK_DBTP,
@@ -133,7 +130,7 @@ def hold_peaks(samples: Samples, ceiling: float) -> Samples:
     return samples * smooth_gains(needed).astype(np.float32)
 
 
-def needed_gains(sound: MonoSamples, ceiling: float) -> PeakGains | None:
+def needed_gains(sound: Block, ceiling: float) -> PeakGains | None:
     """Return the gain each frame's own peak needs, one for all channels.
 
     Parameters
@@ -183,7 +180,7 @@ def smooth_gains(needed: PeakGains) -> PeakGains:
     return gains
 
 
-def _may_peak(sound: MonoSamples, worth_a_look: float) -> npt.NDArray[np.bool_]:
+def _may_peak(sound: Block, worth_a_look: float) -> npt.NDArray[np.bool_]:
     """Tell at which frames the sound may stand highest, give or take a frame.
 
     Those are the local maxima of the amplitude, and wherever the sign changes from
@@ -199,7 +196,7 @@ def _may_peak(sound: MonoSamples, worth_a_look: float) -> npt.NDArray[np.bool_]:
     return worth
 
 
-def _peaks_around(sound: MonoSamples, frames: npt.NDArray[np.intp]) -> PeakGains:
+def _peaks_around(sound: Block, frames: npt.NDArray[np.intp]) -> PeakGains:
     """Return the highest amplitude within three quarters of a frame of each."""
     taps = 2 * EDGE_FRAMES + 1
     near = np.lib.stride_tricks.sliding_window_view(sound, taps, axis=0)[frames]
@@ -209,14 +206,14 @@ def _peaks_around(sound: MonoSamples, frames: npt.NDArray[np.intp]) -> PeakGains
     return peaks
 
 
-def _interpolators() -> MonoSamples:
+def _interpolators() -> Block:
     """Return windowed sincs that read between frames, one column per offset."""
     places = np.arange(-EDGE_FRAMES, EDGE_FRAMES + 1)[:, np.newaxis]
     distance = places - np.array(_OFFSETS)
     inside = np.clip(1 - (distance / (EDGE_FRAMES + 1)) ** 2, 0, None)
     window = np.i0(_KAISER_BETA * np.sqrt(inside)) / np.i0(_KAISER_BETA)
     kernel = np.sinc(distance) * window
-    columns: MonoSamples = (kernel / kernel.sum(axis=0)).astype(np.float32)
+    columns: Block = (kernel / kernel.sum(axis=0)).astype(np.float32)
     return columns
 
 

@@ -15,8 +15,9 @@ from cuetrack.speech.records import timing_of
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from cuetrack.arrays import Samples
     from cuetrack.cues.model import SpeechTiming
-    from cuetrack.speech.model import Clip, Engine, Progress, Samples, Voice
+    from cuetrack.speech.model import Clip, Engine, Progress, Voice
     from cuetrack.speech.store import ClipStore
 
 

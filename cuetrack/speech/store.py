@@ -29,8 +29,8 @@ from cuetrack.speech.records import (
 )
 
 if TYPE_CHECKING:
+    from cuetrack.arrays import Samples
     from cuetrack.speech.clips import FinishedSpeech
-    from cuetrack.speech.model import Samples
 
 KEPT_BYTES = 32 * 2**20
 """How much of what was read last stays in memory: three minutes of speech."""

@@ -27,7 +27,8 @@ from cuetrack.speech.model import RawSpeech
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from cuetrack.speech.model import Samples, Voice
+    from cuetrack.arrays import Samples
+    from cuetrack.speech.model import Voice
 
 ATTEMPTS = 3
 

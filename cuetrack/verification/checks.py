@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from cuetrack.sound.loudness import TrackLevels
-    from cuetrack.verification.measuring import Measured, Sighting
+    from cuetrack.verification.measuring import Detection, Measured
 
 LOUDNESS_TOLERANCE_LU = 0.5
 TRUE_PEAK_LIMIT_DBTP = -1.0
@@ -113,7 +113,7 @@ def silence_check(measured: Measured) -> Check:
             sentence="Not checked for extra sounds, because there may be music "
             "(the file is stereo).",
         )
-    outside = ~_covered(measured.sightings, measured.powers.size)
+    outside = ~_covered(measured.detections, measured.powers.size)
     loud = outside & (measured.powers > 10 ** (SILENCE_DBFS / 10))
     places = _runs(loud)
     highest = float(measured.powers[outside].max(initial=0.0))
@@ -140,16 +140,16 @@ def _extra_sentence(places: list[tuple[int, int]]) -> str:
     )
 
 
-def _covered(sightings: Iterable[Sighting], steps: int) -> npt.NDArray[np.bool_]:
+def _covered(detections: Iterable[Detection], steps: int) -> npt.NDArray[np.bool_]:
     """Return for each step whether a cue is planned or found on or near it."""
     covered = np.zeros(steps, np.bool_)
-    for sighting in sightings:
-        planned, frames = sighting.target.planned, sighting.target.frames
+    for detection in detections:
+        planned, frames = detection.target.planned, detection.target.frames
         places = [(planned, frames)]
-        if sighting.match is not None:
-            places.append((sighting.match.frame, frames))
-        if sighting.instead is not None:
-            places.append((planned, sighting.instead.frames))
+        if detection.match is not None:
+            places.append((detection.match.frame, frames))
+        if detection.instead is not None:
+            places.append((planned, detection.instead.frames))
         for start, length in places:
             first = int(start - _SURROUND_FRAMES) // POWER_STEP_FRAMES
             last = int(start + length + _SURROUND_FRAMES) // POWER_STEP_FRAMES

@@ -13,7 +13,7 @@ from cuetrack.verification.report import TOLERANCE_FRAMES, SoundRow, Verdict
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from cuetrack.verification.measuring import Sighting
+    from cuetrack.verification.measuring import Detection
     from cuetrack.verification.search import Match
 
 LEVEL_TOLERANCE_DB = 3.0
@@ -30,11 +30,11 @@ _MOST_SLOPE = SAMPLE_RATE_HZ / 1_000_000
 """0.1 % in frames a millisecond; at more no sentence fits its clip any longer."""
 
 
-def rows_of(sightings: Sequence[Sighting]) -> tuple[SoundRow, ...]:
-    """Return one judged row for each sighting, in their order."""
-    usual_db = _usual_levels(sightings)
+def rows_of(detections: Sequence[Detection]) -> tuple[SoundRow, ...]:
+    """Return one judged row for each detection, in their order."""
+    usual_db = _usual_levels(detections)
     return tuple(
-        _row(sighting, usual_db.get(_likeness(sighting))) for sighting in sightings
+        _row(detection, usual_db.get(_likeness(detection))) for detection in detections
     )
 
 
@@ -146,28 +146,30 @@ _ENCODER_DELAYS = {
 }
 
 
-def _usual_levels(sightings: Sequence[Sighting]) -> dict[str, float]:
+def _usual_levels(detections: Sequence[Detection]) -> dict[str, float]:
     """Return the middle level of all that should be equally loud, dB."""
     levels: dict[str, list[float]] = {}
-    for sighting in sightings:
-        if sighting.match is not None and sighting.match.gain > 0:
-            levels.setdefault(_likeness(sighting), []).append(_level_db(sighting.match))
+    for detection in detections:
+        if detection.match is not None and detection.match.gain > 0:
+            levels.setdefault(_likeness(detection), []).append(
+                _level_db(detection.match)
+            )
     return {likeness: median(found) for likeness, found in levels.items()}
 
 
-def _likeness(sighting: Sighting) -> str:
-    return "speech" if sighting.target.is_speech else sighting.target.sound
+def _likeness(detection: Detection) -> str:
+    return "speech" if detection.target.is_speech else detection.target.sound
 
 
 def _level_db(match: Match) -> float:
     return 20 * math.log10(max(match.gain, 1e-9))
 
 
-def _row(sighting: Sighting, usual_db: float | None) -> SoundRow:
-    target, match = sighting.target, sighting.match
+def _row(detection: Detection, usual_db: float | None) -> SoundRow:
+    target, match = detection.target, detection.match
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
-    verdict, note = _verdict(sighting, error, level)
+    verdict, note = _verdict(detection, error, level)
     return SoundRow(
         part="cue" if target.is_speech else "tone",
         id=target.id,
@@ -185,18 +187,18 @@ def _row(sighting: Sighting, usual_db: float | None) -> SoundRow:
 
 
 def _verdict(
-    sighting: Sighting, error: float | None, level_db: float | None
+    detection: Detection, error: float | None, level_db: float | None
 ) -> tuple[Verdict, str]:
     """Return the gravest thing that is wrong with a cue, and a word about it."""
-    if sighting.instead is not None:
-        other = sighting.instead
+    if detection.instead is not None:
+        other = detection.instead
         at = clock(int(ms_from_frames(round(other.planned))))
         return Verdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
-    if sighting.match is None or error is None:
+    if detection.match is None or error is None:
         return Verdict.MISSING, "not found within 2 s of its place"
     if abs(error) > TOLERANCE_FRAMES:
         return Verdict.MOVED, "late" if error > 0 else "early"
-    if sighting.match.whole < WHOLE_SHARE:
+    if detection.match.whole < WHOLE_SHARE:
         return Verdict.CUT, "a part of it is not there"
     if level_db is not None and abs(level_db) > LEVEL_TOLERANCE_DB:
         verdict = Verdict.TOO_LOUD if level_db > 0 else Verdict.TOO_QUIET

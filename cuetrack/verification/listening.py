@@ -29,9 +29,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from cuetrack.arrays import Samples
     from cuetrack.cuekinds import CueKinds
     from cuetrack.output.track.cuefile import CueFile, CueRow
-    from cuetrack.speech.model import Progress, Samples
+    from cuetrack.speech.model import Progress
 
 UNDERSTOOD_SHARE = 0.75
 """Below this the words are not there, or are covered. Measured on finished files

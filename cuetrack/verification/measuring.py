@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
-from cuetrack.verification.search import Match, best_score, find, make_stretch
-from cuetrack.verification.stream import PowerLine, TrackSpan, mono, stretches, tapped
+from cuetrack.verification.search import Match, best_score, find, make_search_window
+from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches, tapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cuetrack.sound.decoding import Block, SoundFile
-    from cuetrack.speech.model import Progress, Samples
+    from cuetrack.arrays import Block, Samples
+    from cuetrack.sound.decoding import SoundFile
+    from cuetrack.speech.model import Progress
     from cuetrack.verification.targets import Target, Templates
 
 _INSTEAD_REACH = SAMPLE_RATE_HZ // 4
@@ -27,7 +28,7 @@ _MARGIN_FRAMES = SAMPLE_RATE_HZ // 100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sighting:
+class Detection:
     """What the file holds for one target.
 
     ``match`` has its frame counted from the start of the track. ``instead`` is
@@ -47,7 +48,7 @@ class Measured:
     ``levels`` of the channels as they are in the file.
     """
 
-    sightings: tuple[Sighting, ...]
+    detections: tuple[Detection, ...]
     levels: TrackLevels
     frames: int
     powers: Samples
@@ -79,7 +80,7 @@ def measure_track(
     TrackError
         When the file turns out to be damaged, or a reference cannot be had.
     """
-    meter, power = Meter(sound.channels, sound.rate_hz), PowerLine()
+    meter, power = Meter(sound.channels, sound.rate_hz), PowerCurve()
     blocks = tapped(mono(_metered(sound, meter), sound.rate_hz), power.add)
     search = _Matching(targets, templates)
     spans = [search.span(target) for target in targets]
@@ -88,7 +89,7 @@ def measure_track(
         if progress is not None:
             progress(done, len(targets))
     return Measured(
-        sightings=search.sightings(),
+        detections=search.detections(),
         levels=meter.levels(),
         frames=power.frames,
         powers=power.powers(),
@@ -122,7 +123,7 @@ class _Matching:
     def look(self, index: int, samples: Samples, start: int) -> None:
         """Search one target's stretch, which begins at frame ``start``."""
         target = self._targets[index]
-        stretch = make_stretch(samples)
+        stretch = make_search_window(samples)
         expected = [
             other.planned - start
             for other in self._around(index)
@@ -147,8 +148,8 @@ class _Matching:
             if instead is not None:
                 self._instead[index] = instead
 
-    def sightings(self) -> tuple[Sighting, ...]:
-        """Return one sighting for each target, in their order."""
+    def detections(self) -> tuple[Detection, ...]:
+        """Return one detection for each target, in their order."""
         plans: dict[str, list[int]] = {}
         for index, target in enumerate(self._targets):
             plans.setdefault(target.sound, []).append(index)
@@ -158,7 +159,7 @@ class _Matching:
             found = distinct(self._finds.get(sound, []))
             matches.update(zip(indices, pair(planned, found), strict=True))
         return tuple(
-            Sighting(
+            Detection(
                 target=target,
                 match=matches[index],
                 instead=self._instead.get(index),
@@ -176,7 +177,7 @@ class _Matching:
         """Return the other target whose beginning is at this one's place, if any."""
         first = max(0, place - _INSTEAD_REACH)
         last = place + _INSTEAD_REACH
-        stretch = make_stretch(samples[first : last + _INSTEAD_FRAMES])
+        stretch = make_search_window(samples[first : last + _INSTEAD_FRAMES])
         best, there = max(_INSTEAD_SCORE, own_score), None
         for other in self._strangers(index):
             template = self._templates.of(other).beginning(_INSTEAD_FRAMES)

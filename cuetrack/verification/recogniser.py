@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from pocketsphinx import Decoder
 
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 LANGUAGE = "en"
 """The only language whose model the recogniser brings."""

@@ -29,7 +29,7 @@ from cuetrack.verification.spectrum import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 Correlation = npt.NDArray[np.float64]
 
@@ -108,7 +108,7 @@ def _energy(sound: Samples32) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch:
+class SearchWindow:
     """A stretch of the track, ready to be searched any number of times."""
 
     spectrum: Spectrum
@@ -117,18 +117,20 @@ class Stretch:
     frames: int
 
 
-def make_stretch(samples: Samples) -> Stretch:
+def make_search_window(samples: Samples) -> SearchWindow:
     """Return a stretch of mono sound at 48 kHz, shape (frames,), for searching."""
     margin = _MARGIN * THINNING
     length = narrow_frames(len(samples) + 2 * margin)
     spectrum = narrow_spectrum(np.pad(samples, margin), length)
     sound = narrow_sound(spectrum, length)
     power = np.concatenate([[0.0], np.cumsum(np.square(sound, dtype=np.float64))])
-    return Stretch(spectrum=spectrum, sound=sound, power=power, frames=len(samples))
+    return SearchWindow(
+        spectrum=spectrum, sound=sound, power=power, frames=len(samples)
+    )
 
 
 def find(
-    stretch: Stretch, template: Template, expected: Sequence[float] = ()
+    stretch: SearchWindow, template: Template, expected: Sequence[float] = ()
 ) -> tuple[Match, ...]:
     """Return every place where the template fits, in order of time.
 
@@ -163,7 +165,7 @@ def _is_near(frame: float, expected: Sequence[float]) -> bool:
     return any(abs(frame - other) <= _NEAR_FRAMES for other in expected)
 
 
-def best_score(stretch: Stretch, template: Template, within: int) -> float:
+def best_score(stretch: SearchWindow, template: Template, within: int) -> float:
     """Return the highest score of the template, at least 0.
 
     Only starts in the first ``within`` frames (48 kHz) of the stretch count.
@@ -173,7 +175,9 @@ def best_score(stretch: Stretch, template: Template, within: int) -> float:
     return max(0.0, float(reached.max())) if reached.size else 0.0
 
 
-def _correlate(stretch: Stretch, template: Template) -> tuple[Correlation, Correlation]:
+def _correlate(
+    stretch: SearchWindow, template: Template
+) -> tuple[Correlation, Correlation]:
     """Return inner products and normalised scores for every lag at 12 kHz."""
     length = stretch.sound.size
     width = template.sound.size
@@ -193,7 +197,7 @@ def _correlate(stretch: Stretch, template: Template) -> tuple[Correlation, Corre
 
 
 def _refine(
-    stretch: Stretch,
+    stretch: SearchWindow,
     template: Template,
     products: Correlation,
     scores: Correlation,
@@ -231,7 +235,7 @@ def _fine_peak(products: Correlation, lag: int) -> tuple[float, float]:
 
 
 def _gains(
-    stretch: Stretch, template: Template, lag: int, offset: float
+    stretch: SearchWindow, template: Template, lag: int, offset: float
 ) -> tuple[float, float]:
     """Return the gain at which the template sounds, and that of its weakest piece."""
     whole_lags, rest = divmod(offset / THINNING, 1.0)

@@ -17,7 +17,7 @@ from scipy import fft
 from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 Samples32 = npt.NDArray[np.float32]
 """Band-limited sound at 12 kHz, shape (frames / 4,)."""

@@ -17,8 +17,7 @@ from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from cuetrack.sound.decoding import Block
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Block, Samples
 
 POWER_STEP_MS = 20
 POWER_STEP_FRAMES = frames_from_ms(POWER_STEP_MS)
@@ -87,7 +86,7 @@ def _cut(held: Samples, position: int, span: TrackSpan) -> Samples:
     return np.pad(inside, (before, end - start - before - inside.size))
 
 
-class PowerLine:
+class PowerCurve:
     """The mean square of every 20 ms of a stream: 180 000 numbers an hour."""
 
     def __init__(self) -> None:

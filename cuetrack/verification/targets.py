@@ -14,13 +14,14 @@ from cuetrack.times import SAMPLE_RATE_HZ, clock
 from cuetrack.verification.search import Template, make_template
 
 if TYPE_CHECKING:
+    from cuetrack.arrays import Samples
     from cuetrack.output.track.cuefile import CueFile
-    from cuetrack.speech.model import Clip, Samples, Speaker
+    from cuetrack.speech.model import Clip, Speaker
 
 MOST_HELD_TEMPLATES = 256
 
 
-class ClipShelf(Protocol):
+class StoredClips(Protocol):
     """Where clips lie that were spoken before, found by their key."""
 
     def holds(self, key: str) -> Clip | None:
@@ -110,7 +111,7 @@ class Templates:
         changed since the track was made.
     """
 
-    def __init__(self, clips: ClipShelf, respeak: Respeak | None) -> None:
+    def __init__(self, clips: StoredClips, respeak: Respeak | None) -> None:
         self.changed: set[str] = set()
         self._clips = clips
         self._respeak = respeak

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from cuetrack.speech.model import Progress
     from cuetrack.verification.judging import CommonShift
     from cuetrack.verification.measuring import Measured
-    from cuetrack.verification.targets import ClipShelf, Respeak
+    from cuetrack.verification.targets import Respeak, StoredClips
 
 DEFAULT_TARGET_LUFS = -16.0
 
@@ -43,7 +43,7 @@ _MOST_NAMED = 2
 def verify_track(
     track: Path,
     cue_file: CueFile,
-    clips: ClipShelf,
+    clips: StoredClips,
     *,
     respeak: Respeak | None = None,
     target_lufs: float = DEFAULT_TARGET_LUFS,
@@ -75,7 +75,7 @@ def verify_track(
     targets = targets_of(cue_file)
     templates = Templates(clips, respeak)
     measured = measure_track(sound, targets, templates, progress)
-    rows = rows_of(measured.sightings)
+    rows = rows_of(measured.detections)
     shift = common_shift(rows)
     rows = mark_shifted(rows, shift)
     recognised = is_recognised(rows)

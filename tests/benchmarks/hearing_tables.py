@@ -19,7 +19,7 @@ import numpy as np
 from scipy.signal import butter, sosfilt
 
 from cuetrack.plan.model import Group
-from cuetrack.sound.duck_solving import Hearing, ears_of, solve_ducks
+from cuetrack.sound.duck_solving import Hearing, listeners_at_level, solve_ducks
 from cuetrack.sound.hearing.bands import (
     ClipSpectrum,
     TrackPart,
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
+    from cuetrack.arrays import Samples
     from cuetrack.sound.duck_solving import SolvedDuck
-    from cuetrack.speech.model import Samples
 
     Mono = npt.NDArray[np.float64]
 
@@ -186,7 +186,9 @@ def _print_solving(cases: list[Case]) -> None:
     for case, age, level in itertools.product(cases, AGES, LEVELS_DB_SPL):
         group = Group(age=age, level_db_spl=level)
         solved = solve_ducks(case.speech, case.under, group)
-        before = Hearing(case.speech, case.under, ears_of(group, case.speech))
+        before = Hearing(
+            case.speech, case.under, listeners_at_level(group, case.speech)
+        )
         open_mix = before.mix(np.zeros(len(solved)))
         depths = [one.depth_db for one in solved]
         print(
@@ -214,7 +216,7 @@ def _print_against_fixed(cases: list[Case]) -> None:
     ducks, same_ducks = [], []
     for case, age, level in itertools.product(cases, AGES, LEVELS_DB_SPL):
         group = Group(age=age, level_db_spl=level)
-        heard = Hearing(case.speech, case.under, ears_of(group, case.speech))
+        heard = Hearing(case.speech, case.under, listeners_at_level(group, case.speech))
         fixed = float(np.max(heard.losses(np.full(len(case.speech), FIXED_DB))))
         solved = solve_ducks(case.speech, case.under, group)
         same = solve_ducks(case.speech, case.under, group, loss_limit=fixed + 1e-12)

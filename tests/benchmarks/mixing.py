@@ -28,7 +28,7 @@ from cuetrack.sound.ducking import Duck
 from cuetrack.sound.mastering import master_blocks, plan_master
 from cuetrack.sound.mixing import Event, MixPlan, mix_blocks, tone_event
 from cuetrack.sound.music import ready_tune
-from cuetrack.speech.peaks import even
+from cuetrack.speech.peaks import levelled
 from tests.sound.sounds import music, syllables
 
 SECOND = 48_000
@@ -43,7 +43,9 @@ class Clips(dict):
 
 
 def clips():
-    return Clips({f"clip {n}": even(syllables(0.4 + 3 * n / 60, n)) for n in range(60)})
+    return Clips(
+        {f"clip {n}": levelled(syllables(0.4 + 3 * n / 60, n)) for n in range(60)}
+    )
 
 
 def plan(source, minutes, bed=None):

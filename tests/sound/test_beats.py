@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from cuetrack.sound import beats as beats_module
-from cuetrack.sound.beats import Beats, beats_of, find_beats, swell_of
+from cuetrack.sound.beats import Beats, beats_of, find_beats, onset_strength
 from cuetrack.sound.cache import keep_notes
 from tests.sound.beating import SECOND, as_tune, beat_times, drums
 from tests.sound.damage import damage
@@ -71,15 +71,15 @@ def test_silence_has_no_beats():
 def test_swell_does_not_depend_on_the_blocks():
     """Hops are the same however the sound is cut."""
     sound = drums(104, 6)
-    whole = swell_of([sound])
+    whole = onset_strength([sound])
     for sizes in (500, [3, 40_000, 777], 239):
-        for one, other in zip(swell_of(cut(sound, sizes)), whole, strict=True):
+        for one, other in zip(onset_strength(cut(sound, sizes)), whole, strict=True):
             np.testing.assert_allclose(one, other, rtol=1e-4, atol=1e-4)
 
 
 def test_swell_peaks_where_a_stroke_starts():
     """Within two hops of 5 ms."""
-    swell, level_db = swell_of([drums(60, 8, start=0.5)])
+    swell, level_db = onset_strength([drums(60, 8, start=0.5)])
     for second in (1.5, 2.5, 3.5):
         near = swell[round(second * 200) - 40 : round(second * 200) + 40]
         assert abs(int(np.argmax(near)) - 40) <= 2

@@ -28,10 +28,15 @@ from cuetrack.sound.composing.harmony import MAJOR, chord, line, voicing
 from cuetrack.sound.composing.instruments import TIMBRES, hertz, note_sound
 from cuetrack.sound.composing.layers import LayerPart
 from cuetrack.sound.composing.pieces import fitted, phrase_sizes
-from cuetrack.sound.composing.rendering import SEATS, frame_of, softly_limited
+from cuetrack.sound.composing.rendering import STEREO_PLACES, frame_of, softly_limited
 from cuetrack.sound.composing.scenes import SCENE_LUFS, Scene, scene_of
 from cuetrack.sound.composing.styles import STYLES
-from cuetrack.sound.composing.writing import TICKS_A_BEAT, Phrase, Players, write_phrase
+from cuetrack.sound.composing.writing import (
+    TICKS_A_BEAT,
+    MusicPhrase,
+    Players,
+    write_phrase,
+)
 from tests.sound.composed import timeline
 
 RATE = 48_000
@@ -45,7 +50,7 @@ FIGURES = {
 
 def phrase_of(style, scene=Scene.WORK, beats=32, **more):
     chords = fitted(line(STYLES[style].verses[0]), -(-beats // 4))
-    return Phrase(scene=scene, tonic=7, chords=chords, beats=beats, **more)
+    return MusicPhrase(scene=scene, tonic=7, chords=chords, beats=beats, **more)
 
 
 def notes_of(style, seed=1, **more):
@@ -78,7 +83,7 @@ def test_figures_fill_their_bars():
     for figure in [*lines, *SPARSE_MOTIFS, *(f for d in drums for f in d.values())]:
         assert {len(bar) for bar in figure.split("|")} == {16}
     assert {voice for groove in drums for voice in groove} <= set(DRUMS)
-    assert set(SEATS) == set(DRUMS) | set(TIMBRES)
+    assert set(STEREO_PLACES) == set(DRUMS) | set(TIMBRES)
 
 
 @given(st.integers(1, 400))

@@ -15,11 +15,11 @@ from cuetrack.sound.composing.tempo import (
     ADVISED,
     TOLERANCE,
     UNHEARD,
-    Wish,
+    TempoRequest,
     bpm_of,
     count_beats,
     in_proportion,
-    wish_for,
+    tempo_request,
 )
 from cuetrack.times import frames_from_ms
 from tests.sound.composed import timeline
@@ -35,8 +35,8 @@ kinds = st.sampled_from(
 classes = st.lists(st.tuples(kinds, lengths), min_size=1, max_size=12)
 
 
-def beats_of(*stretches, wish=WORK):
-    return count_beats(timeline(*stretches).segments, wish)
+def beats_of(*stretches, request=WORK):
+    return count_beats(timeline(*stretches).segments, request)
 
 
 def tempos(stretches, beats):
@@ -61,8 +61,8 @@ def test_usual_clocks_have_one_tempo_and_whole_bars(work, rest, bpm):
     st.integers(60, 140),
 )
 def test_common_tempo_is_the_nearest_there_is(unit_ms, parts, bpm):
-    """No other number of whole bars fits all stretches and is nearer to the wish."""
-    wish = Wish(bpm=bpm, most_bpm=bpm * 1.05)
+    """No other number of whole bars fits all stretches and is nearer to the request."""
+    request = TempoRequest(bpm=bpm, most_bpm=bpm * 1.05)
     stretches = [("work", unit_ms * part) for part in parts]
     # Brute force: every bar length that divides the first stretch.
     first = stretches[0][1]
@@ -71,11 +71,11 @@ def test_common_tempo_is_the_nearest_there_is(unit_ms, parts, bpm):
         bar = Fraction(first, bars)
         if all((length / bar).denominator == 1 for _, length in stretches):
             found = float(240_000 / bar)
-            if wish.allows(found):
+            if request.allows(found):
                 allowed.append(found)
     if allowed:
         best = min(abs(math.log(one / bpm)) for one in allowed)
-        got = tempos(stretches, beats_of(*stretches, wish=wish))
+        got = tempos(stretches, beats_of(*stretches, request=request))
         assert max(got) == pytest.approx(min(got))
         assert abs(math.log(got[0] / bpm)) == pytest.approx(best, abs=1e-9)
 
@@ -92,7 +92,7 @@ def test_recovery_break_goes_by_itself_when_it_does_not_fit():
 def test_lengths_a_little_apart_share_a_tempo_nobody_tells_apart():
     """Movements that share a time to the millisecond keep whole bars and one tempo."""
     stretches = [("warm", 28_571), ("warm", 28_572), ("warm", 28_571)]
-    beats = beats_of(*stretches, wish=ADVISED[SectionKind.WARM_UP])
+    beats = beats_of(*stretches, request=ADVISED[SectionKind.WARM_UP])
     assert {n % 4 for n in beats} == {0}
     got = tempos(stretches, beats)
     assert max(got) / min(got) - 1 <= UNHEARD
@@ -101,7 +101,7 @@ def test_lengths_a_little_apart_share_a_tempo_nobody_tells_apart():
 def test_half_a_bar_is_added_where_whole_bars_do_not_fit():
     """Cool-downs in tens of seconds get a last bar of two beats at one tempo."""
     stretches = [("cool", 10_000), ("cool", 50_000), ("cool", 20_000)]
-    beats = beats_of(*stretches, wish=ADVISED[SectionKind.COOL_DOWN])
+    beats = beats_of(*stretches, request=ADVISED[SectionKind.COOL_DOWN])
     assert tempos(stretches, beats) == [84.0] * 3
     assert beats == (14, 70, 28)
 
@@ -119,10 +119,10 @@ def test_tempo_is_near_the_wanted_one_and_never_above_what_is_allowed(stretches,
         1,
     ):
         section = {s.section: s.section_kind for s in timeline(*stretches).segments}
-        wish = wish_for(section[piece.section], bpm)
+        request = tempo_request(section[piece.section], bpm)
         for passage in piece.passages:
-            assert passage.bpm <= wish.most_bpm + 1e-6
-            least = wish.bpm * (1 - TOLERANCE)
+            assert passage.bpm <= request.most_bpm + 1e-6
+            least = request.bpm * (1 - TOLERANCE)
             a_beat = 60_000 / (passage.end_ms - passage.start_ms)
             assert passage.bpm >= min(least * (1 - TOLERANCE), least - a_beat)
 
@@ -148,9 +148,9 @@ def test_every_segment_starts_on_a_downbeat_to_the_frame(stretches, bpm):
 
 def test_stated_tempo_is_not_exceeded_when_it_is_above_what_is_advised():
     """A leader who writes 126 never gets more, not even for whole bars."""
-    wish = wish_for(SectionKind.INTERVALS, 126)
-    assert wish.most_bpm == 126
-    beats = count_beats(timeline(("work", 20_000)).segments, wish)
+    request = tempo_request(SectionKind.INTERVALS, 126)
+    assert request.most_bpm == 126
+    beats = count_beats(timeline(("work", 20_000)).segments, request)
     assert bpm_of(beats[0], 20_000) == 120
 
 

@@ -17,7 +17,7 @@ from cuetrack.sound.duck_solving import (
     STEP_DB,
     DuckReason,
     Hearing,
-    ears_of,
+    listeners_at_level,
     solve_ducks,
 )
 from cuetrack.sound.hearing.bands import ClipSpectrum
@@ -59,7 +59,7 @@ def test_the_answer_is_the_least_on_its_grid(case):
     (solved,) = solve_ducks([speech], [bed], group)
     steps = np.arange(round(CAP_DB / STEP_DB) + 1)
     many = len(steps)
-    heard = Hearing([speech] * many, [bed] * many, ears_of(group, [speech]))
+    heard = Hearing([speech] * many, [bed] * many, listeners_at_level(group, [speech]))
     clear = heard.losses(steps * STEP_DB) <= LOSS_LIMIT
     far = heard.separation_lu + steps * STEP_DB >= 10 - 1e-9
     fits = np.flatnonzero(clear & far)
@@ -79,7 +79,7 @@ def test_the_answer_is_the_least_on_its_grid(case):
 def test_lowering_the_bed_never_lowers_what_is_heard(case, lower_db, more_db):
     """The deeper the duck the higher the index, for every listener."""
     speech, bed, group = case
-    heard = Hearing([speech], [bed], ears_of(group, [speech]))
+    heard = Hearing([speech], [bed], listeners_at_level(group, [speech]))
     before, after = heard.mix([lower_db]), heard.mix([lower_db + more_db])
     assert np.all(after >= before - 1e-12)
     assert np.all(heard.quiet >= after - 1e-12)
@@ -180,8 +180,10 @@ def test_six_decibels_more_at_the_ear_help_the_oldest():
 def test_speech_is_calibrated_over_the_whole_track():
     """A clip twice as strong as another arrives louder; their mean is as stated."""
     soft, strong = SPEECH, SPEECH.raised(6)
-    ears = ears_of(GROUP, [soft, strong])
-    at_ear = [10 ** ((clip.level_db + ears.offset_db) / 10) for clip in (soft, strong)]
+    audience = listeners_at_level(GROUP, [soft, strong])
+    at_ear = [
+        10 ** ((clip.level_db + audience.offset_db) / 10) for clip in (soft, strong)
+    ]
     assert 10 * np.log10(np.mean(at_ear)) == pytest.approx(GROUP.level_db_spl)
 
 

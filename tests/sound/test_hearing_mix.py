@@ -10,7 +10,7 @@ import pytest
 
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.plan.model import Group
-from cuetrack.sound.duck_solving import LOSS_LIMIT, Hearing, ears_of
+from cuetrack.sound.duck_solving import LOSS_LIMIT, Hearing, listeners_at_level
 from cuetrack.sound.ducking import Duck
 from cuetrack.sound.hearing.bands import (
     TrackPart,
@@ -85,7 +85,9 @@ def losses(plan, group=GROUP):
     """What the bed as mixed costs, and how far speech stands over it, a cue."""
     spoken = [one for one in plan.events if not one.is_tone]
     speech = [active_spectrum(CLIPS[one.key]) for one in spoken]
-    heard = Hearing(speech, bed_as_mixed(plan, spoken), ears_of(group, speech))
+    heard = Hearing(
+        speech, bed_as_mixed(plan, spoken), listeners_at_level(group, speech)
+    )
     return heard.losses(np.zeros(len(speech))), heard.separation_lu
 
 

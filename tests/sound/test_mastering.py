@@ -17,7 +17,7 @@ from cuetrack.sound.mastering import (
     mono_sum_loss_db,
     plan_master,
 )
-from cuetrack.speech.peaks import even
+from cuetrack.speech.peaks import levelled
 from tests.sound.sounds import cut, joined, music, noise, sine, syllables
 
 
@@ -25,7 +25,7 @@ def spoken_track(seconds=20):
     """Syllables made even, as the clips of a store are, with pauses; mono."""
     sound = np.zeros((seconds * 48_000, 1), np.float32)
     for n in range(seconds // 2):
-        clip = even(syllables(1.4, seed=n))
+        clip = levelled(syllables(1.4, seed=n))
         sound[n * 96_000 : n * 96_000 + len(clip), 0] = clip
     return sound
 

@@ -6,12 +6,12 @@ Bounds hold for these rooms; ``tests/benchmarks/room_errors.py`` prints the erro
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 
 import numpy as np
 import pytest
 import soundfile
 import soxr
+from msgspec import structs
 
 from cuetrack.errors import TrackError
 from cuetrack.output.track.encoding import write_track
@@ -252,7 +252,7 @@ def test_a_part_without_whole_cues_is_refused(tmp_path, track, spoken, quiet):
     """Where nothing was spoken there is nothing to advise on."""
     heard = written(tmp_path / "hall.wav", quiet.sound)
     with pytest.raises(TrackError, match="no cue of"):
-        check_room(heard, track, replace(spoken.sheet, cues=()), OLD)
+        check_room(heard, track, structs.replace(spoken.sheet, cues=()), OLD)
 
 
 def test_overdriven_and_faint_recordings_say_so(tmp_path, track, spoken, quiet):

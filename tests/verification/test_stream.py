@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from cuetrack.verification.stream import (
     POWER_STEP_FRAMES,
-    PowerLine,
+    PowerCurve,
     TrackSpan,
     mono,
     stretches,
@@ -70,7 +70,7 @@ def test_another_rate_keeps_its_times():
 def test_power_is_the_mean_square_of_each_20_ms(pieces):
     """Powers do not depend on how the sound was cut into blocks."""
     sound = np.random.default_rng(1).standard_normal(10_500).astype(np.float32)
-    line = PowerLine()
+    line = PowerCurve()
     for _ in tapped(np.array_split(sound, pieces), line.add):
         pass
     steps = sound[: 10 * POWER_STEP_FRAMES].reshape(10, -1)

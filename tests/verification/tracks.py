@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-    from cuetrack.speech.model import Clip, Samples, Speaker
+    from cuetrack.arrays import Samples
+    from cuetrack.speech.model import Clip, Speaker
 
 PHRASES = (
     "Welcome to Larkfield Hall.",

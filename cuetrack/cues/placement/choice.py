@@ -35,7 +35,7 @@ NEVER_MS = 1 << 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
+class Subproblem:
     """One independent stretch of the class: its items and their limits.
 
     ``budget_ms`` is the speech each activity may still hold. With ``must`` the
@@ -81,8 +81,8 @@ def weights(items: Sequence[PlacementItem]) -> dict[int, Worth]:
 class _DecisionRow:
     """What deciding one item takes, worked out once.
 
-    ``share`` is the position of its activity among those of the task, ``limit_ms``
-    the speech that one may hold; ``values`` are what its options add.
+    ``share`` is the position of its activity among those of the subproblem,
+    ``limit_ms`` the speech that one may hold; ``values`` are what its options add.
     """
 
     item: PlacementItem
@@ -136,11 +136,11 @@ class _Rows:
     def __init__(
         self,
         items: Sequence[PlacementItem],
-        task: Task,
+        subproblem: Subproblem,
         worth: Mapping[int, Worth],
         top: int,
     ) -> None:
-        self.rows = [_row(item, task, worth, top) for item in items]
+        self.rows = [_row(item, subproblem, worth, top) for item in items]
         self.first_start_ms = _from_here(
             [item.first_start_ms for item in items], min, NEVER_MS
         )
@@ -154,23 +154,29 @@ class _Rows:
         self.value = _from_here([max(row.values) for row in self.rows], _sum, 0)
         self.spoken_ms = [
             _from_here([_most_spoken(item, activity) for item in items], _sum, 0)
-            for activity in sorted(task.budget_ms)
+            for activity in sorted(subproblem.budget_ms)
         ]
 
 
 class _Search:
-    """The walk over all states of one task; some choice is worth ``least``."""
+    """The walk over all states of one subproblem; some choice is worth ``least``."""
 
-    def __init__(self, task: Task, worth: Mapping[int, Worth], least: int) -> None:
+    def __init__(
+        self, subproblem: Subproblem, worth: Mapping[int, Worth], least: int
+    ) -> None:
         top = 1 + sum(
             worth[cue.priority][0]
-            for item in (*task.fixed, *task.floating)
+            for item in (*subproblem.fixed, *subproblem.floating)
             for cue in item.cues
         )
         self.least = least
-        self.limits_ms = [task.budget_ms[each] for each in sorted(task.budget_ms)]
-        self.fixed = _Rows(task.fixed, task, worth, top * (1 + len(task.floating)))
-        self.floating = _Rows(task.floating, task, worth, top)
+        self.limits_ms = [
+            subproblem.budget_ms[each] for each in sorted(subproblem.budget_ms)
+        ]
+        self.fixed = _Rows(
+            subproblem.fixed, subproblem, worth, top * (1 + len(subproblem.floating))
+        )
+        self.floating = _Rows(subproblem.floating, subproblem, worth, top)
 
     def steps(self, state: State) -> Iterator[tuple[State, _DecisionRow]]:
         """Yield the rows that may be decided next, and the state after each."""
@@ -247,8 +253,8 @@ class _Search:
         return max(front.get(end, ()), key=_worth_of, default=None)
 
 
-def choose(task: Task) -> list[Said] | None:
-    """Return what is best said of a task, None when an essential item cannot fit.
+def choose(subproblem: Subproblem) -> list[Said] | None:
+    """Return what is best said of a subproblem, None when an essential item cannot fit.
 
     Its cues, counted by priority from high to low, are as many as can be, and
     at each priority shortened by as few steps as can be. Of equal choices the
@@ -256,12 +262,12 @@ def choose(task: Task) -> list[Said] | None:
 
     Parameters
     ----------
-    task : Task
+    subproblem : Subproblem
         Items with at least one option each, in the order of their ranks.
     """
-    worth = weights((*task.fixed, *task.floating))
+    worth = weights((*subproblem.fixed, *subproblem.floating))
     label = None
-    for part in _ever_larger(task):
+    for part in _ever_larger(subproblem):
         label = _Search(part, worth, label.value if label else 0).best()
         if label is None:
             return None
@@ -273,12 +279,12 @@ def choose(task: Task) -> list[Said] | None:
     return said[::-1]
 
 
-def _ever_larger(task: Task) -> Iterator[Task]:
-    """Yield parts of the task, from its highest priorities to all of it."""
-    items = (*task.fixed, *task.floating)
+def _ever_larger(subproblem: Subproblem) -> Iterator[Subproblem]:
+    """Yield parts of the subproblem, from its highest priorities to all of it."""
+    items = (*subproblem.fixed, *subproblem.floating)
     so_far = -1
     for priority in sorted({_priority(item) for item in items}, reverse=True):
-        part = _from_priority(task, priority)
+        part = _from_priority(subproblem, priority)
         count = len(part.fixed) + len(part.floating)
         if count >= so_far + ITEMS_A_STEP or count == len(items) > so_far:
             so_far = count
@@ -286,26 +292,26 @@ def _ever_larger(task: Task) -> Iterator[Task]:
 
 
 def _row(
-    item: PlacementItem, task: Task, worth: Mapping[int, Worth], top: int
+    item: PlacementItem, subproblem: Subproblem, worth: Mapping[int, Worth], top: int
 ) -> _DecisionRow:
-    extra = top if item.essential and not task.must else 0
-    activities = sorted(task.budget_ms)
+    extra = top if item.essential and not subproblem.must else 0
+    activities = sorted(subproblem.budget_ms)
     share, limit_ms = None, 0
-    if item.activity is not None and item.activity in task.budget_ms:
+    if item.activity is not None and item.activity in subproblem.budget_ms:
         share = activities.index(item.activity)
-        limit_ms = task.budget_ms[item.activity]
+        limit_ms = subproblem.budget_ms[item.activity]
     return _DecisionRow(
         item=item,
         values=tuple(_value(item, option, worth) + extra for option in item.options),
         share=share,
         limit_ms=limit_ms,
         to_plain_ms=distance_ms(
-            task.quiet, one_is_count=item.count, other_is_count=False
+            subproblem.quiet, one_is_count=item.count, other_is_count=False
         ),
         to_count_ms=distance_ms(
-            task.quiet, one_is_count=item.count, other_is_count=True
+            subproblem.quiet, one_is_count=item.count, other_is_count=True
         ),
-        must=item.essential and task.must,
+        must=item.essential and subproblem.must,
     )
 
 
@@ -325,15 +331,17 @@ def _priority(item: PlacementItem) -> int:
     return max(cue.priority for cue in item.cues)
 
 
-def _from_priority(task: Task, priority: int) -> Task:
-    """Return the task with its essential items and those of at least a priority."""
+def _from_priority(subproblem: Subproblem, priority: int) -> Subproblem:
+    """Return what is essential in a subproblem, and what has at least a priority."""
 
     def kept(items: Sequence[PlacementItem]) -> tuple[PlacementItem, ...]:
         return tuple(
             item for item in items if item.essential or _priority(item) >= priority
         )
 
-    return replace(task, fixed=kept(task.fixed), floating=kept(task.floating))
+    return replace(
+        subproblem, fixed=kept(subproblem.fixed), floating=kept(subproblem.floating)
+    )
 
 
 def _from_here(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.placement.choice import Task, choose
+from cuetrack.cues.placement.choice import Subproblem, choose
 from cuetrack.cues.placement.items import (
     Blocked,
     MsSpan,
@@ -29,29 +29,29 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trouble:
+class InfeasibleCue:
     """An essential cue and the least time it lacks, whatever its wording."""
 
     cue: Cue
     missing_ms: int
 
 
-class Doctor:
-    """Collects every essential cue in trouble, then reports all of them at once."""
+class InfeasibleCues:
+    """Collects essential cues that cannot be said, then reports all at once."""
 
     def __init__(self, sheet: CueSheet, timings: Mapping[str, SpeechTiming]) -> None:
         self._sheet = sheet
         self._timings = timings
         self._tones = Blocked((tone.start_ms, tone.end_ms) for tone in sheet.tones)
-        self._troubles: list[Trouble] = []
+        self._found: list[InfeasibleCue] = []
 
-    def look_at_alone(self, items: Iterable[PlacementItem]) -> None:
+    def note_alone(self, items: Iterable[PlacementItem]) -> None:
         """Note the essential items whose window or tones leave them no room."""
         for item in items:
             if item.essential and not item.options:
-                self.look_at_beside(item, [])
+                self.note_beside(item, [])
 
-    def look_at_beside(self, item: PlacementItem, others: Sequence[Said]) -> None:
+    def note_beside(self, item: PlacementItem, others: Sequence[Said]) -> None:
         """Note an essential item that ``others`` leave no room."""
         blocked = [
             self._tones,
@@ -65,7 +65,7 @@ class Doctor:
             missing_ms = min(
                 self._timings[wording.spoken].length_ms for wording in cue.wordings
             ) - _longest_ms(window, blocked)
-        self._troubles.append(Trouble(cue=cue, missing_ms=max(1, missing_ms)))
+        self._found.append(InfeasibleCue(cue=cue, missing_ms=max(1, missing_ms)))
 
     def without_clashes(self, settled: Sequence[PlacementItem]) -> list[Said]:
         """Return the settled items that keep their distance; note the others."""
@@ -77,57 +77,57 @@ class Doctor:
                 other for other in kept[-8:] if self._too_close(item, start_ms, other)
             ]
             if clashing:
-                self.look_at_beside(item, clashing)
+                self.note_beside(item, clashing)
             else:
                 kept.append((item, option))
         return kept
 
-    def look_at_together(self, task: Task, settled: Sequence[Said]) -> None:
-        """Note the essential items of a task that not all can be said."""
-        task = replace(
-            task,
-            fixed=tuple(item for item in task.fixed if item.essential),
-            floating=tuple(item for item in task.floating if item.essential),
+    def note_together(self, subproblem: Subproblem, settled: Sequence[Said]) -> None:
+        """Note the essential items of a subproblem that not all can be said."""
+        subproblem = replace(
+            subproblem,
+            fixed=tuple(item for item in subproblem.fixed if item.essential),
+            floating=tuple(item for item in subproblem.floating if item.essential),
             budget_ms={},
             must=False,
         )
-        said = choose(task) or []
+        said = choose(subproblem) or []
         heard = {cue.id for item, _ in said for cue in item.cues}
         blocked = [self._tones, blocked_by(settled, self._sheet.quiet, count=False)]
-        for item in (*task.fixed, *task.floating):
+        for item in (*subproblem.fixed, *subproblem.floating):
             if item.cues[0].id in heard:
                 continue
             if item.fixed:
                 others = [each for each in said if each[0].fixed]
-                self.look_at_beside(item, [*settled, *others])
+                self.note_beside(item, [*settled, *others])
                 continue
-            missing_ms = self._least_missing_ms(item, said, task, blocked)
-            self._troubles.append(Trouble(cue=item.cues[0], missing_ms=missing_ms))
+            missing_ms = self._least_missing_ms(item, said, subproblem, blocked)
+            self._found.append(InfeasibleCue(cue=item.cues[0], missing_ms=missing_ms))
 
-    def report(self) -> None:
-        """Raise PlacementError when any essential cue is in trouble."""
-        if not self._troubles:
+    def raise_if_any(self) -> None:
+        """Raise PlacementError when any essential cue cannot be said."""
+        if not self._found:
             return
         order = {cue.id: at for at, cue in enumerate(self._sheet.cues)}
-        troubles = sorted(self._troubles, key=lambda each: order[each.cue.id])
+        found = sorted(self._found, key=lambda each: order[each.cue.id])
         raise PlacementError(
-            [self._problem(trouble) for trouble in troubles],
-            {trouble.cue.id: trouble.missing_ms for trouble in troubles},
+            [self._problem(infeasible) for infeasible in found],
+            {infeasible.cue.id: infeasible.missing_ms for infeasible in found},
         )
 
-    def _problem(self, trouble: Trouble) -> Problem:
-        cue = trouble.cue
+    def _problem(self, infeasible: InfeasibleCue) -> Problem:
+        cue = infeasible.cue
         segment = next(
             each for each in self._sheet.timeline.segments if each.id == cue.segment
         )
         movement = segment.movement or segment.next_movement
         what = f" ({movement.name})" if movement else ""
-        lengthen_s = -(-trouble.missing_ms // 1000)
+        lengthen_s = -(-infeasible.missing_ms // 1000)
         return Problem(
             what=f"{segment.section_title}, {segment_name(segment)} from "
             f"{clock(segment.start_ms)} to {clock(segment.end_ms)}{what}: "
             f"{cue_name(cue)} must be said, and there is not enough time: "
-            f"{seconds(trouble.missing_ms)} are missing.",
+            f"{seconds(infeasible.missing_ms)} are missing.",
             remedy=f"Lengthen {segment_name(segment)} by {lengthen_s} s or shorten the "
             "text.",
         )
@@ -155,9 +155,9 @@ class Doctor:
         for cue, span in zip(item.cues, spans, strict=True):
             over_ms += [cue.window_start_ms - span[0], span[1] - cue.window_end_ms]
             over_ms += [
-                excess_ms(cue, span, wall)
+                excess_ms(cue, span, obstacle)
                 for each in blocked
-                for wall in each.within(*span)
+                for obstacle in each.within(*span)
             ]
         return max(over_ms)
 
@@ -165,7 +165,7 @@ class Doctor:
         self,
         item: PlacementItem,
         said: Sequence[Said],
-        task: Task,
+        subproblem: Subproblem,
         blocked: Sequence[Blocked],
     ) -> int:
         """Return by how much a floating item must shrink to join ``said``."""
@@ -178,7 +178,7 @@ class Doctor:
             floating = [each for each in (*others, shrunk) if not each.fixed]
             fits = shrunk.options and choose(
                 replace(
-                    task,
+                    subproblem,
                     fixed=tuple(each for each in others if each.fixed),
                     floating=tuple(sorted(floating, key=lambda each: each.rank)),
                     must=True,

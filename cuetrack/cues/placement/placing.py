@@ -30,11 +30,11 @@ from typing import TYPE_CHECKING
 
 from cuetrack.cues.model import AnchorPoint, LeftOut, PlacedCue, PlacedSheet
 from cuetrack.cues.placement.choice import choose
-from cuetrack.cues.placement.infeasible import Doctor
+from cuetrack.cues.placement.infeasible import InfeasibleCues
 from cuetrack.cues.placement.items import blocked_by, items_of, restricted
-from cuetrack.cues.placement.moments import clear_of, start_times
 from cuetrack.cues.placement.reasons import Explainer
-from cuetrack.cues.placement.tasks import Shares, tasks
+from cuetrack.cues.placement.starts import clear_of, start_times
+from cuetrack.cues.placement.subproblems import Shares, subproblems
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -69,7 +69,7 @@ def place(sheet: CueSheet, timings: Mapping[str, SpeechTiming]) -> PlacedSheet:
     """
     items = {item.cues[0].id: item for item in items_of(sheet, timings)}
     shares = Shares(list(items.values()), sheet)
-    said = _choose(items, shares, Doctor(sheet, timings))
+    said = _choose(items, shares, InfeasibleCues(sheet, timings))
     fixed = [each for each in said if each[0].fixed]
     floating = [each for each in said if not each[0].fixed]
     floating.sort(key=lambda each: each[0].rank)
@@ -101,7 +101,7 @@ def place(sheet: CueSheet, timings: Mapping[str, SpeechTiming]) -> PlacedSheet:
 
 
 def _choose(
-    items: dict[str, PlacementItem], shares: Shares, doctor: Doctor
+    items: dict[str, PlacementItem], shares: Shares, infeasible: InfeasibleCues
 ) -> list[Said]:
     """Return what is said, or raise for every essential item that cannot be.
 
@@ -109,8 +109,8 @@ def _choose(
     """
     quiet = shares.quiet
     alone = [item for item in items.values() if item.options]
-    doctor.look_at_alone(items.values())
-    settled = doctor.without_clashes([item for item in alone if _is_settled(item)])
+    infeasible.note_alone(items.values())
+    settled = infeasible.without_clashes([item for item in alone if _is_settled(item)])
     plain = [blocked_by(settled, quiet, count=False)]
     count = [blocked_by(settled, quiet, count=True)]
     open_items = []
@@ -122,17 +122,17 @@ def _choose(
             open_items.append(left)
             items[item.cues[0].id] = left
         elif item.essential:
-            doctor.look_at_beside(item, settled)
+            infeasible.note_beside(item, settled)
     said = list(settled)
-    for task in tasks(open_items, shares, settled):
-        chosen = choose(task.tight)
+    for subproblem in subproblems(open_items, shares, settled):
+        chosen = choose(subproblem.tight)
         if chosen is None:
-            chosen = choose(task.loose)
+            chosen = choose(subproblem.loose)
         if chosen is None:
-            doctor.look_at_together(task.loose, settled)
+            infeasible.note_together(subproblem.loose, settled)
         else:
             said += chosen
-    doctor.report()
+    infeasible.raise_if_any()
     return said
 
 

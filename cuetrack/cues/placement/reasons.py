@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.cues.placement.choice import NEVER_MS
 from cuetrack.cues.placement.items import MsSpan, distance_ms, fixed_span
-from cuetrack.cues.placement.moments import earliest_starts, latest_starts
+from cuetrack.cues.placement.starts import earliest_starts, latest_starts
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wall:
+class Obstacle:
     """A stretch in which a cue cannot be heard, and what stands there.
 
     ``owner`` is the id of the cue that stands there, empty for anything else.
@@ -37,7 +37,7 @@ class Wall:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Room:
+class FreeStretch:
     """The longest free stretch, and what stands on either side of it."""
 
     free_ms: int
@@ -77,18 +77,20 @@ def segment_name(segment: Segment) -> str:
     return f"the {segment.kind.value}"
 
 
-def longest_room(walls: Iterable[Wall]) -> Room:
-    """Return the longest stretch no wall takes; length 0 where all is taken."""
-    best_ms, best = -2 * NEVER_MS, Room(free_ms=0, before="", after="")
+def longest_free_stretch(obstacles: Iterable[Obstacle]) -> FreeStretch:
+    """Return the longest stretch no obstacle takes; length 0 where all is taken."""
+    best_ms, best = -2 * NEVER_MS, FreeStretch(free_ms=0, before="", after="")
     reached_ms, before = -NEVER_MS, ""
-    for wall in sorted(walls, key=lambda each: each.span):
-        if wall.span[1] <= reached_ms:
+    for obstacle in sorted(obstacles, key=lambda each: each.span):
+        if obstacle.span[1] <= reached_ms:
             continue
-        gap_ms = wall.span[0] - reached_ms
+        gap_ms = obstacle.span[0] - reached_ms
         if before and gap_ms > best_ms:
             best_ms = gap_ms
-            best = Room(free_ms=max(0, gap_ms), before=before, after=wall.name)
-        reached_ms, before = wall.span[1], wall.name
+            best = FreeStretch(
+                free_ms=max(0, gap_ms), before=before, after=obstacle.name
+            )
+        reached_ms, before = obstacle.span[1], obstacle.name
     return best
 
 
@@ -118,12 +120,12 @@ class Explainer:
         self._left_ms = left_ms
         self._tones = _Near(
             [
-                Wall(span=(t.start_ms, t.end_ms), name=f"the {t.kind.value} tone")
+                Obstacle(span=(t.start_ms, t.end_ms), name=f"the {t.kind.value} tone")
                 for t in sheet.tones
             ]
         )
-        self._plain_walls = _Near(self._fixed_walls(count=False))
-        self._count_walls = _Near(self._fixed_walls(count=True))
+        self._plain_obstacles = _Near(self._fixed_obstacles(count=False))
+        self._count_obstacles = _Near(self._fixed_obstacles(count=True))
 
     def shortened(self, said: Said, cue: Cue, index: int) -> str:
         """Return why the wording before ``index`` could not be said."""
@@ -143,12 +145,12 @@ class Explainer:
             if reason is not None:
                 return reason
         else:
-            room = longest_room(self._walls(item, cue))
+            room = longest_free_stretch(self._obstacles(item, cue))
             if room.free_ms < need_ms:
                 return self._no_room(room, need_ms)
         return self._no_share(item, need_ms, spoken_ms)
 
-    def _no_room(self, room: Room, need_ms: int) -> str:
+    def _no_room(self, room: FreeStretch, need_ms: int) -> str:
         return (
             f"no room between {room.before} and {room.after}: "
             f"{seconds(need_ms)} needed, {free_words(room.free_ms)} free"
@@ -164,27 +166,29 @@ class Explainer:
             f"{seconds(need_ms)} needed, {free_words(left_ms)} left"
         )
 
-    def _walls(self, item: PlacementItem, cue: Cue) -> list[Wall]:
+    def _obstacles(self, item: PlacementItem, cue: Cue) -> list[Obstacle]:
         """Return all that a floating cue must keep clear of."""
         window = (cue.window_start_ms, cue.window_end_ms)
         gap_ms = self._sheet.quiet.gap_ms
-        walls = self._window_walls(cue)
-        walls += self._tones.within(*window) + self._plain_walls.within(*window)
+        obstacles = self._window_obstacles(cue)
+        obstacles += self._tones.within(*window) + self._plain_obstacles.within(*window)
         position = bisect_left(self._ranks, item.rank)
         if position:
             before, option = self._floating[position - 1]
             end_ms = self._earliest_ms[position - 1] + option.length_ms
-            walls.append(
-                Wall(span=(-NEVER_MS, end_ms + gap_ms), name=cue_name(before.cues[0]))
+            obstacles.append(
+                Obstacle(
+                    span=(-NEVER_MS, end_ms + gap_ms), name=cue_name(before.cues[0])
+                )
             )
         position += self._ranks[position : position + 1] == [item.rank]
         if position < len(self._floating):
             start_ms = self._latest_ms[position] - gap_ms
             name = cue_name(self._floating[position][0].cues[0])
-            walls.append(Wall(span=(start_ms, NEVER_MS), name=name))
-        return walls
+            obstacles.append(Obstacle(span=(start_ms, NEVER_MS), name=name))
+        return obstacles
 
-    def _window_walls(self, cue: Cue) -> list[Wall]:
+    def _window_obstacles(self, cue: Cue) -> list[Obstacle]:
         segment = self._segments[cue.segment]
         start_ms, end_ms = cue.window_start_ms, cue.window_end_ms
         start, end = clock(start_ms), clock(end_ms)
@@ -193,12 +197,12 @@ class Explainer:
         if end_ms == segment.end_ms:
             end = f"the end of {segment_name(segment)}"
         return [
-            Wall(span=(-NEVER_MS, start_ms), name=start),
-            Wall(span=(end_ms, NEVER_MS), name=end),
+            Obstacle(span=(-NEVER_MS, start_ms), name=start),
+            Obstacle(span=(end_ms, NEVER_MS), name=end),
         ]
 
-    def _fixed_walls(self, *, count: bool) -> list[Wall]:
-        walls = []
+    def _fixed_obstacles(self, *, count: bool) -> list[Obstacle]:
+        obstacles = []
         for item, option in self._fixed:
             apart_ms = distance_ms(
                 self._sheet.quiet, one_is_count=item.count, other_is_count=count
@@ -206,20 +210,24 @@ class Explainer:
             start_ms = option.starts[0][0]
             span = (start_ms - apart_ms, start_ms + option.length_ms + apart_ms)
             first = item.cues[0]
-            walls.append(Wall(span=span, name=cue_name(first), owner=first.id))
-        return walls
+            obstacles.append(Obstacle(span=span, name=cue_name(first), owner=first.id))
+        return obstacles
 
     def _fixed_reason(self, item: PlacementItem, cue: Cue, index: int) -> str | None:
         span = fixed_span(cue, index, self._timings)
-        fixed = self._count_walls if item.count else self._plain_walls
-        walls = [
-            *self._window_walls(cue),
+        fixed = self._count_obstacles if item.count else self._plain_obstacles
+        obstacles = [
+            *self._window_obstacles(cue),
             *self._tones.within(*span),
-            *(wall for wall in fixed.within(*span) if wall.owner != item.cues[0].id),
-            *self._floating_walls(item),
+            *(
+                obstacle
+                for obstacle in fixed.within(*span)
+                if obstacle.owner != item.cues[0].id
+            ),
+            *self._floating_obstacles(item),
         ]
         over_ms, name = max(
-            (excess_ms(cue, span, each.span), each.name) for each in walls
+            (excess_ms(cue, span, each.span), each.name) for each in obstacles
         )
         if over_ms <= 0:
             return None
@@ -227,13 +235,13 @@ class Explainer:
         free = free_words(length_ms - over_ms)
         return f"no room beside {name}: {seconds(length_ms)} needed, {free} free"
 
-    def _floating_walls(self, item: PlacementItem) -> list[Wall]:
+    def _floating_obstacles(self, item: PlacementItem) -> list[Obstacle]:
         quiet = self._sheet.quiet
         apart_ms = distance_ms(quiet, one_is_count=item.count, other_is_count=False)
         middle = bisect_left(self._starts_ms, item.wanted_ms)
         near = range(max(0, middle - 2), min(len(self._starts_ms), middle + 2))
         return [
-            Wall(
+            Obstacle(
                 span=(
                     self._starts_ms[at] - apart_ms,
                     self._starts_ms[at] + self._floating[at][1].length_ms + apart_ms,
@@ -244,33 +252,38 @@ class Explainer:
         ]
 
 
-def excess_ms(cue: Cue, span: MsSpan, wall: MsSpan) -> int:
-    """Return by how much a fixed cue would have to be shorter to meet no wall.
+def excess_ms(cue: Cue, span: MsSpan, obstacle: MsSpan) -> int:
+    """Return by how much a fixed cue would have to be shorter to meet no obstacle.
 
     Where its pin itself is taken: by how much one of the two would have to move.
     """
     start_ms, end_ms = span
-    if wall[1] <= start_ms or wall[0] >= end_ms:
+    if obstacle[1] <= start_ms or obstacle[0] >= end_ms:
         return 0
     pin_ms = cue.anchor_ms or 0
-    if wall[0] >= pin_ms:
-        return end_ms - wall[0]
-    if wall[1] <= pin_ms:
-        return wall[1] - start_ms
-    return min(wall[1] - start_ms, end_ms - wall[0])
+    if obstacle[0] >= pin_ms:
+        return end_ms - obstacle[0]
+    if obstacle[1] <= pin_ms:
+        return obstacle[1] - start_ms
+    return min(obstacle[1] - start_ms, end_ms - obstacle[0])
 
 
 class _Near:
     """Walls that can be asked for by time."""
 
-    def __init__(self, walls: Sequence[Wall]) -> None:
-        self._walls = sorted(walls, key=lambda wall: wall.span)
-        self._starts = [wall.span[0] for wall in self._walls]
+    def __init__(self, obstacles: Sequence[Obstacle]) -> None:
+        self._obstacles = sorted(obstacles, key=lambda obstacle: obstacle.span)
+        self._starts = [obstacle.span[0] for obstacle in self._obstacles]
         self._longest_ms = max(
-            (wall.span[1] - wall.span[0] for wall in self._walls), default=0
+            (obstacle.span[1] - obstacle.span[0] for obstacle in self._obstacles),
+            default=0,
         )
 
-    def within(self, start_ms: int, end_ms: int) -> list[Wall]:
+    def within(self, start_ms: int, end_ms: int) -> list[Obstacle]:
         first = bisect_left(self._starts, start_ms - self._longest_ms)
         last = bisect_left(self._starts, end_ms)
-        return [wall for wall in self._walls[first:last] if wall.span[1] > start_ms]
+        return [
+            obstacle
+            for obstacle in self._obstacles[first:last]
+            if obstacle.span[1] > start_ms
+        ]

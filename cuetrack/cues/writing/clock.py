@@ -9,7 +9,7 @@ Counting in tones
     Ticks in place of the count, a tone on the instant, and no words that only
     tell the clock. The other side is still named.
 
-A tone at a border says what comes: start, stop, or the other side (the tone of
+A tone at a transition says what comes: start, stop, or the other side (that of
 halfway). A movement that follows another at once needs no count in a plain
 section; it is announced while the other is still being done.
 
@@ -32,8 +32,8 @@ from cuetrack.cues.writing.context import (
     HALFWAY_WORDS_FROM_MS,
     START_WORDS_FROM_MS,
     STOP_WORDS_FROM_MS,
-    ChangeKind,
     CuesAndTones,
+    TransitionKind,
     is_counted_out,
 )
 from cuetrack.plan.model import Counting
@@ -41,7 +41,7 @@ from cuetrack.plan.model import Counting
 if TYPE_CHECKING:
     from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import Cue, Segment
-    from cuetrack.cues.writing.context import Border, WritingContext
+    from cuetrack.cues.writing.context import Transition, WritingContext
     from cuetrack.languages.phrases import Wordings
 
 SETTLE_MS = 1_000
@@ -101,35 +101,39 @@ def time_calls(
 
 def clock_cues(context: WritingContext) -> CuesAndTones:
     """Return every count, mark and time call of the class."""
-    parts = [_border(context, change) for change in context.changes]
-    parts += [_calls(context, change) for change in context.changes if change.before]
+    parts = [_transition(context, transition) for transition in context.transitions]
+    parts += [
+        _calls(context, transition)
+        for transition in context.transitions
+        if transition.before
+    ]
     return CuesAndTones(
         cues=tuple(cue for part in parts for cue in part.cues),
         tones=tuple(tone for part in parts for tone in part.tones),
     )
 
 
-def _border(context: WritingContext, change: Border) -> CuesAndTones:
-    """Return the count that leads to a border and what marks it."""
-    count = _count(context, change)
-    mark = _MARKS[change.kind](context, change)
+def _transition(context: WritingContext, transition: Transition) -> CuesAndTones:
+    """Return the count that leads to a transition and what marks it."""
+    count = _count(context, transition)
+    mark = _MARKS[transition.kind](context, transition)
     return CuesAndTones(
         cues=count.cues + (mark if context.spoken_clock else ()),
-        tones=count.tones + _tone(context, change),
+        tones=count.tones + _tone(context, transition),
     )
 
 
-def _count(context: WritingContext, change: Border) -> CuesAndTones:
-    before = change.before
-    if before is None or change.after is None:
+def _count(context: WritingContext, transition: Transition) -> CuesAndTones:
+    before = transition.before
+    if before is None or transition.after is None:
         return CuesAndTones()
-    counting_in = change.kind is ChangeKind.START
+    counting_in = transition.kind is TransitionKind.START
     if not (counting_in or is_counted_out(before)):
         return CuesAndTones()
     beats_ms = [
-        change.at_ms - left_ms
+        transition.at_ms - left_ms
         for left_ms in range(COUNT_MS, 0, -1000)
-        if change.at_ms - left_ms >= before.start_ms + SETTLE_MS
+        if transition.at_ms - left_ms >= before.start_ms + SETTLE_MS
     ]
     if context.plan.counting is Counting.TONES:
         ticks = [_tone_at(ToneKind.TICK, before, beat_ms) for beat_ms in beats_ms]
@@ -144,7 +148,7 @@ def _count(context: WritingContext, change: Border) -> CuesAndTones:
                 ((word,),),
                 window=(
                     max(before.start_ms, beat_ms - AROUND_BEAT_MS[0]),
-                    min(change.at_ms, beat_ms + 950),
+                    min(transition.at_ms, beat_ms + 950),
                 ),
                 anchor_ms=beat_ms,
                 anchor_point=AnchorPoint.BEAT,
@@ -155,22 +159,22 @@ def _count(context: WritingContext, change: Border) -> CuesAndTones:
 
 
 _TONES = {
-    ChangeKind.START: ToneKind.START,
-    ChangeKind.CHANGE: ToneKind.START,
-    ChangeKind.SIDE: ToneKind.HALFWAY,
-    ChangeKind.STOP: ToneKind.STOP,
+    TransitionKind.START: ToneKind.START,
+    TransitionKind.CHANGE: ToneKind.START,
+    TransitionKind.SIDE: ToneKind.HALFWAY,
+    TransitionKind.STOP: ToneKind.STOP,
 }
 
 
-def _tone(context: WritingContext, change: Border) -> tuple[ToneCue, ...]:
+def _tone(context: WritingContext, transition: Transition) -> tuple[ToneCue, ...]:
     if not context.has_tones:
         return ()
-    kind = _TONES[change.kind]
-    if change.after is not None:
-        return (_tone_at(kind, change.after, change.at_ms),)
+    kind = _TONES[transition.kind]
+    if transition.after is not None:
+        return (_tone_at(kind, transition.after, transition.at_ms),)
     # Nothing follows the end of the class, so its tone ends with it.
-    start_ms = change.at_ms - TONES[kind].length_ms
-    return (_tone_at(kind, change.before, start_ms),) if change.before else ()
+    start_ms = transition.at_ms - TONES[kind].length_ms
+    return (_tone_at(kind, transition.before, start_ms),) if transition.before else ()
 
 
 def _tone_at(kind: ToneKind, segment: Segment, start_ms: int) -> ToneCue:
@@ -182,96 +186,113 @@ def _tone_at(kind: ToneKind, segment: Segment, start_ms: int) -> ToneCue:
     )
 
 
-def _start_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
-    after = change.after
+def _start_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ...]:
+    after = transition.after
     if after is None or after.movement is None:
         return ()
     name = after.movement.name
     if not context.has_tones:
-        return (_word(context, change, cuekinds.START, "start word", movement=name),)
+        return (
+            _word(context, transition, cuekinds.START, "start word", movement=name),
+        )
     if not context.spoken_coaching:
         return ()
     words = context.phrases.variants("start", movement=name)
     return (
         _after_tone(
-            context, change, after, cuekinds.START, words, from_ms=START_WORDS_FROM_MS
+            context,
+            transition,
+            after,
+            cuekinds.START,
+            words,
+            from_ms=START_WORDS_FROM_MS,
         ),
     )
 
 
-def _change_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
-    if context.has_tones or change.after is None or change.after.movement is None:
+def _change_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ...]:
+    if (
+        context.has_tones
+        or transition.after is None
+        or transition.after.movement is None
+    ):
         return ()
-    name = change.after.movement.name
-    return (_word(context, change, cuekinds.START, "change word", movement=name),)
+    name = transition.after.movement.name
+    return (_word(context, transition, cuekinds.START, "change word", movement=name),)
 
 
-def _side_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
-    after = change.after
+def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ...]:
+    after = transition.after
     if after is None or after.side is None:
         return ()
     side = context.phrases.side(after.side)
     if not context.has_tones:
         return (
-            _word(context, change, cuekinds.SIDE_CHANGE, "side change word", side=side),
+            _word(
+                context, transition, cuekinds.SIDE_CHANGE, "side change word", side=side
+            ),
         )
     words = context.phrases.variants("side change", side=side)
     from_ms = HALFWAY_WORDS_FROM_MS
     return (
         _after_tone(
-            context, change, after, cuekinds.SIDE_CHANGE, words, from_ms=from_ms
+            context, transition, after, cuekinds.SIDE_CHANGE, words, from_ms=from_ms
         ),
     )
 
 
-def _stop_mark(context: WritingContext, change: Border) -> tuple[Cue, ...]:
-    before, after = change.before, change.after
+def _stop_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ...]:
+    before, after = transition.before, transition.after
     if not context.has_tones:
-        return (_word(context, change, cuekinds.STOP, "stop word"),)
+        return (_word(context, transition, cuekinds.STOP, "stop word"),)
     if before is None or after is None or before.kind is not SegmentKind.WORK:
         return ()
     if after.length_ms < STOP_WORDS_NEED_MS:
         return ()
     words = context.phrases.variants("stop")
     cue = _after_tone(
-        context, change, after, cuekinds.STOP, words, from_ms=STOP_WORDS_FROM_MS
+        context, transition, after, cuekinds.STOP, words, from_ms=STOP_WORDS_FROM_MS
     )
     return (cue,)
 
 
 _MARKS = {
-    ChangeKind.START: _start_mark,
-    ChangeKind.CHANGE: _change_mark,
-    ChangeKind.SIDE: _side_mark,
-    ChangeKind.STOP: _stop_mark,
+    TransitionKind.START: _start_mark,
+    TransitionKind.CHANGE: _change_mark,
+    TransitionKind.SIDE: _side_mark,
+    TransitionKind.STOP: _stop_mark,
 }
 
 
 def _word(
-    context: WritingContext, change: Border, kind: CueKind, key: str, **fields: str
+    context: WritingContext,
+    transition: Transition,
+    kind: CueKind,
+    key: str,
+    **fields: str,
 ) -> Cue:
     """Return a word that is the mark itself: its beat is the instant."""
-    segment = change.after or change.before
+    segment = transition.after or transition.before
     if segment is None:
-        raise ValueError("a border without segments")
-    final = change.after is None
+        raise ValueError("a transition without segments")
+    final = transition.after is None
     return context.cue(
         kind,
         segment,
         context.phrases.variants(key, **fields),
         window=(
-            max(0, change.at_ms - (2_000 if final else AROUND_BEAT_MS[0])),
-            change.at_ms + (0 if final else AROUND_BEAT_MS[1]),
+            max(0, transition.at_ms - (2_000 if final else AROUND_BEAT_MS[0])),
+            transition.at_ms + (0 if final else AROUND_BEAT_MS[1]),
         ),
         essential=True,
-        anchor_ms=change.at_ms,
+        anchor_ms=transition.at_ms,
         anchor_point=AnchorPoint.END if final else AnchorPoint.BEAT,
     )
 
 
 def _after_tone(
     context: WritingContext,
-    change: Border,
+    transition: Transition,
     segment: Segment,
     kind: CueKind,
     words: tuple[Wordings, ...],
@@ -279,7 +300,7 @@ def _after_tone(
     from_ms: int,
 ) -> Cue:
     """Return the words that follow a tone, which has told what they say."""
-    start_ms = change.at_ms + from_ms
+    start_ms = transition.at_ms + from_ms
     latest_ms = segment.end_ms - (CLEAR_OF_COUNT_MS if segment.length_ms > 9_000 else 0)
     return context.cue(
         kind,
@@ -291,12 +312,16 @@ def _after_tone(
     )
 
 
-def _calls(context: WritingContext, change: Border) -> CuesAndTones:
-    """Return the time calls of the segment that a border ends."""
-    segment = change.before
-    if segment is None or segment.movement is None or change.kind is ChangeKind.START:
+def _calls(context: WritingContext, transition: Transition) -> CuesAndTones:
+    """Return the time calls of the segment that a transition ends."""
+    segment = transition.before
+    if (
+        segment is None
+        or segment.movement is None
+        or transition.kind is TransitionKind.START
+    ):
         return CuesAndTones()
-    if change.kind is ChangeKind.SIDE:
+    if transition.kind is TransitionKind.SIDE:
         return CuesAndTones()
     hold = segment.movement.hold
     calls = time_calls(

@@ -14,7 +14,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
-from cuetrack.cuekinds import CueKind
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.timeline import activities
 from cuetrack.languages.phrases import inline, sentence
@@ -23,12 +22,10 @@ from cuetrack.plan.model import Options, SectionKind
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.cues.writing.context import WritingContext
+    from cuetrack.cuekinds import CueKind
+    from cuetrack.cues.writing.context import CueLine, WritingContext
     from cuetrack.languages.phrases import Wordings
     from cuetrack.plan.model import Movement
-
-Line = tuple[CueKind, tuple["Wordings", ...]]
-"""Something to say: its kind and its variants."""
 
 APART_MS = {SegmentKind.WORK: 7_000, SegmentKind.MOVE: 10_000}
 """Coaching cues start about this far apart."""
@@ -65,7 +62,7 @@ def coaching_cues(context: WritingContext) -> tuple[Cue, ...]:
     return (*cues, *_talk_checks(context))
 
 
-def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[Line]:
+def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[CueLine]:
     """Yield what is said during a movement, the most needed first."""
     movement = parts[0].movement
     if movement is None:
@@ -79,7 +76,7 @@ def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[Line
         yield from _encouragement(context, parts)
 
 
-def _first_time(context: WritingContext, movement: Movement) -> Iterator[Line]:
+def _first_time(context: WritingContext, movement: Movement) -> Iterator[CueLine]:
     breath = list(_breath(context, movement))
     easier = list(_option(context, "option easier", movement.easier))
     if takes_effort(movement):
@@ -98,7 +95,7 @@ def _first_time(context: WritingContext, movement: Movement) -> Iterator[Line]:
 
 def _known(
     context: WritingContext, first: Segment, movement: Movement
-) -> Iterator[Line]:
+) -> Iterator[CueLine]:
     visit = context.visits[first.activity]
     yield from _breath(context, movement)
     options = context.plan.options
@@ -120,7 +117,7 @@ def _known(
 
 def _encouragement(
     context: WritingContext, parts: tuple[Segment, ...]
-) -> Iterator[Line]:
+) -> Iterator[CueLine]:
     """Yield encouragement for whatever time is left over; less in plain sections."""
     first = parts[0]
     length_ms = parts[-1].end_ms - first.start_ms - ENCOURAGED_EVERY_MS // 2
@@ -153,7 +150,7 @@ def takes_effort(movement: Movement) -> bool:
     return bool(EFFORT_TAGS & set(movement.tags)) or movement.equipment is not None
 
 
-def _breath(context: WritingContext, movement: Movement) -> Iterator[Line]:
+def _breath(context: WritingContext, movement: Movement) -> Iterator[CueLine]:
     own: tuple[Wordings, ...] = ()
     if movement.breathing:
         own = _point(context, "breath", movement.breathing)
@@ -166,7 +163,7 @@ def _breath(context: WritingContext, movement: Movement) -> Iterator[Line]:
     yield cuekinds.BREATH, own + general
 
 
-def _option(context: WritingContext, key: str, option: str | None) -> Iterator[Line]:
+def _option(context: WritingContext, key: str, option: str | None) -> Iterator[CueLine]:
     if option:
         words = context.phrases.variants(
             key, option=sentence(option), option_inline=inline(option)
@@ -175,7 +172,7 @@ def _option(context: WritingContext, key: str, option: str | None) -> Iterator[L
 
 
 def _spread(
-    context: WritingContext, parts: tuple[Segment, ...], lines: list[Line]
+    context: WritingContext, parts: tuple[Segment, ...], lines: list[CueLine]
 ) -> Iterator[Cue]:
     """Yield the lines there is time for, evenly over the parts of a movement."""
     zones = [zone for part in parts if (zone := _zone(context, part))]

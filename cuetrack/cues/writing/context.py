@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from functools import cache
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from cuetrack.cues.model import MOVING, AnchorPoint, Cue, SegmentKind, Wording
 from cuetrack.cues.tonekinds import TONES, ToneKind
@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import Segment, Timeline, ToneCue
     from cuetrack.languages.phrases import Phrases, Wordings
     from cuetrack.plan.model import Movement, Plan
+
+CueLine: TypeAlias = "tuple[CueKind, tuple[Wordings, ...]]"
+"""Something to say: its kind and the variants of its words."""
 
 COUNT_MS = 3_000
 """A count starts this long before the change, one word a second."""
@@ -45,7 +48,7 @@ class CuesAndTones:
     tones: tuple[ToneCue, ...] = ()
 
 
-class ChangeKind(Enum):
+class TransitionKind(Enum):
     """What happens where one segment gives way to the next."""
 
     START = "from stillness into a movement"
@@ -55,10 +58,10 @@ class ChangeKind(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Border:
-    """One border between segments; None before the first and after the last."""
+class Transition:
+    """One transition between segments; None before the first and after the last."""
 
-    kind: ChangeKind
+    kind: TransitionKind
     at_ms: int
     before: Segment | None
     after: Segment | None
@@ -66,7 +69,7 @@ class Border:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WritingContext:
-    """All that cues are written from, with the borders looked up once.
+    """All that cues are written from, with the transitions looked up once.
 
     ``say`` turns a text as shown into the text a voice is given. ``visits`` tells
     of each activity how often its movement was done before.
@@ -76,7 +79,7 @@ class WritingContext:
     timeline: Timeline
     phrases: Phrases
     say: Callable[[str], str]
-    changes: tuple[Border, ...]
+    transitions: tuple[Transition, ...]
     visits: Mapping[str, int]
     index: Mapping[str, int] = field(repr=False)
 
@@ -194,30 +197,34 @@ def context_of(
         timeline=timeline,
         phrases=phrases,
         say=cache(say),
-        changes=_changes(timeline.segments),
+        transitions=_transitions(timeline.segments),
         visits=_visits(timeline.segments),
         index={segment.id: at for at, segment in enumerate(timeline.segments)},
     )
 
 
-def _changes(segments: tuple[Segment, ...]) -> tuple[Border, ...]:
+def _transitions(segments: tuple[Segment, ...]) -> tuple[Transition, ...]:
     changes = []
     for before, after in pairwise((None, *segments, None)):
-        kind = _change_kind(before, after)
+        kind = _transition_kind(before, after)
         at_ms = after.start_ms if after else segments[-1].end_ms if segments else 0
         if kind is not None:
-            changes.append(Border(kind=kind, at_ms=at_ms, before=before, after=after))
+            changes.append(
+                Transition(kind=kind, at_ms=at_ms, before=before, after=after)
+            )
     return tuple(changes)
 
 
-def _change_kind(before: Segment | None, after: Segment | None) -> ChangeKind | None:
+def _transition_kind(
+    before: Segment | None, after: Segment | None
+) -> TransitionKind | None:
     moved = before is not None and before.kind in MOVING
     moves = after is not None and after.kind in MOVING
     if before and after and before.activity == after.activity:
-        return ChangeKind.SIDE
+        return TransitionKind.SIDE
     if moved:
-        return ChangeKind.CHANGE if moves else ChangeKind.STOP
-    return ChangeKind.START if moves else None
+        return TransitionKind.CHANGE if moves else TransitionKind.STOP
+    return TransitionKind.START if moves else None
 
 
 def _visits(segments: tuple[Segment, ...]) -> Mapping[str, int]:

@@ -9,8 +9,8 @@ together, in the order of time, each cue with the variant it is said in.
 ``equipment_cues``        picked up, put down
 ``with_cautions``         what to mind, before people move where there is room
 ``coaching_cues``         form, breath, options, encouragement
-``frame_cues``            welcome, safety, openings, rests, close, free cues
-``vary``                  which variant, so that nothing is said too often
+``announcement_cues``            welcome, safety, openings, rests, close, free cues
+``choose_variants``                  which variant, so that nothing is said too often
 ========================  ================================================
 
 With coaching for the clock only, what a leader says live is left to the leader,
@@ -24,14 +24,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, TypeAlias
 
 from cuetrack.cues.model import CueSheet, QuietRule
+from cuetrack.cues.writing.announcements import announcement_cues
 from cuetrack.cues.writing.cautions import with_cautions
 from cuetrack.cues.writing.clock import clock_cues
 from cuetrack.cues.writing.coaching import coaching_cues
 from cuetrack.cues.writing.context import context_of
 from cuetrack.cues.writing.equipment import equipment_cues
-from cuetrack.cues.writing.frame import frame_cues
 from cuetrack.cues.writing.previews import preview_cues
-from cuetrack.cues.writing.variety import vary
+from cuetrack.cues.writing.variety import choose_variants
 from cuetrack.plan.model import Coaching
 
 if TYPE_CHECKING:
@@ -55,7 +55,12 @@ LEAST_WINDOW_MS = 700
 Writer: TypeAlias = "Callable[[WritingContext], Iterable[Cue]]"
 """Says when the cues of some kinds are due, and in which words."""
 
-WRITERS: tuple[Writer, ...] = (frame_cues, preview_cues, equipment_cues, coaching_cues)
+WRITERS: tuple[Writer, ...] = (
+    announcement_cues,
+    preview_cues,
+    equipment_cues,
+    coaching_cues,
+)
 """Those of a class; of cues wanted at the same time the earlier writer's come first."""
 
 
@@ -94,7 +99,7 @@ def write_cues(
         title=plan.title,
         language=phrases.language,
         timeline=timeline,
-        cues=tuple(_numbered(vary(wanted))),
+        cues=tuple(_numbered(choose_variants(wanted))),
         tones=tuple(sorted(clock.tones, key=lambda tone: tone.start_ms)),
         quiet=QUIET[plan.coaching],
     )

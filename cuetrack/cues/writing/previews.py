@@ -16,14 +16,14 @@ from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
-from cuetrack.cues.writing.context import ChangeKind
+from cuetrack.cues.writing.context import TransitionKind
 from cuetrack.cues.writing.equipment import changes_hands
 from cuetrack.languages.phrases import inline, sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cuetrack.cues.writing.context import Border, WritingContext
+    from cuetrack.cues.writing.context import Transition, WritingContext
     from cuetrack.languages.phrases import Wordings
     from cuetrack.plan.model import Movement
 
@@ -48,12 +48,14 @@ SHORT_SIDE_MS = 8_000
 def preview_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return what tells people what to do next, for every movement of the class."""
     cues: list[Cue] = []
-    for change in context.changes:
-        if change.kind is ChangeKind.SIDE:
-            cues += _side_soon(context, change)
-        elif change.kind is not ChangeKind.STOP and change.after is not None:
-            preview = _preview(context, change, change.after)
-            cues.append(replace(preview, about=change.after.id))
+    for transition in context.transitions:
+        if transition.kind is TransitionKind.SIDE:
+            cues += _side_soon(context, transition)
+        elif (
+            transition.kind is not TransitionKind.STOP and transition.after is not None
+        ):
+            preview = _preview(context, transition, transition.after)
+            cues.append(replace(preview, about=transition.after.id))
     for segment in context.segments:
         if segment.kind is SegmentKind.RECOVERY:
             cues.append(_recovery_preview(context, segment))
@@ -101,11 +103,11 @@ def preview_words(
     return context.phrases.variants(key, **_fields(context, after.movement))
 
 
-def _preview(context: WritingContext, change: Border, after: Segment) -> Cue:
-    before = change.before
+def _preview(context: WritingContext, transition: Transition, after: Segment) -> Cue:
+    before = transition.before
     if before is None:
         return _preview_now(context, after)
-    if change.kind is ChangeKind.CHANGE:
+    if transition.kind is TransitionKind.CHANGE:
         return _in_passing(context, before, after)
     from_ms, until_ms = context.words_from_ms(before), context.words_until_ms(before)
     words = preview_words(context, after, passing=False)
@@ -198,16 +200,16 @@ def _recovery_sides(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         )
 
 
-def _side_soon(context: WritingContext, change: Border) -> Iterator[Cue]:
+def _side_soon(context: WritingContext, transition: Transition) -> Iterator[Cue]:
     """Yield the announcement of the other side, done 3 s before the change."""
-    before, after = change.before, change.after
+    before, after = transition.before, transition.after
     if before is None or after is None or after.side is None:
         return
     earliest_ms, wanted_ms, done_ms = SIDE_SOON_MS
     until_ms = context.words_until_ms(before)
     if before.length_ms >= SHORT_SIDE_MS:
-        until_ms = min(until_ms, change.at_ms - done_ms)
-    from_ms = max(context.words_from_ms(before), change.at_ms - earliest_ms)
+        until_ms = min(until_ms, transition.at_ms - done_ms)
+    from_ms = max(context.words_from_ms(before), transition.at_ms - earliest_ms)
     yield context.cue(
         cuekinds.SIDE_CHANGE,
         before,
@@ -216,7 +218,7 @@ def _side_soon(context: WritingContext, change: Border) -> Iterator[Cue]:
         ),
         window=(min(from_ms, until_ms), until_ms),
         essential=True,
-        wanted_ms=max(from_ms, change.at_ms - wanted_ms),
+        wanted_ms=max(from_ms, transition.at_ms - wanted_ms),
     )
 
 

@@ -21,7 +21,7 @@ FRESH_AFTER_MS = 600_000
 _NEVER_MS = -FRESH_AFTER_MS
 
 
-def vary(cues: Iterable[Cue]) -> tuple[Cue, ...]:
+def choose_variants(cues: Iterable[Cue]) -> tuple[Cue, ...]:
     """Return the cues in order of time, each with a single variant left."""
     heard_ms: dict[str, int] = {}
     chosen = []

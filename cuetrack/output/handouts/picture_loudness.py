@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block
 
 WINDOW_SUBBLOCKS = 30
 STEP_SUBBLOCKS = 10

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fact:
+class SheetFact:
     """A label and what it says; an empty text is a blank to be filled in by hand."""
 
     label: str
@@ -81,11 +81,11 @@ class SheetContent:
     language: str
     right_to_left: bool
     words: Words
-    facts: tuple[Fact, ...]
+    facts: tuple[SheetFact, ...]
     before: tuple[str, ...]
     stop_signs: tuple[str, ...]
     steps: tuple[str, ...]
-    blanks: tuple[Fact, ...]
+    blanks: tuple[SheetFact, ...]
     parts: tuple[SheetSection, ...]
 
 
@@ -103,7 +103,7 @@ def sheet_content(plan: Plan, placed: PlacedSheet, phrases: Phrases) -> SheetCon
         stop_signs=phrases.sheet_lists["stop sign list"],
         steps=phrases.sheet_lists["what to do list"],
         blanks=tuple(
-            Fact(label=label) for label in phrases.sheet_lists["venue blanks"]
+            SheetFact(label=label) for label in phrases.sheet_lists["venue blanks"]
         ),
         parts=_parts(plan, placed, phrases),
     )
@@ -118,17 +118,17 @@ def _words(phrases: Phrases) -> Words:
 
 def _facts(
     plan: Plan, segments: tuple[Segment, ...], phrases: Phrases, end_ms: int
-) -> tuple[Fact, ...]:
+) -> tuple[SheetFact, ...]:
     sheet = phrases.sheet
     leads = "voice leads" if plan.coaching is Coaching.EVERYTHING else "leader leads"
     facts = [
-        Fact(label=sheet["length"], text=short_length(end_ms, phrases)),
-        Fact(label=sheet["who leads"], text=sheet[leads]),
+        SheetFact(label=sheet["length"], text=short_length(end_ms, phrases)),
+        SheetFact(label=sheet["who leads"], text=sheet[leads]),
     ]
     things = things_used(plan.bring, segments, phrases)
     if things:
         text = phrases.listed(tuple(apart(shown(thing)) for thing in things))
-        facts.append(Fact(label=sheet["bring"], text=text))
+        facts.append(SheetFact(label=sheet["bring"], text=text))
     return tuple(facts)
 
 

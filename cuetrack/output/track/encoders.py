@@ -44,7 +44,8 @@ if TYPE_CHECKING:
     from av.container import OutputContainer
     from av.packet import Packet
 
-    from cuetrack.output.track.job import Block, Job
+    from cuetrack.arrays import Block
+    from cuetrack.output.track.job import Job
 
 _STEPS_24_BIT = 2**23
 

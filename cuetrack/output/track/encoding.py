@@ -21,8 +21,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
+    from cuetrack.arrays import Block
     from cuetrack.output.track.chapters import Chapter
-    from cuetrack.output.track.job import Block, BlockListener
+    from cuetrack.output.track.job import BlockListener
     from cuetrack.output.track.metadata import Tags
     from cuetrack.speech.model import Progress
 

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
-import numpy as np
-import numpy.typing as npt
+from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
+    from cuetrack.arrays import Block
     from cuetrack.output.track.chapters import Chapter
     from cuetrack.output.track.formats import TrackFormat
     from cuetrack.output.track.metadata import Tags
 
-Block = npt.NDArray[np.float32]
-"""Sound of shape (frames, channels), full scale at +-1."""
-
-BlockListener = Callable[[Block], None]
+BlockListener: TypeAlias = "Callable[[Block], None]"
 """Hears what a listener of the finished file will hear, in order, block by block."""
 
 

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from av.audio.codeccontext import AudioCodecContext
     from av.audio.frame import AudioFrame
 
-    from cuetrack.output.track.job import Block, BlockListener
+    from cuetrack.arrays import Block
+    from cuetrack.output.track.job import BlockListener
 
 _PIECES_WAITING = 256
 

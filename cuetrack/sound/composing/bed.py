@@ -15,7 +15,7 @@ import soundfile
 from cuetrack.errors import MusicError
 from cuetrack.sound.cache import prune, seal_sound, whole_sound, written_beside
 from cuetrack.sound.composing.pieces import Piece, compose
-from cuetrack.sound.composing.tempo import in_proportion, wish_for
+from cuetrack.sound.composing.tempo import in_proportion, tempo_request
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping
     from pathlib import Path
 
+    from cuetrack.arrays import Block
     from cuetrack.cues.model import Segment, Timeline
-    from cuetrack.sound.blocks import Block
     from cuetrack.sound.mixing import Bed
 
 KEPT_BYTES = 3 * 2**30
@@ -162,7 +162,7 @@ def compose_pieces(
             segments,
             style=music.style,
             seed=seed,
-            wish=wish_for(segments[0].section_kind, music.tempo_bpm),
+            request=tempo_request(segments[0].section_kind, music.tempo_bpm),
             ends=following is None or following not in wanted,
         )
         pieces.append(piece)

@@ -21,7 +21,7 @@ from cuetrack.sound.loudness import ratio
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
 if TYPE_CHECKING:
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 MIDDLE_C = 60
 _A4 = 69

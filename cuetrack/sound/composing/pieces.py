@@ -26,7 +26,7 @@ from cuetrack.sound.composing.tempo import BAR_BEATS, bpm_of, count_beats
 from cuetrack.sound.composing.writing import (
     PHRASE_BARS,
     TICKS_A_BEAT,
-    Phrase,
+    MusicPhrase,
     Players,
     write_phrase,
 )
@@ -35,10 +35,10 @@ from cuetrack.times import frames_from_ms
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from cuetrack.arrays import Block
     from cuetrack.cues.model import Segment
-    from cuetrack.sound.blocks import Block
     from cuetrack.sound.composing.harmony import Chord
-    from cuetrack.sound.composing.tempo import Wish
+    from cuetrack.sound.composing.tempo import TempoRequest
 
 END_FADE_FRAMES = frames_from_ms(5000)
 _LONGEST_TAG_BARS = 3
@@ -147,7 +147,9 @@ class Piece:
                 ringing = sound[frames:]
         yield softly_limited(ringing[: self.tail_frames])
 
-    def _phrases(self, passage: Passage, *, ends: bool) -> Iterator[tuple[int, Phrase]]:
+    def _phrases(
+        self, passage: Passage, *, ends: bool
+    ) -> Iterator[tuple[int, MusicPhrase]]:
         style = STYLES[self.style]
         tonic = style.keys[(self.section + passage.key_turn) % len(style.keys)]
         done = 0
@@ -160,7 +162,7 @@ class Piece:
             chords = fitted(line(numerals), -(-beats // BAR_BEATS))
             yield (
                 done * TICKS_A_BEAT,
-                Phrase(
+                MusicPhrase(
                     scene=passage.scene,
                     tonic=tonic,
                     chords=_at_rest(chords) if ends and closes else chords,
@@ -174,7 +176,12 @@ class Piece:
 
 
 def compose(
-    segments: Sequence[Segment], *, style: str, seed: int, wish: Wish, ends: bool
+    segments: Sequence[Segment],
+    *,
+    style: str,
+    seed: int,
+    request: TempoRequest,
+    ends: bool,
 ) -> Piece:
     """Return the piece for the segments of one section.
 
@@ -186,14 +193,14 @@ def compose(
         One of `STYLES`.
     seed
         The same seed gives the same music.
-    wish
+    request
         The tempo that is wanted.
     ends
         Whether the music stops with the section.
     """
     turns: dict[Scene, int] = {}
     passages = []
-    for segment, beats in zip(segments, count_beats(segments, wish), strict=True):
+    for segment, beats in zip(segments, count_beats(segments, request), strict=True):
         scene = scene_of(segment)
         passages.append(
             Passage(

@@ -29,9 +29,8 @@ from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from cuetrack.sound.blocks import Block
+    from cuetrack.arrays import Block, Samples
     from cuetrack.sound.composing.writing import Note
-    from cuetrack.speech.model import Samples
 
 TAIL_FRAMES = frames_from_ms(2500)
 """What may ring on after the last beat of a phrase."""
@@ -44,31 +43,31 @@ _CEILING = 0.95
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seat:
+class StereoPlace:
     """Where a voice sits: ``pan`` from -1 (left) to 1, and what the room adds, dB."""
 
     pan: float = 0.0
     room_db: float = -13.0
 
 
-SEATS = {
-    "kick": Seat(room_db=-30),
-    "round bass": Seat(room_db=-26),
-    "low drum": Seat(pan=-0.15, room_db=-16),
-    "high drum": Seat(pan=0.2, room_db=-15),
-    "brush": Seat(pan=-0.08, room_db=-14),
-    "clap": Seat(pan=0.1, room_db=-11),
-    "rim": Seat(pan=0.2),
-    "hat": Seat(pan=-0.25, room_db=-20),
-    "shaker": Seat(pan=0.28, room_db=-16),
-    "guitar": Seat(pan=-0.25),
-    "harp": Seat(pan=0.2, room_db=-9),
-    "keys": Seat(pan=0.15),
-    "marimba": Seat(pan=0.25, room_db=-11),
-    "kalimba": Seat(pan=-0.15, room_db=-9),
-    "vibes": Seat(pan=-0.1, room_db=-9),
-    "warm pad": Seat(pan=0.0, room_db=-8),
-    "low pad": Seat(pan=0.0, room_db=-8),
+STEREO_PLACES = {
+    "kick": StereoPlace(room_db=-30),
+    "round bass": StereoPlace(room_db=-26),
+    "low drum": StereoPlace(pan=-0.15, room_db=-16),
+    "high drum": StereoPlace(pan=0.2, room_db=-15),
+    "brush": StereoPlace(pan=-0.08, room_db=-14),
+    "clap": StereoPlace(pan=0.1, room_db=-11),
+    "rim": StereoPlace(pan=0.2),
+    "hat": StereoPlace(pan=-0.25, room_db=-20),
+    "shaker": StereoPlace(pan=0.28, room_db=-16),
+    "guitar": StereoPlace(pan=-0.25),
+    "harp": StereoPlace(pan=0.2, room_db=-9),
+    "keys": StereoPlace(pan=0.15),
+    "marimba": StereoPlace(pan=0.25, room_db=-11),
+    "kalimba": StereoPlace(pan=-0.15, room_db=-9),
+    "vibes": StereoPlace(pan=-0.1, room_db=-9),
+    "warm pad": StereoPlace(pan=0.0, room_db=-8),
+    "low pad": StereoPlace(pan=0.0, room_db=-8),
 }
 
 
@@ -158,9 +157,9 @@ def _letting_go(frames: int) -> Samples:
 
 @lru_cache(maxsize=64)
 def _seat_gains(voice: str) -> tuple[np.float32, np.float32, np.float32]:
-    seat = SEATS[voice]
-    angle = math.pi / 4 * (1 + seat.pan)
-    wet = ratio(seat.room_db)
+    place = STEREO_PLACES[voice]
+    angle = math.pi / 4 * (1 + place.pan)
+    wet = ratio(place.room_db)
     return (
         np.float32(math.sqrt(2) * math.cos(angle)),
         np.float32(math.sqrt(2) * math.sin(angle)),

@@ -43,7 +43,7 @@ _QUANTA = (BAR_BEATS, 2, 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
+class TempoRequest:
     """A tempo that is wanted and the most that is allowed, beats a minute."""
 
     bpm: float
@@ -57,25 +57,25 @@ class Wish:
 ADVISED = {
     # Common practice for seated and older people: warm-up 100-120, seated work
     # 110-130, cool-down below 100. We stay at or under the middle of each.
-    SectionKind.WELCOME: Wish(bpm=72, most_bpm=80),
-    SectionKind.WARM_UP: Wish(bpm=104, most_bpm=112),
-    SectionKind.INTERVALS: Wish(bpm=116, most_bpm=120),
-    SectionKind.RECOVERY: Wish(bpm=96, most_bpm=104),
-    SectionKind.COOL_DOWN: Wish(bpm=84, most_bpm=92),
-    SectionKind.CLOSE: Wish(bpm=72, most_bpm=80),
+    SectionKind.WELCOME: TempoRequest(bpm=72, most_bpm=80),
+    SectionKind.WARM_UP: TempoRequest(bpm=104, most_bpm=112),
+    SectionKind.INTERVALS: TempoRequest(bpm=116, most_bpm=120),
+    SectionKind.RECOVERY: TempoRequest(bpm=96, most_bpm=104),
+    SectionKind.COOL_DOWN: TempoRequest(bpm=84, most_bpm=92),
+    SectionKind.CLOSE: TempoRequest(bpm=72, most_bpm=80),
 }
 """Tempos for older seated people where the plan states none."""
 
 
-def wish_for(kind: SectionKind, tempo_bpm: float | None = None) -> Wish:
-    """Return the wish for a section, given the tempo a plan wants for it.
+def tempo_request(kind: SectionKind, tempo_bpm: float | None = None) -> TempoRequest:
+    """Return the request for a section, given the tempo a plan wants for it.
 
     A stated tempo above what is advised is taken at its word and not exceeded.
     """
     advised = ADVISED[kind]
     if tempo_bpm is None:
         return advised
-    return Wish(bpm=tempo_bpm, most_bpm=max(advised.most_bpm, tempo_bpm))
+    return TempoRequest(bpm=tempo_bpm, most_bpm=max(advised.most_bpm, tempo_bpm))
 
 
 def in_proportion(kind: SectionKind, work_bpm: float) -> float:
@@ -87,23 +87,25 @@ def in_proportion(kind: SectionKind, work_bpm: float) -> float:
     return work_bpm * ADVISED[kind].bpm / ADVISED[SectionKind.INTERVALS].bpm
 
 
-def count_beats(segments: Sequence[Segment], wish: Wish) -> tuple[int, ...]:
+def count_beats(segments: Sequence[Segment], request: TempoRequest) -> tuple[int, ...]:
     """Return the number of beats in each segment of one section, at least 1."""
     lengths = [segment.length_ms for segment in segments]
-    together = _common(lengths, wish, BAR_BEATS)
+    together = _common(lengths, request, BAR_BEATS)
     if together is not None:
         return tuple(together)
     beats = [0] * len(segments)
     main = [n for n, one in enumerate(segments) if _part(one) is None]
-    _settle(beats, main, lengths, wish)
+    _settle(beats, main, lengths, request)
     if main:
-        wish = Wish(bpm=_usual_bpm(beats, main, lengths), most_bpm=wish.most_bpm)
+        request = TempoRequest(
+            bpm=_usual_bpm(beats, main, lengths), most_bpm=request.most_bpm
+        )
     aside = [n for n, one in enumerate(segments) if _part(one) is not None]
     for _, group in groupby(
         sorted(aside, key=lambda n: str(_part(segments[n]))),
         key=lambda n: _part(segments[n]),
     ):
-        _settle(beats, list(group), lengths, wish)
+        _settle(beats, list(group), lengths, request)
     return tuple(beats)
 
 
@@ -123,83 +125,91 @@ def _part(segment: Segment) -> SegmentKind | None:
 
 
 def _settle(
-    beats: list[int], which: list[int], lengths: Sequence[int], wish: Wish
+    beats: list[int], which: list[int], lengths: Sequence[int], request: TempoRequest
 ) -> None:
     """Fill in the beats of one group."""
-    found = _solve([lengths[n] for n in which], wish) if which else ()
+    found = _solve([lengths[n] for n in which], request) if which else ()
     for n, count in zip(which, found, strict=True):
         beats[n] = count
 
 
-def _solve(lengths: Sequence[int], wish: Wish) -> Sequence[int]:
+def _solve(lengths: Sequence[int], request: TempoRequest) -> Sequence[int]:
     ways: tuple[Callable[[], Sequence[int] | None], ...] = (
-        lambda: _common(lengths, wish, BAR_BEATS),
-        lambda: _nearly_common(lengths, wish),
-        lambda: _common(lengths, wish, 2),
+        lambda: _common(lengths, request, BAR_BEATS),
+        lambda: _nearly_common(lengths, request),
+        lambda: _common(lengths, request, 2),
     )
     for way in ways:
         found = way()
         if found is not None:
             return found
-    return [_alone(length, wish) for length in lengths]
+    return [_alone(length, request) for length in lengths]
 
 
-def _common(lengths: Sequence[int], wish: Wish, quantum: int) -> list[int] | None:
+def _common(
+    lengths: Sequence[int], request: TempoRequest, quantum: int
+) -> list[int] | None:
     """Return beats at one tempo, all multiples of ``quantum``; None where none is.
 
     A length that goes into every stretch goes into their greatest common divisor.
     """
     unit_ms = math.gcd(*lengths)
-    best = _nearest_count(unit_ms, wish, quantum)
+    best = _nearest_count(unit_ms, request, quantum)
     return None if best is None else [best * (length // unit_ms) for length in lengths]
 
 
-def _nearest_count(length_ms: int, wish: Wish, quantum: int) -> int | None:
+def _nearest_count(length_ms: int, request: TempoRequest, quantum: int) -> int | None:
     """Return the allowed count of beats nearest to the wanted tempo."""
-    exact = length_ms * wish.bpm / (_MINUTE_MS * quantum)
+    exact = length_ms * request.bpm / (_MINUTE_MS * quantum)
     counts = {quantum * n for n in (math.floor(exact), math.ceil(exact)) if n}
-    allowed = [n for n in counts if wish.allows(bpm_of(n, length_ms))]
+    allowed = [n for n in counts if request.allows(bpm_of(n, length_ms))]
     return min(
-        allowed, key=lambda n: _distance(bpm_of(n, length_ms), wish), default=None
+        allowed, key=lambda n: _distance(bpm_of(n, length_ms), request), default=None
     )
 
 
-def _nearly_common(lengths: Sequence[int], wish: Wish) -> list[int] | None:
+def _nearly_common(lengths: Sequence[int], request: TempoRequest) -> list[int] | None:
     """Return whole bars at tempos that nobody tells apart, None if there are none."""
     best: tuple[float, list[int]] | None = None
-    for target in sorted(_bar_tempos(set(lengths), wish)):
+    for target in sorted(_bar_tempos(set(lengths), request)):
         beats = [_bars_at(length, target) for length in lengths]
         tempos = [bpm_of(n, length) for n, length in zip(beats, lengths, strict=True)]
-        if not all(wish.allows(bpm) for bpm in tempos):
+        if not all(request.allows(bpm) for bpm in tempos):
             continue
         if max(tempos) / min(tempos) - 1 > UNHEARD:
             continue
-        far = max(_distance(bpm, wish) for bpm in tempos)
+        far = max(_distance(bpm, request) for bpm in tempos)
         if best is None or far < best[0]:
             best = far, beats
     return None if best is None else best[1]
 
 
-def _bar_tempos(lengths: Iterable[int], wish: Wish) -> set[float]:
+def _bar_tempos(lengths: Iterable[int], request: TempoRequest) -> set[float]:
     """Return every allowed tempo at which some stretch has whole bars."""
     found = set()
     for length in lengths:
-        least = math.floor(length * wish.bpm * (1 - TOLERANCE) / _MINUTE_MS / BAR_BEATS)
-        most = math.ceil(length * wish.bpm * (1 + TOLERANCE) / _MINUTE_MS / BAR_BEATS)
+        least = math.floor(
+            length * request.bpm * (1 - TOLERANCE) / _MINUTE_MS / BAR_BEATS
+        )
+        most = math.ceil(
+            length * request.bpm * (1 + TOLERANCE) / _MINUTE_MS / BAR_BEATS
+        )
         found |= {bpm_of(BAR_BEATS * n, length) for n in range(least, most + 1)}
-    return {bpm for bpm in found if wish.allows(bpm)}
+    return {bpm for bpm in found if request.allows(bpm)}
 
 
 def _bars_at(length_ms: int, bpm: float) -> int:
     return BAR_BEATS * max(1, round(length_ms * bpm / _MINUTE_MS / BAR_BEATS))
 
 
-def _alone(length_ms: int, wish: Wish) -> int:
+def _alone(length_ms: int, request: TempoRequest) -> int:
     for quantum in _QUANTA:
-        found = _nearest_count(length_ms, wish, quantum)
+        found = _nearest_count(length_ms, request, quantum)
         if found is not None:
             return found
-    return max(1, math.floor(length_ms * min(wish.most_bpm, wish.bpm) / _MINUTE_MS))
+    return max(
+        1, math.floor(length_ms * min(request.most_bpm, request.bpm) / _MINUTE_MS)
+    )
 
 
 def _usual_bpm(beats: list[int], which: list[int], lengths: Sequence[int]) -> float:
@@ -210,5 +220,5 @@ def _usual_bpm(beats: list[int], which: list[int], lengths: Sequence[int]) -> fl
     return max(lasting, key=lambda bpm: (lasting[bpm], -bpm))
 
 
-def _distance(bpm: float, wish: Wish) -> float:
-    return abs(math.log(bpm / wish.bpm))
+def _distance(bpm: float, request: TempoRequest) -> float:
+    return abs(math.log(bpm / request.bpm))

@@ -71,7 +71,7 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Phrase:
+class MusicPhrase:
     """What a phrase is to be: its scene, chords, and where it stands.
 
     ``beats`` counts all its beats; ``chords`` has one chord for each of its bars, of
@@ -132,7 +132,7 @@ class Players:
         return min(1.0, max(0.05, plain * self.rng.uniform(0.9, 1.08)))
 
 
-def write_phrase(style: str, phrase: Phrase, players: Players) -> list[Note]:
+def write_phrase(style: str, phrase: MusicPhrase, players: Players) -> list[Note]:
     """Return the notes of a phrase, in no special order."""
     notes: list[Note] = []
     taken: set[str] = set()
@@ -156,17 +156,17 @@ def _ticks(style: Style, step: int) -> int:
     return beat * TICKS_A_BEAT + off * _STEP + late
 
 
-def _last_bar(phrase: Phrase, number: int) -> bool:
+def _last_bar(phrase: MusicPhrase, number: int) -> bool:
     return number == len(phrase.chords) - 1
 
 
-def _rings_out(phrase: Phrase, number: int) -> bool:
+def _rings_out(phrase: MusicPhrase, number: int) -> bool:
     """Return whether a bar belongs to the end of the music, where all comes to rest."""
     return phrase.ends and number >= len(phrase.chords) - 2
 
 
 def _drums(
-    style: Style, phrase: Phrase, layer: Layer, players: Players
+    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     groove = GROOVES[players.figure(layer)]
     fills = FILLS if phrase.scene in _FULL_SCENES else SOFT_FILLS
@@ -190,7 +190,7 @@ def _drums(
 
 
 def _bass(
-    style: Style, phrase: Phrase, layer: Layer, players: Players
+    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     figure = BASS[players.figure(layer)]
     for number, first, beats, chord in phrase.bars():
@@ -216,7 +216,7 @@ def _beside(goal: int, pitch: int) -> int:
     return goal - 2 if pitch < goal else goal + 2 if pitch > goal else pitch
 
 
-def _voiced(phrase: Phrase, centre: float) -> list[tuple[int, ...]]:
+def _voiced(phrase: MusicPhrase, centre: float) -> list[tuple[int, ...]]:
     """Return the pitches of every chord of a phrase, each near the one before."""
     found: list[tuple[int, ...]] = []
     for chord in phrase.chords:
@@ -226,7 +226,7 @@ def _voiced(phrase: Phrase, centre: float) -> list[tuple[int, ...]]:
 
 
 def _chords(
-    style: Style, phrase: Phrase, layer: Layer, players: Players
+    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     figure = CHORDS[players.figure(layer)]
     voiced = _voiced(phrase, _CHORD_CENTRE)
@@ -249,7 +249,7 @@ def _chords(
 
 
 def _arpeggio(
-    style: Style, phrase: Phrase, layer: Layer, players: Players
+    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     figure = ARPEGGIOS[players.figure(layer)]
     voiced = _voiced(phrase, _ARPEGGIO_CENTRE)
@@ -264,7 +264,7 @@ def _arpeggio(
 
 
 def _pad(
-    style: Style, phrase: Phrase, layer: Layer, players: Players
+    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     voiced = _voiced(phrase, _PAD_CENTRE)
     for number, first, beats, _ in phrase.bars():
@@ -275,7 +275,7 @@ def _pad(
 
 
 def _melody(
-    style: Style, phrase: Phrase, layer: Layer, players: Players
+    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     """Yield a tune in the form a, a again, b, and rest: eight bars of two each."""
     motifs = SPARSE_MOTIFS if layer.part is LayerPart.SPARSE_MELODY else MOTIFS
@@ -344,7 +344,9 @@ def _note(
     )
 
 
-_WRITERS: dict[LayerPart, Callable[[Style, Phrase, Layer, Players], Iterator[Note]]] = {
+_WRITERS: dict[
+    LayerPart, Callable[[Style, MusicPhrase, Layer, Players], Iterator[Note]]
+] = {
     LayerPart.DRUMS: _drums,
     LayerPart.BASS: _bass,
     LayerPart.CHORDS: _chords,

@@ -29,7 +29,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from cuetrack.speech.model import Samples
+    from cuetrack.arrays import Samples
 
 SILENCE_DB = -200.0
 """Said of a band with nothing in it."""

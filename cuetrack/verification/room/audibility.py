@@ -22,11 +22,11 @@ from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cuetrack.arrays import Floats
     from cuetrack.plan.model import Group
     from cuetrack.verification.room.levels import CuePowers
     from cuetrack.verification.room.response import Decay
 
-Floats = npt.NDArray[np.float64]
 
 ENOUGH_SII = 0.45
 """A cue below this is lost to whoever has it: at 0.45 listeners of normal hearing

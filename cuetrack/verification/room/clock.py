@@ -23,10 +23,10 @@ from cuetrack.verification.room.alignment import MOST_DRIFT_PPM
 from cuetrack.verification.room.heard import HOP_S, NARROW_HZ
 
 if TYPE_CHECKING:
+    from cuetrack.arrays import Floats
     from cuetrack.verification.room.alignment import Alignment
     from cuetrack.verification.room.heard import BandPowers, HalfFloats, KeptSound
 
-Floats = npt.NDArray[np.float64]
 
 _WINDOW_S = 2.0
 _MOST_WINDOWS = 400

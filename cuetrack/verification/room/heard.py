@@ -22,8 +22,8 @@ from cuetrack.times import frames_from_ms
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from cuetrack.arrays import Samples
     from cuetrack.sound.decoding import SoundFile
-    from cuetrack.speech.model import Samples
 
 HalfFloats = npt.NDArray[np.float16]
 """Mono sound at ``NARROW_HZ``, shape (frames,)."""
@@ -77,7 +77,7 @@ def hear(sound: SoundFile) -> KeptSound:
         When it turns out to be damaged on the way.
     """
     meter = _TopMeter()
-    bands = _BandLine()
+    bands = _BandPowerCurve()
     narrow: list[HalfFloats] = []
     thin = soxr.ResampleStream(WIDE_HZ, NARROW_HZ, 1, quality="MQ")
     empty = np.empty(0, np.float32)
@@ -129,7 +129,7 @@ class _TopMeter:
         )
 
 
-class _BandLine:
+class _BandPowerCurve:
     """Takes a stream at ``WIDE_HZ`` in, gives band powers every hop."""
 
     def __init__(self) -> None:

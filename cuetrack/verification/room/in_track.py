@@ -12,18 +12,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 
 from cuetrack.verification.room.heard import BANDS, HOP_S
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cuetrack.arrays import Flags, Floats
     from cuetrack.output.track.cuefile import CueFile, CueRow
     from cuetrack.verification.room.heard import BandPowers
 
-Floats = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
 
 ACTIVE_SHARE = 10**-2.5
 """25 dB below the loudest: the rule by which clips are levelled."""

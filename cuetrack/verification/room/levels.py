@@ -16,11 +16,12 @@ from scipy.ndimage import maximum_filter1d
 from scipy.signal import lfilter
 
 from cuetrack.verification.room.heard import BANDS, HOP_S
-from cuetrack.verification.room.in_track import Flags, Floats, cues_in_track, hops_of
+from cuetrack.verification.room.in_track import cues_in_track, hops_of
 
 if TYPE_CHECKING:
     import numpy.typing as npt
 
+    from cuetrack.arrays import Flags, Floats
     from cuetrack.output.track.cuefile import CueFile, CueRow
     from cuetrack.verification.room.clock import Clock
     from cuetrack.verification.room.heard import BandPowers, KeptSound

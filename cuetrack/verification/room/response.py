@@ -18,7 +18,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 from scipy import fft
 from scipy.linalg import solve_toeplitz
 from scipy.ndimage import uniform_filter1d
@@ -30,10 +29,10 @@ from cuetrack.verification.room.heard import HOP_S, NARROW_HZ
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cuetrack.arrays import Floats
     from cuetrack.verification.room.clock import Clock
     from cuetrack.verification.room.heard import HalfFloats, KeptSound
 
-Floats = npt.NDArray[np.float64]
 
 DECAY_BAND_HZ = (350.0, 2800.0)
 """The octaves of 500 Hz, 1 kHz and 2 kHz, on which speech rests."""
@@ -143,7 +142,7 @@ def _with_error(decay: Decay | None, halves: Sequence[Decay]) -> Decay | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Reach:
+class _ResponseSpan:
     """The samples of a response, before and after what the clock calls now."""
 
     before: int
@@ -154,12 +153,16 @@ class _Reach:
         return self.before + self.after
 
 
-_WHOLE_ANSWER = _Reach(before=round(0.25 * NARROW_HZ), after=round(1.75 * NARROW_HZ))
-_FIRST_ANSWER = _Reach(before=round(0.08 * NARROW_HZ), after=round(0.12 * NARROW_HZ))
+_WHOLE_ANSWER = _ResponseSpan(
+    before=round(0.25 * NARROW_HZ), after=round(1.75 * NARROW_HZ)
+)
+_FIRST_ANSWER = _ResponseSpan(
+    before=round(0.08 * NARROW_HZ), after=round(0.12 * NARROW_HZ)
+)
 
 
 def _correlations(
-    track: HalfFloats, timed: HalfFloats, start: int, reach: _Reach
+    track: HalfFloats, timed: HalfFloats, start: int, reach: _ResponseSpan
 ) -> Floats:
     """Return sums of track by track and track by recording, in two halves.
 

@@ -31,7 +31,7 @@ from cuetrack.plan.model import (
 
 MOVING = {SegmentKind.WORK, SegmentKind.MOVE}
 ON_THE_INSTANT = {cuekinds.START, cuekinds.STOP, cuekinds.SIDE_CHANGE}
-"""With counting in voice these may reach over the border they mark."""
+"""With counting in voice these may reach over the change they mark."""
 
 
 def full(cue: Cue) -> str:
@@ -132,7 +132,7 @@ def test_ids_are_unique_and_windows_are_in_order(plan):
 @few
 @given(plans())
 def test_windows_lie_in_their_segment(plan):
-    """Speech stays in its segment, but for words whose beat is the border."""
+    """Speech stays in its segment, but for words whose beat is the change."""
     sheet = sheet_of(plan)
     segments = {segment.id: segment for segment in sheet.timeline.segments}
     for cue in sheet.cues:

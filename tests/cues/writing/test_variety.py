@@ -10,7 +10,7 @@ from hypothesis import given
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.model import Cue, Wording
-from cuetrack.cues.writing.variety import FRESH_AFTER_MS, vary
+from cuetrack.cues.writing.variety import FRESH_AFTER_MS, choose_variants
 
 
 def cue(at_s: int, *variants: tuple[str, ...], kind=cuekinds.ENCOURAGEMENT) -> Cue:
@@ -30,7 +30,7 @@ def cue(at_s: int, *variants: tuple[str, ...], kind=cuekinds.ENCOURAGEMENT) -> C
 
 
 def said(cues) -> list[tuple[str, ...]]:
-    return [tuple(one.text for one in each.wordings) for each in vary(cues)]
+    return [tuple(one.text for one in each.wordings) for each in choose_variants(cues)]
 
 
 def test_variants_take_turns_in_the_order_of_the_pack():

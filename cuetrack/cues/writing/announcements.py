@@ -12,7 +12,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
-from cuetrack.cuekinds import CueKind
 from cuetrack.cues.model import Cue, Segment, SegmentKind
 from cuetrack.cues.writing.equipment import all_equipment
 from cuetrack.documents.names import movement_key
@@ -22,11 +21,10 @@ from cuetrack.plan.model import CountFrom, Section, SectionKind
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cuetrack.cues.writing.context import WritingContext
+    from cuetrack.cuekinds import CueKind
+    from cuetrack.cues.writing.context import CueLine, WritingContext
     from cuetrack.languages.phrases import Wordings
     from cuetrack.plan.model import FreeCue
-
-Line = tuple[CueKind, tuple["Wordings", ...]]
 
 SAFETY_FIRST = (
     "safety chair",
@@ -55,7 +53,7 @@ CLOSING_MS = 30_000
 """Without a close, the last words come within this time of the end."""
 
 
-def frame_cues(context: WritingContext) -> tuple[Cue, ...]:
+def announcement_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return everything that is said around the movements."""
     if not context.segments:
         return ()
@@ -77,7 +75,7 @@ def _welcome(context: WritingContext) -> Iterator[Cue]:
         (s for s in context.segments if s.kind is SegmentKind.WELCOME),
         context.segments[0],
     )
-    lines: list[Line] = []
+    lines: list[CueLine] = []
     if first.kind is SegmentKind.WELCOME and context.spoken_coaching:
         lines += _greeting(context, _section(context, first))
     lines += _safety(context, SAFETY_FIRST)
@@ -96,7 +94,7 @@ def _welcome(context: WritingContext) -> Iterator[Cue]:
     )
 
 
-def _greeting(context: WritingContext, section: Section) -> Iterator[Line]:
+def _greeting(context: WritingContext, section: Section) -> Iterator[CueLine]:
     phrases = context.phrases
     if section.says:
         yield from _own_words(section.says, cuekinds.WELCOME)
@@ -131,7 +129,7 @@ def _things_to_bring(context: WritingContext) -> tuple[str, ...]:
     return (*named, *missing)
 
 
-def _own_words(says: tuple[str, ...], kind: CueKind) -> Iterator[Line]:
+def _own_words(says: tuple[str, ...], kind: CueKind) -> Iterator[CueLine]:
     for text in says:
         yield kind, ((sentence(text),),)
 
@@ -149,7 +147,7 @@ def _clockwork(context: WritingContext, section: Section) -> dict[str, str]:
     }
 
 
-def _safety(context: WritingContext, keys: Sequence[str]) -> Iterator[Line]:
+def _safety(context: WritingContext, keys: Sequence[str]) -> Iterator[CueLine]:
     for key in keys:
         yield cuekinds.SAFETY, context.phrases.variants(key)
 
@@ -157,7 +155,7 @@ def _safety(context: WritingContext, keys: Sequence[str]) -> Iterator[Line]:
 def _in_turn(
     context: WritingContext,
     segment: Segment,
-    lines: Sequence[Line],
+    lines: Sequence[CueLine],
     *,
     wanted_from_ms: int,
     until_ms: int,
@@ -177,7 +175,7 @@ def _in_turn(
 
 def _close(context: WritingContext) -> Iterator[Cue]:
     last = context.segments[-1]
-    lines: list[Line] = []
+    lines: list[CueLine] = []
     closing = last.kind is SegmentKind.CLOSE
     says = _section(context, last).says if closing else ()
     own = list(_own_words(says, cuekinds.CLOSE))

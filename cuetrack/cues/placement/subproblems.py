@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.model import MOVING
-from cuetrack.cues.placement.choice import Task
+from cuetrack.cues.placement.choice import Subproblem
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -18,15 +18,15 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SharedStretch:
-    """One task under the share of speech, and again for when that asks too much.
+class SharedSubproblem:
+    """One subproblem under the share of speech, and again for when that asks too much.
 
     ``loose`` lets essential cues and counts have their fullest wordings even
     beyond the share; it is needed only where their briefest ones collide.
     """
 
-    tight: Task
-    loose: Task
+    tight: Subproblem
+    loose: Subproblem
 
 
 class Shares:
@@ -65,9 +65,9 @@ class Shares:
         }
 
 
-def tasks(
+def subproblems(
     items: Sequence[PlacementItem], shares: Shares, settled: Sequence[Said]
-) -> Iterator[SharedStretch]:
+) -> Iterator[SharedSubproblem]:
     """Yield the stretches into which the items fall apart, in order of time.
 
     Two items belong together when they could come too close to one another, or
@@ -88,7 +88,7 @@ def tasks(
         floating = [item for item in group if not item.fixed]
         fixed = [item for item in group if item.fixed]
         tight, loose = (
-            Task(
+            Subproblem(
                 fixed=tuple(sorted(fixed, key=_rank)),
                 floating=tuple(sorted(floating, key=_rank)),
                 quiet=shares.quiet,
@@ -96,7 +96,7 @@ def tasks(
             )
             for budget_ms in (shares.tight_ms, shares.loose_ms)
         )
-        yield SharedStretch(tight=tight, loose=loose)
+        yield SharedSubproblem(tight=tight, loose=loose)
 
 
 def _groups(
