@@ -53,7 +53,7 @@ that is not heard to its end is listened to again with more around it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Window:
+class _ListeningWindow:
     """Where to listen, and how much of that lies before and behind the cue, frames.
 
     ``spans`` are the words of a count, as frames of the track.
@@ -245,7 +245,7 @@ def _written(group: Sequence[CueRow]) -> str:
     return " ".join(cue.text for cue in group)
 
 
-def _window(group: Sequence[CueRow], cue_file: CueFile) -> _Window:
+def _window(group: Sequence[CueRow], cue_file: CueFile) -> _ListeningWindow:
     """Return where to listen: around the cue, but not into what comes next to it."""
     start_ms, end_ms = group[0].start_ms, group[-1].end_ms
     others = [(cue.start_ms, cue.end_ms) for cue in cue_file.cues if cue not in group]
@@ -256,7 +256,7 @@ def _window(group: Sequence[CueRow], cue_file: CueFile) -> _Window:
     last = min(end_ms + _BEHIND_MS, min(behind, default=1e12) - _APART_MS)
     margin_before = frames_from_ms(int(max(0.0, start_ms - first)))
     margin_behind = frames_from_ms(int(max(0.0, last - end_ms)))
-    return _Window(
+    return _ListeningWindow(
         span=TrackSpan(
             start=frames_from_ms(int(start_ms)) - margin_before,
             end=frames_from_ms(int(end_ms) + 1) + margin_behind,
