@@ -32,7 +32,8 @@ class Problem:
 
     ``line`` and ``column`` count from 1, as editors show them; 0 means that it belongs
     to the whole of ``file``, which is empty where no file is to blame. ``rule`` is the
-    rule of the review that was broken, if it was one.
+    rule of the review that was broken, if it was one, and ``refusal`` what only a
+    reader can know, such as a sum of times; empty where the form itself is wrong.
     """
 
     file: str = ""
@@ -41,6 +42,7 @@ class Problem:
     rule: str = ""
     what: str
     remedy: str = ""
+    refusal: str = ""
 
     def __str__(self) -> str:
         """Return ``FILE:LINE:COLUMN: RULE: what is wrong. What to do.``."""

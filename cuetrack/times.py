@@ -12,6 +12,10 @@ SAMPLE_RATE_HZ = 48_000
 
 FRAMES_PER_MS = SAMPLE_RATE_HZ // 1000
 
+SECOND_MS = 1000
+MINUTE_MS = 60 * SECOND_MS
+HOUR_MS = 60 * MINUTE_MS
+
 
 def frames_from_ms(ms: int, rate_hz: int = SAMPLE_RATE_HZ) -> int:
     """Return the frame at ``ms`` milliseconds; halves round up.

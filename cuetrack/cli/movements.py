@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from cuetrack.cli.subcommands import Commands
-    from cuetrack.plan.library import LibraryEntry
-    from cuetrack.plan.library_search import Wanted
+    from cuetrack.movements.library import LibraryEntry
+    from cuetrack.movements.library_search import Wanted
     from cuetrack.plan.model import Plan
 
 ABOUT = """\
@@ -100,7 +100,7 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Show what fits; 1 when nothing does."""
-    from cuetrack.plan.library_search import fitting
+    from cuetrack.movements.library_search import fitting
 
     screen = console()
     entries = _entries(arguments.library)
@@ -135,9 +135,9 @@ def _draw(screen: Console, found: Iterable[LibraryEntry], arguments: Namespace) 
 
 def show_unknown(screen: Console, plan: Plan) -> None:
     """Show which movements of a plan nobody is told how to do, if any."""
-    from cuetrack.plan.library import unknown_movements
+    from cuetrack.movements.library import unknown_movements
 
-    notes = unknown_movements(plan)
+    notes = unknown_movements(plan.movements(), plan.language)
     if notes:
         screen.print()
         screen.print("Movements without words", style="bold")
@@ -148,7 +148,7 @@ def show_unknown(screen: Console, plan: Plan) -> None:
 
 def _entries(own: Iterable[Path]) -> tuple[LibraryEntry, ...]:
     """Return the movements of own files, then those of the library they leave."""
-    from cuetrack.plan.library import find, library_entries, read_movements
+    from cuetrack.movements.library import find, library_entries, read_movements
 
     mine = [entry for path in own for entry in read_movements(path)]
     rest = (e for e in library_entries() if find(e.name, mine) is None)
@@ -158,7 +158,7 @@ def _entries(own: Iterable[Path]) -> tuple[LibraryEntry, ...]:
 def _wanted(arguments: Namespace, text: str) -> Wanted:
     from dataclasses import replace
 
-    from cuetrack.plan.library_search import (
+    from cuetrack.movements.library_search import (
         UnknownWordError,
         caution_named,
         equipment_named,
@@ -194,7 +194,7 @@ def _unknown(word: str, kind: str, near: str | None) -> str:
 
 
 def _advice(text: str, wanted: Wanted, entries: tuple[LibraryEntry, ...]) -> str:
-    from cuetrack.plan.library import near
+    from cuetrack.movements.library import near
 
     meant = near(text, entries) if wanted.words else None
     if meant is not None:
@@ -203,7 +203,7 @@ def _advice(text: str, wanted: Wanted, entries: tuple[LibraryEntry, ...]) -> str
 
 
 def _show_one(screen: Console, name: str, entries: tuple[LibraryEntry, ...]) -> int:
-    from cuetrack.plan.library import find, near
+    from cuetrack.movements.library import find, near
 
     entry = find(name, entries)
     if entry is not None:

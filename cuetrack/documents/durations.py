@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import combinations
+from typing import Final
 
 _UNIT_MS = {
     "h": 3_600_000,
@@ -37,11 +39,28 @@ _BARE = re.compile(_NUMBER)
 _PARTS = re.compile(rf"{_PART}(?:{_JOINT}{_PART})?(?:{_JOINT}{_PART})?")
 _ENDS_IN_TIME = re.compile(rf"\S.*\s{_PART}", re.IGNORECASE)
 
-TIME_PATTERN = (
-    rf"^\s*(?:{_NUMBER}|(?:[0-9]+:)?[0-9]+:[0-5][0-9](?:[.,][0-9]+)?"
-    rf"|{_NUMBER}\s*(?:{_UNITS})\.?(?:{_JOINT}{_NUMBER}\s*(?:{_UNITS})\.?){{0,2}})\s*$"
-)
-"""What a time looks like, as a pattern for editors; the reader knows more."""
+
+def any_case(pattern: str) -> str:
+    """Return a pattern that takes its small letters as capitals too."""
+    return re.sub(r"(?<!\\)[a-z]", lambda c: f"[{c[0].upper()}{c[0]}]", pattern)
+
+
+def _pattern() -> str:
+    """Return the pattern of every text that means a time."""
+    number, joint = r"\s*[0-9][0-9_]*(?:[.,][0-9]+)?", r"(?:\s*,\s+|\s+and\s+|\s*)"
+    parts = [
+        rf"{number}\s*(?:{'|'.join(u for u in _UNIT_MS if _UNIT_MS[u] == ms)})\.?"
+        for ms in sorted(set(_UNIT_MS.values()), reverse=True)
+    ]
+    sums = [
+        joint.join(some) for count in (1, 2, 3) for some in combinations(parts, count)
+    ]
+    clock = r"\s*(?:[0-9]+:[0-5][0-9]|[0-9]+):[0-5][0-9](?:[.,][0-9]+)?"
+    return any_case(rf"(?:{number}|{clock}|{'|'.join(sums)})")
+
+
+TIME_PATTERN: Final = _pattern()
+"""What every time looks like, as a pattern for editors; not anchored."""
 
 
 def _exact(number: str) -> Fraction:

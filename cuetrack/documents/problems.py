@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from cuetrack.documents.places import Place
@@ -14,6 +15,21 @@ PROBLEM_LIMIT: Final = 50
 """How many problems are told at once; more help nobody."""
 
 WHOLE_FILE: Final = Place()
+
+
+class Refusal(StrEnum):
+    """What the reader of any document refuses and no schema can say."""
+
+    KEY_TWICE = "key twice"
+    """Two words for one key stand in one group."""
+    BESIDE_LIST = "beside the list"
+    """Items of a list stand both in it and as keys."""
+    NOT_UNDERSTOOD = "not understood"
+    """Words that must mean something, and mean nothing known."""
+    TIME_RANGE = "time range"
+    """A time that is written with its units is too short or too long."""
+    TIME_IN_NAME = "time in name"
+    """A name ends in a time, whose colon was forgotten."""
 
 
 def shown(text: str) -> str:
@@ -31,9 +47,16 @@ def refusal(file: str, place: Place, what: str, remedy: str) -> PlanError:
     return PlanError([_problem(file, place, what, remedy)])
 
 
-def _problem(file: str, place: Place, what: str, remedy: str) -> Problem:
+def _problem(
+    file: str, place: Place, what: str, remedy: str, refusal: str = ""
+) -> Problem:
     return Problem(
-        file=file, line=place.line, column=place.column, what=what, remedy=remedy
+        file=file,
+        line=place.line,
+        column=place.column,
+        what=what,
+        remedy=remedy,
+        refusal=refusal,
     )
 
 
@@ -44,9 +67,9 @@ class Problems:
         self.file = file
         self._found: set[Problem] = set()
 
-    def add(self, place: Place, what: str, remedy: str) -> None:
+    def add(self, place: Place, what: str, remedy: str, refusal: str = "") -> None:
         """Keep one problem; told twice, it counts once."""
-        self._found.add(_problem(self.file, place, what, remedy))
+        self._found.add(_problem(self.file, place, what, remedy, refusal))
 
     def include(self, error: PlanError) -> None:
         """Keep what was found in another file that the plan draws on."""

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from msgspec import Struct
 
+from cuetrack.movements.library import unknown_movements
 from cuetrack.output.track.cuefile import LeftOutRow, left_out_rows
-from cuetrack.plan.library import unknown_movements
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import DEFERRAL
 
@@ -151,7 +151,7 @@ def _row(plan: Plan, finding: Finding) -> FindingRow:
 
 
 def _without_words(plan: Plan) -> Iterator[FindingRow]:
-    for unknown in unknown_movements(plan):
+    for unknown in unknown_movements(plan.movements(), plan.language):
         yield FindingRow(
             id="movement",
             severity=Severity.NOTE,

@@ -19,9 +19,9 @@ from cuetrack.errors import PlacementError
 from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
+from cuetrack.movements.library import load_library
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.plan import reading
-from cuetrack.plan.library import load_library
 from cuetrack.review.reviewing import failing, review
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.pace import LONGER, paced

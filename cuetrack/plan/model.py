@@ -1,209 +1,80 @@
-"""What the leader planned, as frozen values. All times are whole milliseconds.
+"""What the leader planned, as frozen values whose attributes declare their keys.
 
 A plan has sections in order; a section holds movements. An intervals section
 also has work, rest and rounds. Nothing here knows of files, speech or sound.
+All times are whole milliseconds. Adding a key is one attribute and its use.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from enum import StrEnum
+from typing import TYPE_CHECKING, Final
 
-from cuetrack.documents.places import Place
+from cuetrack.documents.groups import KeyGroup
+from cuetrack.documents.keys import Table, Written, declared, key
+from cuetrack.documents.lists import ListOf, OneOf
+from cuetrack.documents.quantities import Decimal, Number, Time
+from cuetrack.documents.shapes import Choice, Pairs, Text, Texts
+from cuetrack.movements.group_reading import mistake_in
+from cuetrack.movements.model import Movement, Role
+from cuetrack.plan.moments import CountFrom, Moment
+from cuetrack.plan.parts import (
+    MUSIC,
+    SECTIONS,
+    FreeCue,
+    Intervals,
+    Music,
+    RecoveryBreak,
+    Section,
+)
+from cuetrack.plan.rule_ids import RULE_IDS
+from cuetrack.plan.words import (
+    Coaching,
+    Counting,
+    MusicStyle,
+    Options,
+    Pace,
+    SectionKind,
+)
+from cuetrack.times import HOUR_MS, MINUTE_MS
 
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
-class SectionKind(StrEnum):
-    """The parts of a class, in the words leaders use."""
+    from cuetrack.documents.places import Place
 
-    WELCOME = "welcome"
-    WARM_UP = "warm-up"
-    INTERVALS = "intervals"
-    RECOVERY = "recovery"
-    COOL_DOWN = "cool-down"
-    CLOSE = "close"
+__all__ = [
+    "Acknowledgement",
+    "Coaching",
+    "CountFrom",
+    "Counting",
+    "FreeCue",
+    "Group",
+    "Intervals",
+    "Moment",
+    "Movement",
+    "Music",
+    "MusicStyle",
+    "Options",
+    "Pace",
+    "Plan",
+    "RecoveryBreak",
+    "Role",
+    "Section",
+    "SectionKind",
+]
 
-
-class Coaching(StrEnum):
-    """How much the voice says."""
-
-    EVERYTHING = "everything"
-    """Every cue: for someone alone at home, or a volunteer who presses play."""
-    CLOCK = "clock"
-    """Only the clock and the changes: a leader coaches live over the track."""
-
-
-class Counting(StrEnum):
-    """What marks the count-in, the time calls and the changes."""
-
-    VOICE = "voice"
-    TONES = "tones"
-    BOTH = "both"
-
-
-class Pace(StrEnum):
-    """How fast the voice speaks."""
-
-    CALM = "calm"
-    USUAL = "usual"
-    LIVELY = "lively"
-
-
-class Options(StrEnum):
-    """Which way of doing a movement is told first."""
-
-    USUAL = "usual"
-    """What to mind, then the easier way; the harder one in a later round."""
-    EASIER = "easier first"
-    """The easier way before anything else, and again in place of the harder."""
-    HARDER = "harder first"
-    """As usual, and in later rounds the harder way before anything else."""
-
-
-class CountFrom(StrEnum):
-    """The point of a section a free cue's time is counted from."""
-
-    START = "start"
-    END = "end"
-    HALFWAY = "halfway"
-
-
-class Role(StrEnum):
-    """What a movement is for in a class."""
-
-    WARM_UP = "warm-up"
-    ENERGISER = "energiser"
-    STRENGTH = "strength"
-    TRUNK = "trunk"
-    STRETCH = "stretch"
-    RECOVERY = "recovery"
+LONGEST_CLASS_MS: Final = 6 * HOUR_MS
+_FACTS: Final = Texts(
+    most=200,
+    count=30,
+    none=True,
+    mistake=mistake_in,
+    examples=("new", "hip replacement", "knee pain", "home alone", "screened"),
+)
 
 
-class MusicStyle(StrEnum):
-    """The moods of the music that is made for a plan."""
-
-    CALM = "calm"
-    STEADY = "steady"
-    BRIGHT = "bright"
-    SWINGING = "swinging"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Movement:
-    """One movement as it is done at one place in the plan.
-
-    ``duration_ms`` is the time of it: in a plain section its own length, in an
-    intervals section an override of the section's work (None: the section's).
-    ``rest_ms`` likewise overrides the rest that follows it.
-    ``sides`` names the sides in order, e.g. ``("right", "left")``; empty when
-    both sides work together. ``hold`` marks a held stretch.
-    ``tags`` are the cautions of the movement library. The first of ``regions``
-    works most. ``tempo_bpm`` counts beats, ``repetitions`` whole movements a
-    minute; ``effort`` is from 0 (sitting) to 10 (all out). ``importance`` is from
-    1 (left out first in a shorter slot) to 5 (never left out), None for the middle.
-    """
-
-    name: str
-    duration_ms: int | None = None
-    rest_ms: int | None = None
-    sides: tuple[str, ...] = ()
-    hold: bool = False
-    how: str | None = None
-    how_short: str | None = None
-    form: tuple[str, ...] = ()
-    easier: str | None = None
-    harder: str | None = None
-    equipment: str | None = None
-    breathing: str | None = None
-    caution: str | None = None
-    regions: tuple[str, ...] = ()
-    tags: tuple[str, ...] = ()
-    tempo_bpm: int | None = None
-    effort: int | None = None
-    repetitions: int | None = None
-    role: Role | None = None
-    importance: int | None = None
-    place: Place = field(default_factory=Place, compare=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FreeCue:
-    """A sentence the leader wants said at a time of a section.
-
-    ``offset_ms`` counts forward from the start or from halfway, and backward
-    from the end: 10 s from the end is ten seconds before the section ends.
-    """
-
-    text: str
-    offset_ms: int
-    count_from: CountFrom
-    place: Place = field(default_factory=Place, compare=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Music:
-    """Music under a section or the whole class: files of the user, in order.
-
-    ``rights`` is what the user says of the right to play it, kept as said.
-    ``own`` asks for a bed made by cuetrack itself instead of files, in one of
-    the styles of `MusicStyle`. ``tempo_bpm`` is the wanted tempo, None to leave
-    it as it is. ``well_under_voice`` asks for the 20 dB of WCAG 1.4.7 under speech.
-    """
-
-    files: tuple[str, ...] = ()
-    own: str | None = None
-    rights: str | None = None
-    tempo_bpm: int | None = None
-    well_under_voice: bool = False
-    place: Place = field(default_factory=Place, compare=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecoveryBreak:
-    """The long break between rounds, and the easy movement done in it."""
-
-    duration_ms: int
-    movement: Movement
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Intervals:
-    """The clock of an intervals section.
-
-    ``break_after_last`` asks for the recovery break after the last round too.
-    """
-
-    work_ms: int
-    rest_ms: int
-    rounds: int
-    between_rounds: RecoveryBreak | None
-    break_after_last: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
-    """One part of the class.
-
-    ``opening_ms`` is the time before its first movement starts, in which the
-    section is introduced, equipment fetched and the first movement shown.
-    ``duration_ms`` is the length of a welcome or close, which hold no
-    movements; None elsewhere. ``says`` replaces what the voice says in a
-    welcome or close, sentence by sentence; empty for the phrase pack's words.
-    """
-
-    kind: SectionKind
-    title: str
-    opening_ms: int = 0
-    duration_ms: int | None = None
-    movements: tuple[Movement, ...] = ()
-    intervals: Intervals | None = None
-    says: tuple[str, ...] = ()
-    free_cues: tuple[FreeCue, ...] = ()
-    music: Music | None = None
-    place: Place = field(default_factory=Place, compare=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
+@declared
+class Group(Written):
     """Who the class is for, as far as sound and review need to know.
 
     ``age`` in years and ``level_db_spl`` (speech at the ear, dB SPL) steer the
@@ -212,41 +83,167 @@ class Group:
     asked, and every caution stays.
     """
 
-    age: int = 75
-    level_db_spl: float = 65.0
-    facts: tuple[str, ...] = ()
-    denied: tuple[str, ...] = ()
+    age: int = key(
+        "age",
+        Number(least=18, most=110),
+        "Age in years that the sound is made for.",
+        default=75,
+    )
+    level_db_spl: float = key(
+        "level",
+        Decimal(least=40, most=90, unit="dB"),
+        "How loud speech is at the ear, in dB SPL.",
+        default=65.0,
+    )
+    facts: tuple[str, ...] = key(
+        "facts",
+        _FACTS,
+        "Who comes, in everyday words: new hip, bad knees, home alone.",
+        default=(),
+    )
+    denied: tuple[str, ...] = key(
+        "not",
+        _FACTS,
+        "What nobody has, as asked: thin bones, or anything else.",
+        also=("nobody with", "nobody has"),
+        default=(),
+    )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Acknowledgement:
+@declared
+class Acknowledgement(Written):
     """A rule of the review the leader has seen and answered with a reason."""
 
     rule: str
     reason: str
-    place: Place = field(default_factory=Place, compare=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
+def _acknowledged(rule: str, reason: str, place: Place) -> Acknowledgement:
+    return Acknowledgement(rule=rule, reason=reason, place=place)
+
+
+def _pronounced(word: str, said: str, _: Place) -> tuple[str, str]:
+    return word, said
+
+
+@declared
+class Plan(Written):
     """A whole class as planned; ``file`` is the name messages show.
 
     ``lasts_ms`` is how long the leader says it lasts, None where she does not; the
     length that counts is that of its parts.
     """
 
-    title: str
-    language: str = "en"
-    voice: str | None = None
-    coaching: Coaching = Coaching.EVERYTHING
-    counting: Counting = Counting.BOTH
-    bring: tuple[str, ...] = ()
-    music: Music | None = None
-    group: Group = field(default_factory=Group)
-    pronunciations: tuple[tuple[str, str], ...] = ()
-    acknowledged: tuple[Acknowledgement, ...] = ()
-    sections: tuple[Section, ...] = ()
     file: str = "plan"
-    lasts_ms: int | None = None
-    pace: Pace = Pace.USUAL
-    options: Options = Options.USUAL
+    title: str = key("title", Text(100), "What the class is called.", unread="")
+    language: str = key(
+        "language",
+        Text(35),
+        "The language that is spoken, as a code such as en.",
+        also=("lang",),
+        default="en",
+    )
+    voice: str | None = key("voice", Text(80), "The voice that speaks.", default=None)
+    coaching: Coaching = key(
+        "coaching",
+        Choice(Coaching),
+        "everything, or only the clock and the changes so that a leader can talk.",
+        default=Coaching.EVERYTHING,
+    )
+    pace: Pace = key(
+        "pace", Choice(Pace), "How fast the voice speaks.", default=Pace.USUAL
+    )
+    options: Options = key(
+        "options",
+        Choice(Options),
+        "Which way of doing a movement is told first.",
+        default=Options.USUAL,
+    )
+    counting: Counting = key(
+        "counting",
+        Choice(Counting),
+        "What counts and marks the changes.",
+        default=Counting.BOTH,
+    )
+    lasts_ms: int | None = key(
+        "lasts",
+        Time(least_ms=MINUTE_MS, most_ms=LONGEST_CLASS_MS),
+        "How long the whole class should last; the plan review tells when its parts "
+        "add up to something else.",
+        also=("total", "slot", "length"),
+        default=None,
+    )
+    bring: tuple[str, ...] = key(
+        "bring",
+        Texts(most=80, count=20, none=True),
+        "What people should have at hand.",
+        default=(),
+    )
+    music: Music | None = key(
+        "music", MUSIC, "Music under the whole class.", default=None
+    )
+    group: Group = key(
+        "group",
+        KeyGroup(
+            table=Table(of=Group, name="group", what="the group", under="group"),
+            single=("facts",),
+            several="facts",
+        ),
+        "Who the class is for.",
+        also=("listeners", "people"),
+        default=Group(),
+    )
+    library: tuple[str, ...] = key(
+        "library",
+        Texts(most=200, count=20),
+        "Files with movements of your own, beside the plan.",
+        also=("libraries", "movements file", "movement file"),
+        default=(),
+    )
+    pronunciations: tuple[tuple[str, str], ...] = key(
+        "pronounce",
+        Pairs(make=_pronounced, apart=lambda pair: pair, key_most=60, value_most=120),
+        "Words and how they are said: Maud: mawd.",
+        also=("pronunciation", "pronunciations"),
+        default=(),
+    )
+    acknowledged: tuple[Acknowledgement, ...] = key(
+        "acknowledge",
+        Pairs(
+            make=_acknowledged,
+            apart=lambda one: (one.rule, one.reason),
+            key_most=12,
+            value_most=300,
+            known=RULE_IDS,
+            key_wanted="the id of a rule, such as T09",
+        ),
+        "Rules of the plan review you have seen, with your reason.",
+        also=("acknowledged",),
+        default=(),
+    )
+    sections: tuple[Section, ...] = key(
+        "sections",
+        ListOf(
+            item=OneOf(kinds=SECTIONS, what="section"),
+            what="sections",
+            example="- warm-up: [shoulder roll, easy march]",
+        ),
+        "The sections as a list, for when one kind comes twice.",
+        default=(),
+    )
+
+    def movements(self) -> Iterator[tuple[Movement, Section]]:
+        """Yield every movement with its section, those of breaks included."""
+        for section in self.sections:
+            for movement in section.movements:
+                yield movement, section
+            if section.intervals and section.intervals.between_rounds:
+                yield section.intervals.between_rounds.movement, section
+
+
+PLAN: Final = Table(
+    of=Plan,
+    name="plan",
+    what="a plan",
+    under="the plan itself, at the start of a line",
+)

@@ -1,329 +1,309 @@
-"""The keys of what a section is made of: movements, breaks, cues, music, people."""
+"""What a plan is made of: sections, their clocks, cues and music, with their keys."""
 
 from __future__ import annotations
 
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from cuetrack.movements.group_reading import mistake_in
-from cuetrack.plan.defaults import DEFAULT_BREAK_MS, SECOND, SHORTEST_REST_MS
-from cuetrack.plan.model import MusicStyle, Role
-from cuetrack.plan.shapes import (
-    Block,
-    Choice,
-    Either,
-    Field,
-    ListOf,
-    Moment,
-    MovementShape,
-    Number,
-    Sides,
-    Table,
-    Text,
-    Texts,
-    Time,
-    YesNo,
+from cuetrack.documents.groups import KeyGroup, Named
+from cuetrack.documents.keys import Key, Table, Written, declared, inline, key
+from cuetrack.documents.lists import ListOf
+from cuetrack.documents.quantities import Number, Time
+from cuetrack.documents.shapes import Choice, Text, Texts, YesNo
+from cuetrack.movements.model import (
+    LONGEST_SEGMENT_MS,
+    MOVEMENT,
+    REST,
+    SHORTEST_REST_MS,
+    TEMPO,
+    Movement,
 )
+from cuetrack.plan.moments import Moment, MomentShape
+from cuetrack.plan.words import MusicStyle, SectionKind
+from cuetrack.times import HOUR_MS, MINUTE_MS, SECOND_MS
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
+SHORTEST_WORK_MS: Final = 10 * SECOND_MS
+"""A work, or one side of it, must hold its own closing countdown."""
+DEFAULT_BREAK_MS: Final = MINUTE_MS
 
-REST_SHAPE = Time(least_ms=SHORTEST_REST_MS, reason="the count-in must fit")
+_TALK, _PLAIN, _INTERVALS = "talk", "plain", "intervals"
+"""The tables in which the keys of a section stand."""
 
-BREAK = Table(
-    what="a break between rounds",
-    under="between rounds",
-    fields=(
-        Field(
-            key="for",
-            shape=Time(least_ms=10 * SECOND),
-            meaning="How long the break is.",
-            also=("time", "duration", "length"),
-            default=DEFAULT_BREAK_MS,
-        ),
-        Field(
-            key="with",
-            shape=MovementShape(),
-            meaning="Something easy that keeps the feet moving.",
-            also=("movement", "doing"),
-        ),
-    ),
+
+@declared
+class FreeCue(Written):
+    """A sentence the leader wants said at a time of a section."""
+
+    text: str = key("say", Text(300), "What is said.")
+    at: Moment = key(
+        "at", MomentShape(), "When: 10 s, 10 s from end, halfway, 20 s after halfway."
+    )
+
+
+@declared
+class Music(Written):
+    """Music under a section or the whole class: files of the user, in order.
+
+    ``rights`` is what the user says of the right to play it, kept as said.
+    ``own`` asks for a bed made by cuetrack itself instead of files. ``tempo_bpm``
+    is the wanted tempo, None to leave it as it is. ``well_under_voice`` asks for
+    the 20 dB of WCAG 1.4.7 under speech.
+    """
+
+    files: tuple[str, ...] = key(
+        "files",
+        Texts(most=200, count=50, none=True),
+        "Music files in the order they play, beside the plan.",
+        also=("file",),
+        default=(),
+    )
+    own: MusicStyle | None = key(
+        "own",
+        Choice(MusicStyle),
+        "Music that is made for this plan instead of files: its mood.",
+        default=None,
+    )
+    rights: str | None = key(
+        "rights",
+        Text(300),
+        "By what right the files may be played.",
+        default=None,
+    )
+    tempo_bpm: int | None = key(
+        "tempo",
+        TEMPO,
+        "Beats a minute wanted; left as it is when not said.",
+        default=None,
+    )
+    well_under_voice: bool = key(
+        "well under voice",
+        YesNo(),
+        "Keep the music at least 20 dB under every word, as WCAG 1.4.7 asks, "
+        "instead of as far as this group needs.",
+        default=False,
+    )
+
+
+MUSIC: Final = KeyGroup(
+    table=Table(of=Music, name="music", what="music", under="music"),
+    single=("files",),
+    several="files",
 )
+_MOVEMENT: Final = Named(table=MOVEMENT, name="name", time="duration_ms")
 
 
-MOVEMENT = Table(
-    what="a movement",
-    under="a movement",
-    fields=(
-        Field(
-            key="movement",
-            shape=Text(most=60),
-            meaning="Its name, as it is said.",
-            required=True,
-            also=("name", "exercise", "move"),
-        ),
-        Field(
-            key="for",
-            shape=Time(least_ms=5 * SECOND, reason="people must find their way in"),
-            meaning="How long this one is done.",
-            also=("work", "time", "duration", "length"),
-        ),
-        Field(
-            key="rest",
-            shape=REST_SHAPE,
-            meaning="The rest after this one, in an intervals section.",
-        ),
-        Field(
-            key="sides",
-            shape=Sides(),
-            meaning="both (together), alternating (by turns), each (right, then "
-            "left), each leg, each foot, each arm, or the two names in order; each "
-            "side gets the same time.",
-        ),
-        Field(
-            key="hold",
-            shape=YesNo(),
-            meaning="Whether it is a position that is held, such as a stretch.",
-        ),
-        Field(
-            key="how",
-            shape=Text(most=240, none=True),
-            meaning="How it is done, in a sentence or two.",
-        ),
-        Field(
-            key="in short",
-            shape=Text(most=120, none=True),
-            meaning="The same in a few words, for when there is little time.",
-            also=("how short", "short"),
-        ),
-        Field(
-            key="form",
-            shape=Texts(most=100, count=8, none=True),
-            meaning="What to watch in oneself, a few words each.",
-        ),
-        Field(
-            key="easier",
-            shape=Text(most=120, none=True),
-            meaning="An easier way to do it.",
-        ),
-        Field(
-            key="harder",
-            shape=Text(most=120, none=True),
-            meaning="A harder way to do it.",
-        ),
-        Field(
-            key="equipment",
-            shape=Text(most=80, none=True),
-            meaning="What is picked up before it and put down after.",
-        ),
-        Field(
-            key="breathing",
-            shape=Text(most=120, none=True),
-            meaning="When to breathe out and in.",
-        ),
-        Field(
-            key="caution",
-            shape=Text(most=160, none=True),
-            meaning="Who should take care, and how.",
-        ),
-        Field(
-            key="tempo",
-            shape=Number(least=20, most=220, unit="bpm"),
-            meaning="Beats a minute that suit it.",
-        ),
-        Field(
-            key="repetitions",
-            shape=Number(least=2, most=120, unit="a minute"),
-            meaning="How often a minute it is done, where no beat suits it.",
-            also=("reps",),
-        ),
-        Field(
-            key="effort",
-            shape=Number(least=0, most=10),
-            meaning="How hard it should feel, from 0 (sitting) to 10 (all out).",
-        ),
-        Field(
-            key="importance",
-            shape=Number(least=1, most=5),
-            meaning="When a class is fitted into a shorter slot: from 1 (left out "
-            "first) to 5 (never left out); 3 when not said.",
-            also=("keep",),
-        ),
-        Field(
-            key="role",
-            shape=Choice(words=tuple(Role)),
-            meaning="What it is for in a class.",
-        ),
-        Field(
-            key="regions",
-            shape=Texts(most=40, count=20),
-            meaning="The parts of the body it works, the one that works most first.",
-            also=("region", "body"),
-        ),
-        Field(
-            key="tags",
-            shape=Texts(most=40, count=40),
-            meaning="Words the plan review knows, such as overhead.",
-        ),
-    ),
-)
+@declared
+class RecoveryBreak(Written):
+    """The long break between rounds, and the easy movement done in it."""
+
+    duration_ms: int = key(
+        "for",
+        Time(least_ms=10 * SECOND_MS, most_ms=LONGEST_SEGMENT_MS, none=True),
+        "How long the break is.",
+        also=("time", "duration", "length"),
+        default=DEFAULT_BREAK_MS,
+    )
+    movement: Movement = key(
+        "with",
+        _MOVEMENT,
+        "Something easy that keeps the feet moving.",
+        also=("movement", "doing"),
+        default=Movement(name=""),
+    )
 
 
-_EACH_NAMED = {
-    "both": (),
-    "alternating": (),
-    "each": ("right", "left"),
-    "each leg": ("right leg", "left leg"),
-    "each foot": ("right foot", "left foot"),
-    "each arm": ("right arm", "left arm"),
-}
-NAMED_SIDES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(_EACH_NAMED)
-"""The sides that a word for them means; alternating ones take turns unannounced."""
+@declared
+class Intervals(Written):
+    """The clock of an intervals section.
 
-_OTHERWISE_SAID: Final = frozenset({"for", "rest", "sides", "importance"})
+    ``break_after_last`` asks for the recovery break after the last round too.
+    """
 
-LIBRARY_MOVEMENT = Table(
-    what="a movement of a library",
-    under="a file of movements",
-    fields=(
-        *(field for field in MOVEMENT.fields if field.key not in _OTHERWISE_SAID),
-        Field(
-            key="other names",
-            shape=Texts(most=60, count=20),
-            meaning="Other names it is found by.",
-            also=("other name", "aliases", "also called"),
-            default=(),
+    work_ms: int = key(
+        "work",
+        Time(
+            least_ms=SHORTEST_WORK_MS,
+            most_ms=LONGEST_SEGMENT_MS,
+            reason="its countdown must fit",
         ),
-        Field(
-            key="sides",
-            shape=Either(single=Choice(words=tuple(NAMED_SIDES)), several=Sides()),
-            meaning="both (together), alternating (by turns), each (right, then "
-            "left), or the two names in order.",
-            default="both",
-        ),
-        Field(
-            key="or with",
-            shape=Texts(most=80, count=8),
-            meaning="Other equipment it may be done with; none for empty hands.",
-            default=(),
-        ),
-        Field(
-            key="usual time",
-            shape=Time(least_ms=5 * SECOND),
-            meaning="How long it is often done; plans keep their own times.",
-            also=("for", "usual", "time", "duration", "length"),
-        ),
-        Field(
-            key="hold for",
-            shape=Time(least_ms=SECOND),
-            meaning="How long each hold lasts, where something is held.",
-        ),
-    ),
-)
-
-LIBRARY = Table(
-    what="a file of movements",
-    under="a file of movements",
-    fields=(
-        Field(
-            key="movements",
-            shape=ListOf(
-                item=Block(table="library_movement"),
-                what="movements",
-                example="- movement: NAME, with keys such as how: below it",
+        "How long each movement is done.",
+        default=30 * SECOND_MS,
+    )
+    rest_ms: int = key(
+        "rest",
+        REST,
+        "The rest after each movement; the next one is shown in it.",
+        default=30 * SECOND_MS,
+    )
+    rounds: int = key(
+        "rounds",
+        Number(least=1, most=50),
+        "How many times the whole list is done.",
+        default=2,
+    )
+    between_rounds: RecoveryBreak | None = key(
+        "between rounds",
+        KeyGroup(
+            table=Table(
+                of=RecoveryBreak,
+                name="break",
+                what="a break between rounds",
+                under="between rounds",
             ),
-            meaning="The movements, each with its words.",
-            required=True,
+            single=("duration_ms",),
         ),
+        "The longer break between two rounds, with something easy to do in it; or "
+        "none. A minute when not said.",
+        also=("between", "recovery", "break"),
+        default=None,
+    )
+    break_after_last: bool = key(
+        "break after last",
+        YesNo(),
+        "Whether that break also follows the last round.",
+        default=False,
+    )
+
+
+@declared
+class Section(Written):
+    """One part of the class.
+
+    ``opening_ms`` is the time before its first movement starts, in which the
+    section is introduced, equipment fetched and the first movement shown.
+    ``duration_ms`` is the length of a welcome or close, which hold no
+    movements; None elsewhere. ``says`` replaces what the voice says in a
+    welcome or close, sentence by sentence; empty for the phrase pack's words.
+    ``stated_ms`` is what the plan says all movements take together.
+    """
+
+    kind: SectionKind
+    duration_ms: int | None = key(
+        "for",
+        Time(least_ms=SHORTEST_REST_MS, most_ms=30 * MINUTE_MS, none=True),
+        "How long it is.",
+        also=("time", "duration", "length"),
+        only=(_TALK,),
+        default=None,
+    )
+    says: tuple[str, ...] = key(
+        "say",
+        Texts(most=300, count=30),
+        "Your own sentences in place of the usual ones.",
+        also=("says", "words", "text"),
+        only=(_TALK,),
+        default=(),
+    )
+    stated_ms: int | None = key(
+        "for",
+        Time(least_ms=5 * SECOND_MS, most_ms=2 * HOUR_MS),
+        "How long all its movements take together, the opening not counted; shared "
+        "by those that do not say their own time.",
+        also=("time", "duration", "length"),
+        only=(_PLAIN,),
+        default=None,
+        compare=False,
+    )
+    intervals: Intervals | None = inline(Intervals, only=(_INTERVALS,), default=None)
+    title: str = key("title", Text(100), "What the section is called.", default="")
+    opening_ms: int = key(
+        "opening",
+        Time(
+            least_ms=SHORTEST_REST_MS,
+            most_ms=10 * MINUTE_MS,
+            none=True,
+            reason="the first movement is named and counted in",
+        ),
+        "Time before the first movement, to introduce and show it; 10 s when not "
+        "said, before intervals 20 s; or none.",
+        only=(_PLAIN, _INTERVALS),
+        default=0,
+    )
+    movements: tuple[Movement, ...] = key(
+        "movements",
+        ListOf(item=_MOVEMENT, what="movements", example="[heel dig, toe tap side]"),
+        "The movements in the order they are done.",
+        also=("movement list", "exercises", "moves"),
+        only=(_PLAIN, _INTERVALS),
+        default=(),
+    )
+    music: Music | None = key(
+        "music", MUSIC, "Music under this section; or none.", default=None
+    )
+    free_cues: tuple[FreeCue, ...] = key(
+        "cues",
+        ListOf(
+            item=KeyGroup(
+                table=Table(
+                    of=FreeCue, name="cue", what="a cue of your own", under="cues"
+                )
+            ),
+            what="cues",
+            example="- {say: Have a sip of water., at: 20 s}",
+        ),
+        "Sentences of your own, each at a time of this section.",
+        only=(_PLAIN, _INTERVALS),
+        default=(),
+    )
+
+
+def _talk(kind: SectionKind) -> KeyGroup[Section]:
+    table = Table(of=Section, name=_TALK, what="a welcome or close", under="welcome")
+    return KeyGroup(table=table, single=("duration_ms",), fixed={"kind": kind})
+
+
+def _plain(kind: SectionKind) -> KeyGroup[Section]:
+    table = Table(
+        of=Section, name=_PLAIN, what="a section without intervals", under="warm-up"
+    )
+    return KeyGroup(
+        table=table,
+        single=("stated_ms", "movements"),
+        several="movements",
+        fixed={"kind": kind},
+    )
+
+
+SECTIONS: Final = (
+    Key(
+        word="welcome",
+        shape=_talk(SectionKind.WELCOME),
+        meaning="The welcome with its safety words: a time, your own words, or none.",
+    ),
+    Key(
+        word="warm-up",
+        shape=_plain(SectionKind.WARM_UP),
+        meaning="Movements without a rest between them.",
+    ),
+    Key(
+        word="intervals",
+        shape=KeyGroup(
+            table=Table(
+                of=Section,
+                name=_INTERVALS,
+                what="an intervals section",
+                under="intervals",
+            ),
+            fixed={"kind": SectionKind.INTERVALS},
+        ),
+        meaning="Movements with work and rest, in rounds.",
+        also=("interval", "main", "main part"),
+    ),
+    Key(
+        word="recovery",
+        shape=_plain(SectionKind.RECOVERY),
+        meaning="An easy part between two harder ones.",
+    ),
+    Key(
+        word="cool-down",
+        shape=_plain(SectionKind.COOL_DOWN),
+        meaning="Easy movements and stretches to finish.",
+    ),
+    Key(
+        word="close",
+        shape=_talk(SectionKind.CLOSE),
+        meaning="The last words: a time, your own words, or none, which leaves 15 s "
+        "for how to stand up safely.",
+        also=("closing", "goodbye"),
     ),
 )
-
-
-CUE = Table(
-    what="a cue of your own",
-    under="cues",
-    fields=(
-        Field(key="say", shape=Text(most=300), meaning="What is said.", required=True),
-        Field(
-            key="at",
-            shape=Moment(),
-            meaning="When: 10 s, 10 s from end, halfway, 20 s after halfway.",
-            required=True,
-        ),
-    ),
-)
-
-
-MUSIC = Table(
-    what="music",
-    under="music",
-    fields=(
-        Field(
-            key="files",
-            shape=Texts(most=200, count=50),
-            meaning="Music files in the order they play, beside the plan.",
-            also=("file",),
-        ),
-        Field(
-            key="own",
-            shape=Choice(words=tuple(MusicStyle)),
-            meaning="Music that is made for this plan instead of files: its mood.",
-        ),
-        Field(
-            key="rights",
-            shape=Text(most=300),
-            meaning="By what right the files may be played.",
-        ),
-        Field(
-            key="tempo",
-            shape=Number(least=20, most=220, unit="bpm"),
-            meaning="Beats a minute wanted; left as it is when not said.",
-        ),
-        Field(
-            key="well under voice",
-            shape=YesNo(),
-            meaning="Keep the music at least 20 dB under every word, as WCAG 1.4.7 "
-            "asks, instead of as far as this group needs.",
-            default=False,
-        ),
-    ),
-)
-
-
-FACT_EXAMPLES: Final = ("new", "hip replacement", "knee pain", "home alone", "screened")
-
-FACTS_SHAPE = Texts(
-    most=200, count=30, none=True, mistake=mistake_in, examples=FACT_EXAMPLES
-)
-
-GROUP = Table(
-    what="the group",
-    under="group",
-    fields=(
-        Field(
-            key="age",
-            shape=Number(least=18, most=110),
-            meaning="Age in years that the sound is made for.",
-            default=75,
-        ),
-        Field(
-            key="level",
-            shape=Number(least=40, most=90, unit="dB", whole=False),
-            meaning="How loud speech is at the ear, in dB SPL.",
-            default=65.0,
-        ),
-        Field(
-            key="facts",
-            shape=FACTS_SHAPE,
-            meaning="Who comes, in everyday words: new hip, bad knees, home alone.",
-            default=(),
-        ),
-        Field(
-            key="not",
-            shape=FACTS_SHAPE,
-            meaning="What nobody has, as asked: thin bones, or anything else.",
-            also=("nobody with", "nobody has"),
-            default=(),
-        ),
-    ),
-)
+"""The kinds of section, as keys of a plan or in its list of sections."""

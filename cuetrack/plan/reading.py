@@ -1,17 +1,19 @@
 """Reading a plan: from a YAML file to a `Plan`, or to every mistake in it.
 
-The text becomes a bounded tree with places (`yamltree`), the tree is read by
-the table of keys (`fields`, `blocks`, `values`), and what was said is put
-together with its defaults (`sections`, `movements`, `musicfiles`).
+The text becomes a bounded tree with places, the tree is read by the keys that the
+model declares, and passes over what was said add the library's words, defaults
+and times (`sections`, `musicfiles`).
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Final
 
+from cuetrack.documents.filling import read_keys
 from cuetrack.documents.problems import Problems, refusal, shown
+from cuetrack.documents.reading import UNREAD, Reader, kind_name, suggestion
 from cuetrack.documents.textfile import read_text
 from cuetrack.documents.tree import MappingNode, read_tree
 from cuetrack.errors import PlanError
@@ -19,28 +21,29 @@ from cuetrack.languages.folders import FALLBACK, base_language, language_file
 from cuetrack.languages.phrases import FILE as PHRASES_FILE
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.movements.group_reading import read_group
-from cuetrack.plan.blocks import BlockReader, BlockValue, SectionValue
-from cuetrack.plan.defaults import LONGEST_CLASS_MS
-from cuetrack.plan.fields import PLAN, SECTIONS
+from cuetrack.movements.known import Library
+from cuetrack.movements.library import FILE as LIBRARY_FILE
+from cuetrack.movements.library import by_name, read_movements
 from cuetrack.plan.lengths import section_length_ms
-from cuetrack.plan.library import by_name, read_movements
-from cuetrack.plan.model import Acknowledgement, Group, Plan, SectionKind
-from cuetrack.plan.movements import Library
-from cuetrack.plan.musicfiles import MusicBuilder, check_file
-from cuetrack.plan.sections import SectionBuilder
-from cuetrack.plan.side_names import with_side_names
-from cuetrack.plan.values import UNREAD, kind_name, suggestion
+from cuetrack.plan.model import LONGEST_CLASS_MS, PLAN
+from cuetrack.plan.musicfiles import check_file, found_music
+from cuetrack.plan.refusals import PlanRefusal
+from cuetrack.plan.sections import SectionPasses
+from cuetrack.plan.words import SectionKind
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Mapping
+    from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
     from pathlib import Path
 
     from cuetrack.languages.phrases import Phrases
-    from cuetrack.plan.model import Movement, Section
+    from cuetrack.movements.model import Movement
+    from cuetrack.plan.model import Group, Plan
+    from cuetrack.plan.parts import Music, Section
 
     LibraryOf = Callable[[str], Mapping[str, Movement]]
 
+_READ_WITH: Final = (*PLAN.reachable(), *LIBRARY_FILE.reachable())
 _LANGUAGE_CODE = re.compile(r"[a-z]{2,3}(-[a-z0-9]{2,8})*", re.IGNORECASE)
 
 
@@ -103,146 +106,113 @@ def parse_plan(
         what = f"This is no plan: here is {kind_name(root)} and no key."
         remedy = 'Start with a line such as "title: Ten gentle minutes".'
         raise refusal(file, root.place, what, remedy)
-    block = BlockReader(problems).keys_of(root, PLAN)
-    movements = _movements(block, problems, folder, library)
+    said = read_keys(PLAN, root.entries, root.place, Reader(problems, _READ_WITH))
+    if said is UNREAD:
+        raise TypeError("a plan is read whatever it lacks")
     plan = replace(
-        _build(block, problems, folder, movements),
-        voice=_known_voice(block, problems, voices),
-        language=_known_language(block, problems, languages),
+        said,
+        file=file,
+        sections=_sections(said, problems, folder, library),
+        music=_music(said, problems, folder),
+        group=_understood(said.group),
+        voice=_known_voice(said, problems, voices),
+        language=_known_language(said, problems, languages),
     )
     problems.raise_if_any()
     return plan
 
 
-def _build(
-    block: BlockValue,
+def _sections(
+    said: Plan,
     problems: Problems,
     folder: Path | None,
-    library: Library,
-) -> Plan:
-    music = MusicBuilder(problems, folder)
-    words = _words(block.get("language"))
-    builder = SectionBuilder(
-        problems,
-        library,
-        music,
-        block.get("coaching"),
-        words,
+    library: Mapping[str, Movement] | LibraryOf | None,
+) -> tuple[Section, ...]:
+    """Return the sections made whole, a welcome and a close among them."""
+    passes = SectionPasses(
+        problems=problems,
+        library=_movements(said, problems, folder, library),
+        folder=folder,
+        coaching=said.coaching,
+        words=words_of(said.language),
     )
-    written = _written_sections(block, problems)
+    written = _in_order(said, problems)
     opening = _opening_of_class(written)
     sections = [
-        with_side_names(section, words.side_names)
-        for value in written
-        if (section := builder.build(value, opens_class=value is opening))
+        section
+        for each in written
+        if (section := passes.whole(each, opens_class=each is opening))
     ]
-    _check_movements(written, block, problems)
-    _check_length(sections, block, problems)
-    kinds = {value.kind for value in written}
+    _check_movements(said, problems)
+    _check_length(sections, said, problems)
+    kinds = {section.kind for section in written}
     if SectionKind.WELCOME not in kinds:
-        sections.insert(0, builder.default_talk(SectionKind.WELCOME))
+        sections.insert(0, passes.default_talk(SectionKind.WELCOME))
     if SectionKind.CLOSE not in kinds:
-        sections.append(builder.default_talk(SectionKind.CLOSE))
-    return Plan(
-        title=block.get("title") or "",
-        coaching=block.get("coaching"),
-        counting=block.get("counting"),
-        pace=block.get("pace"),
-        options=block.get("options"),
-        bring=block.get("bring"),
-        lasts_ms=block.get("lasts"),
-        music=music.build(block.get("music"), block.place_of("music")),
-        group=_group(block.get("group")),
-        pronunciations=tuple((p.key, p.text) for p in block.get("pronounce")),
-        acknowledged=tuple(
-            Acknowledgement(rule=p.key, reason=p.text, place=p.place)
-            for p in block.get("acknowledge")
-        ),
-        sections=tuple(sections),
-        file=problems.file,
+        sections.append(passes.default_talk(SectionKind.CLOSE))
+    return tuple(sections)
+
+
+def _understood(group: Group) -> Group:
+    """Return a group whose words are facts; who has one outweighs who has not."""
+    said = read_group(", ".join(group.facts))
+    denied = read_group(", ".join(group.denied))
+    nobody = (*said.denied, *denied.facts, *denied.denied)
+    left = (fact for fact in dict.fromkeys(nobody) if fact not in said.facts)
+    return replace(
+        group, facts=tuple(map(str, said.facts)), denied=tuple(map(str, left))
     )
 
 
-def _words(language: str) -> Phrases:
+def _music(said: Plan, problems: Problems, folder: Path | None) -> Music | None:
+    """Return the music of the class, None where none is wanted."""
+    music = found_music(said.music, folder, problems)
+    return music if music and (music.files or music.own) else None
+
+
+def words_of(language: str) -> Phrases:
     """Return the words of a language; a plan in one without any is refused later."""
     spoken = language_file(language, PHRASES_FILE) is not None
     return load_phrases(language if spoken else FALLBACK)
 
 
 def _movements(
-    block: BlockValue,
+    said: Plan,
     problems: Problems,
     folder: Path | None,
     library: Mapping[str, Movement] | LibraryOf | None,
 ) -> Library:
     """Return the library with the plan's own files before it."""
-    language = block.get("language")
-    given = library(language) if callable(library) else library
+    given = library(said.language) if callable(library) else library
     own: dict[str, Movement] = {}
-    names = block.get("library")
-    place = block.place_of("library")
-    for name in names:
+    place = said.place_of("library")
+    for name in said.library:
         if folder and check_file(folder, name, place, problems, what="library"):
             try:
-                own.update(by_name(read_movements(folder / name, language)))
+                own.update(by_name(read_movements(folder / name, said.language)))
             except PlanError as error:
                 problems.include(error)
     return Library.of({**(given or {}), **own})
 
 
-def _group(value: Any) -> Group:  # noqa: ANN401
-    if value is None:
-        return Group()
-    if not isinstance(value, BlockValue):
-        return Group(**_facts_of(value, ()))
-    return Group(
-        age=value.get("age"),
-        level_db_spl=value.get("level"),
-        **_facts_of(value.get("facts"), value.get("not")),
-    )
-
-
-def _facts_of(facts: Iterable[str], nobody_has: Iterable[str]) -> dict[str, Any]:
-    """Return what is told of a group; what somebody has outweighs what nobody has."""
-    said = read_group(", ".join(facts))
-    denied = read_group(", ".join(nobody_has))
-    nobody = (*said.denied, *denied.facts, *denied.denied)
-    left = (fact for fact in dict.fromkeys(nobody) if fact not in said.facts)
-    return {"facts": tuple(map(str, said.facts)), "denied": tuple(map(str, left))}
-
-
-def _written_sections(block: BlockValue, problems: Problems) -> list[SectionValue]:
+def _in_order(said: Plan, problems: Problems) -> list[Section]:
     """Return the sections in order, welcome first and close last."""
-    kinds = [field.key for field in SECTIONS]
-    as_keys = [key for key in block.places if key in kinds]
-    if not block.wrote("sections"):
-        written = [
-            SectionValue(
-                kind=SectionKind(key),
-                value=block.said.get(key, UNREAD),
-                place=block.keys[key],
-            )
-            for key in as_keys
-        ]
-        order = {SectionKind.WELCOME: -1, SectionKind.CLOSE: 1}
-        return sorted(written, key=lambda section: order.get(section.kind, 0))
-    for key in as_keys:
-        what = f'"{key}" stands beside the list "sections".'
-        problems.add(block.keys[key], what, "Move it into the list.")
-    written = [s for s in block.get("sections") or () if s is not UNREAD]
-    _check_ends(written, problems)
-    return written
+    if said.wrote("sections"):
+        _check_ends(said.sections, problems)
+        return list(said.sections)
+    order = {SectionKind.WELCOME: -1, SectionKind.CLOSE: 1}
+    return sorted(said.sections, key=lambda section: order.get(section.kind, 0))
 
 
-def _opening_of_class(written: list[SectionValue]) -> SectionValue | None:
+def _opening_of_class(written: Iterable[Section]) -> Section | None:
     """Return the section that opens a class whose welcome is not wanted."""
     welcomes = [each for each in written if each.kind is SectionKind.WELCOME]
-    if not welcomes or any(each.value != 0 for each in welcomes):
+    if not welcomes or any(each.duration_ms != 0 for each in welcomes):
         return None
     return next((each for each in written if each not in welcomes), None)
 
 
-def _check_ends(written: list[SectionValue], problems: Problems) -> None:
+def _check_ends(written: Sequence[Section], problems: Problems) -> None:
     for kind, index, where in (
         (SectionKind.WELCOME, 0, "first"),
         (SectionKind.CLOSE, len(written) - 1, "last"),
@@ -250,55 +220,54 @@ def _check_ends(written: list[SectionValue], problems: Problems) -> None:
         for position, section in enumerate(written):
             if section.kind is kind and position != index:
                 what = f"A {kind} stands in the middle of the class."
-                problems.add(section.place, what, f"Put it {where} in the list.")
+                remedy = f"Put it {where} in the list."
+                problems.add(section.place, what, remedy, PlanRefusal.ENDS_OF_CLASS)
 
 
-def _check_movements(
-    written: list[SectionValue], block: BlockValue, problems: Problems
-) -> None:
+def _check_movements(said: Plan, problems: Problems) -> None:
     """Tell when nothing in the whole plan is ever done."""
     talks = {SectionKind.WELCOME, SectionKind.CLOSE}
-    tried = any(value.kind not in talks for value in written)
-    if not tried and not block.wrote("sections"):
+    tried = said.misread("sections") or any(s.kind not in talks for s in said.sections)
+    if not tried and not said.wrote("sections"):
         what = "The plan has no movements."
         remedy = "Add a section, such as warm-up: [shoulder roll, easy march]."
-        problems.add(block.place, what, remedy)
+        problems.add(said.place, what, remedy, PlanRefusal.NO_MOVEMENTS)
 
 
-def _check_length(
-    sections: list[Section], block: BlockValue, problems: Problems
-) -> None:
+def _check_length(sections: list[Section], said: Plan, problems: Problems) -> None:
     total_ms = sum(section_length_ms(section) for section in sections)
     if total_ms > LONGEST_CLASS_MS:
         what = f"The class takes {duration(total_ms)}, longer than makes sense."
         remedy = (
             f"Make it at most {duration(LONGEST_CLASS_MS)}: check rounds and times."
         )
-        problems.add(block.place, what, remedy)
+        problems.add(said.place, what, remedy, PlanRefusal.CLASS_TOO_LONG)
 
 
 def _known_voice(
-    block: BlockValue, problems: Problems, voices: Collection[str] | None
+    plan: Plan, problems: Problems, voices: Collection[str] | None
 ) -> str | None:
-    said: str | None = block.get("voice")
+    said = plan.voice
     if said is None or voices is None:
         return said
     known = {voice.casefold(): voice for voice in voices}
     if said.casefold() not in known:
         what = f"There is no voice {shown(said)}."
-        problems.add(block.place_of("voice"), what, suggestion(said, sorted(voices)))
+        remedy = suggestion(said, sorted(voices))
+        problems.add(plan.place_of("voice"), what, remedy, PlanRefusal.VOICE)
     return known.get(said.casefold())
 
 
 def _known_language(
-    block: BlockValue, problems: Problems, languages: Collection[str] | None
+    plan: Plan, problems: Problems, languages: Collection[str] | None
 ) -> str:
-    said: str = block.get("language").replace("_", "-")
-    place = block.place_of("language")
+    said = plan.language.replace("_", "-")
+    place = plan.place_of("language")
     if languages is None:
         if not _LANGUAGE_CODE.fullmatch(said):
             what = f"{shown(said)} is no code of a language."
-            problems.add(place, what, "Write a code such as en, de or en-GB.")
+            remedy = "Write a code such as en, de or en-GB."
+            problems.add(place, what, remedy, PlanRefusal.LANGUAGE)
         return said
     known = {language.casefold(): language for language in languages}
     whole = said.casefold()
@@ -306,5 +275,6 @@ def _known_language(
         what = f"There are no words to say in the language {shown(said)}: its file "
         what += f"{base_language(said)}/phrases.yaml is missing."
         remedy = f"{suggestion(said, sorted(languages))} Or add the language, as "
-        problems.add(place, what, f"{remedy}cuetrack/languages/README.md says.")
+        remedy += "cuetrack/languages/README.md says."
+        problems.add(place, what, remedy, PlanRefusal.LANGUAGE)
     return known.get(whole, said)

@@ -33,12 +33,12 @@ from functools import cache
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.languages.phrases import load_phrases
-from cuetrack.plan.defaults import DEFAULT_BREAK_MS
+from cuetrack.movements.known import Library, easy_movement
+from cuetrack.movements.library import load_library
 from cuetrack.plan.lengths import section_length_ms, share_out
-from cuetrack.plan.library import load_library
 from cuetrack.plan.model import CountFrom, RecoveryBreak, SectionKind
-from cuetrack.plan.movements import Library, easy_movement
+from cuetrack.plan.parts import DEFAULT_BREAK_MS
+from cuetrack.plan.reading import words_of
 from cuetrack.review import limits
 
 if TYPE_CHECKING:
@@ -131,7 +131,7 @@ def _cues_within(way: Way) -> bool:
         CountFrom.END: way.length_ms,
     }
     cues = way.section.free_cues
-    return all(cue.offset_ms <= room_ms[cue.count_from] for cue in cues)
+    return all(cue.at.offset_ms <= room_ms[cue.at.count_from] for cue in cues)
 
 
 def _part_ways(
@@ -257,7 +257,9 @@ def _pause(
 @cache
 def usual_break(language: str) -> RecoveryBreak:
     """Return the break that a plan has between rounds when it names none."""
-    movement = easy_movement(load_phrases(language), Library.of(load_library(language)))
+    movement = easy_movement(
+        words_of(language).easy_movement, Library.of(load_library(language))
+    )
     return RecoveryBreak(duration_ms=DEFAULT_BREAK_MS, movement=movement)
 
 

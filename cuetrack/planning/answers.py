@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from cuetrack.documents.durations import parse_duration
 from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
 from cuetrack.movements.group_reading import read_group
-from cuetrack.plan.library import EMPTY_HANDS
-from cuetrack.plan.library_search import (
+from cuetrack.movements.library import EMPTY_HANDS
+from cuetrack.movements.library_search import (
     UnknownWordError,
     equipment_named,
     region_named,

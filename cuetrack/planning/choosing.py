@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.plan.library import library_entries
-from cuetrack.plan.library_search import UnknownWordError, caution_named, touches
+from cuetrack.movements.library import library_entries
+from cuetrack.movements.library_search import UnknownWordError, caution_named, touches
 from cuetrack.plan.model import Group, Plan, Role, Section, SectionKind
 from cuetrack.review import body_rules, limits
 from cuetrack.review.case import ARMS, GENERAL, LEGS, Case, main_region, tags_of
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from random import Random
 
     from cuetrack.languages.vocabulary import Caution
-    from cuetrack.plan.library import LibraryEntry
+    from cuetrack.movements.library import LibraryEntry
     from cuetrack.plan.model import Movement
     from cuetrack.planning.request import ClassRequest
 

@@ -14,9 +14,8 @@ from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from cuetrack.documents.durations import parse_duration
 from cuetrack.errors import CuetrackError, PlanError
-from cuetrack.plan.fields import TABLES
 from cuetrack.plan.lengths import share_out
-from cuetrack.plan.model import SectionKind
+from cuetrack.plan.model import PLAN, SectionKind
 from cuetrack.planning.yamltext import YamlText, find_pair, pair_at, quoted, stands_at
 from cuetrack.times import duration
 
@@ -107,8 +106,8 @@ def sharing(text: str, plan: Plan) -> frozenset[Place]:
 
 
 def _words(table: str, key: str) -> tuple[str, ...]:
-    found = next(f for f in TABLES[table].fields if f.key == key)
-    return (found.key, *found.also)
+    keys = next(t.keys for t in PLAN.reachable() if t.name == table)
+    return next(k.words for k in keys if k.word == key)
 
 
 def _head(edit: YamlText, root: MappingNode, plan: Plan, wanted: Plan) -> None:

@@ -13,8 +13,8 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.errors import CuetrackError
 from cuetrack.movements.group_facts import Fact
 from cuetrack.movements.group_reading import health
+from cuetrack.movements.library import load_library
 from cuetrack.plan.lengths import share_out
-from cuetrack.plan.library import load_library
 from cuetrack.plan.model import Coaching
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.choosing import HIGH, pool_for, stretches, warming, works
@@ -35,7 +35,7 @@ from cuetrack.times import duration
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from cuetrack.plan.library import LibraryEntry
+    from cuetrack.movements.library import LibraryEntry
     from cuetrack.planning.choosing import Pool
     from cuetrack.planning.request import ClassRequest
 

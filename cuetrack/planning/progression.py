@@ -30,9 +30,9 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.cues.timeline import lay_out
 from cuetrack.documents.names import movement_key
 from cuetrack.documents.places import Place
+from cuetrack.movements.known import Library
+from cuetrack.movements.library import load_library
 from cuetrack.plan.lengths import section_length_ms
-from cuetrack.plan.library import load_library
-from cuetrack.plan.movements import Library
 from cuetrack.planning.alternatives import KINDS, STEP_MS, Bounds, wise_clock
 from cuetrack.planning.choosing import pool_for, works_for
 from cuetrack.planning.fitting import FittedPlan, fit, length_ms

@@ -6,7 +6,7 @@ import pytest
 
 from cuetrack.cli.main import main
 from cuetrack.languages.vocabulary import vocabulary
-from cuetrack.plan.library import library_entries
+from cuetrack.movements.library import library_entries
 
 
 def shown(capsys, *words):

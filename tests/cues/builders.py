@@ -44,7 +44,7 @@ ANKLE_CIRCLE = Movement(
 CALF_STRETCH = Movement(
     name="calf stretch",
     sides=("right", "left"),
-    hold=True,
+    hold_ms=0,
     how="Leg out, toes up.",
     form=("Back tall",),
 )

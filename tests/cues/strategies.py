@@ -38,7 +38,7 @@ def movements(
         duration_ms=duration,
         rest_ms=rest,
         sides=st.sampled_from(SIDES),
-        hold=st.booleans(),
+        hold_ms=st.sampled_from([None, 0, 20_000]),
         how=st.sampled_from((None, "Lift one foot, then the other.")),
         how_short=st.sampled_from((None, "One foot, then the other.")),
         form=st.sampled_from(((), ("Sit tall",), ("Sit tall", "Feet flat", "Toes up"))),

@@ -24,7 +24,7 @@ from cuetrack.cues.placement.placing import place
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.languages.phrases import load_phrases
-from cuetrack.plan.library import load_library
+from cuetrack.movements.library import load_library
 from cuetrack.plan.model import Coaching
 from cuetrack.plan.reading import read_plan
 from tests.cues.builders import HEEL_DIG, PUNCH, close, intervals, plan, welcome

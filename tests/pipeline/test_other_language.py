@@ -9,6 +9,7 @@ from fakes import ToneSpeaker
 from languages.invented import CODE, english_words, turned, words_in, write_language
 
 from cuetrack.languages.pack import load_language
+from cuetrack.movements.library import unknown_movements
 from cuetrack.output.handouts.follow_data import details_of
 from cuetrack.output.handouts.follow_page import PageSound, follow_page
 from cuetrack.output.handouts.notice import notice
@@ -18,7 +19,6 @@ from cuetrack.output.track.captions import captions
 from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import cue_file_of
 from cuetrack.pipeline.checking import placed_unspoken, read_plan, voice_of
-from cuetrack.plan.library import unknown_movements
 from cuetrack.review.reviewing import failing, review
 
 PLAN = f"""\
@@ -135,7 +135,7 @@ def test_the_plan_has_titles_sides_and_movements_of_the_language(plan):
     works = plan.sections[2]
     assert works.movements[2].sides == (turned("right arm"), turned("left arm"))
     assert works.intervals.between_rounds.movement.name == turned("easy march")
-    assert unknown_movements(plan) == ()
+    assert unknown_movements(plan.movements(), plan.language) == ()
 
 
 def test_the_review_reads_the_language(plan, placed):

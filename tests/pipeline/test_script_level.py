@@ -11,8 +11,8 @@ from cuetrack.languages.reading_level import (
     unwanted_words,
     words_of,
 )
+from cuetrack.movements.library import library_entries
 from cuetrack.pipeline.checking import cue_sheet, placed_unspoken, read_plan
-from cuetrack.plan.library import library_entries
 
 PATHS = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 LONGEST_WORDS = 17

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.plan.library import (
+from cuetrack.movements.library import (
     find,
     load_library,
     read_movements,
@@ -87,7 +87,7 @@ def test_the_finish_starts_with_moving_feet(path):
 @each_example
 def test_everybody_is_told_how_to_do_what_an_example_names(path):
     """Every movement is in the library or carries its own words."""
-    assert unknown_movements(read(path)) == ()
+    assert unknown_movements(read(path).movements(), "en") == ()
 
 
 @each_example

@@ -3,7 +3,7 @@
 import pytest
 
 from cuetrack.plan.model import CountFrom
-from cuetrack.plan.moments import parse_moment
+from cuetrack.plan.moments import Moment, parse_moment
 
 
 @pytest.mark.parametrize(
@@ -22,7 +22,7 @@ from cuetrack.plan.moments import parse_moment
 )
 def test_a_moment_is_understood(text, offset_ms, count_from):
     """Time, direction and point are told apart."""
-    assert parse_moment(text) == (offset_ms, count_from)
+    assert parse_moment(text) == Moment(offset_ms, count_from)
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,9 @@ from hypothesis import given
 from plan.strategies import legal_plans
 
 from cuetrack.cues.timeline import lay_out
+from cuetrack.movements.library import load_library
+from cuetrack.movements.sides import NAMED_SIDES
 from cuetrack.plan.lengths import section_length_ms
-from cuetrack.plan.library import load_library
 from cuetrack.plan.model import (
     Acknowledgement,
     Coaching,
@@ -16,12 +17,12 @@ from cuetrack.plan.model import (
     Counting,
     FreeCue,
     Group,
+    Moment,
     Movement,
     Music,
     RecoveryBreak,
     SectionKind,
 )
-from cuetrack.plan.parts import NAMED_SIDES
 from cuetrack.plan.reading import parse_plan
 
 
@@ -277,7 +278,7 @@ LIBRARY = {
         duration_ms=99_000,
         rest_ms=9_000,
         sides=("right", "left"),
-        hold=True,
+        hold_ms=0,
         how="One leg out.",
         how_short="Leg out.",
         form=("Back tall",),
@@ -296,7 +297,7 @@ def test_the_library_fills_what_the_plan_leaves_unsaid():
         name="calf-stretches",
         duration_ms=300_000,
         sides=("right", "left"),
-        hold=True,
+        hold_ms=0,
         how="One leg out.",
         how_short="Leg out.",
         form=("Back tall",),
@@ -346,10 +347,10 @@ def test_free_cues_are_placed_from_start_end_and_halfway():
         "    - {say: Four., at: 19 s after halfway}\n"
     )
     assert found.free_cues == (
-        FreeCue(text="One.", offset_ms=5_000, count_from=CountFrom.START),
-        FreeCue(text="Two.", offset_ms=40_000, count_from=CountFrom.END),
-        FreeCue(text="Three.", offset_ms=0, count_from=CountFrom.HALFWAY),
-        FreeCue(text="Four.", offset_ms=19_000, count_from=CountFrom.HALFWAY),
+        FreeCue(text="One.", at=Moment(5_000, CountFrom.START)),
+        FreeCue(text="Two.", at=Moment(40_000, CountFrom.END)),
+        FreeCue(text="Three.", at=Moment(0, CountFrom.HALFWAY)),
+        FreeCue(text="Four.", at=Moment(19_000, CountFrom.HALFWAY)),
     )
 
 

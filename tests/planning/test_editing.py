@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from plan.strategies import legal_plan_texts
 
 from cuetrack.errors import CuetrackError
-from cuetrack.plan.library import load_library
+from cuetrack.movements.library import load_library
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.alternatives import Bounds, section_ways
 from cuetrack.planning.editing import plainly, rewritten, sharing

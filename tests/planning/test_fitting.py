@@ -8,7 +8,7 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from cuetrack.plan.library import load_library
+from cuetrack.movements.library import load_library
 from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.alternatives import Bounds, leaving_out, section_ways

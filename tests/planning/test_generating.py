@@ -15,8 +15,8 @@ from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.errors import CuetrackError
 from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.phrases import load_phrases
-from cuetrack.plan.library import find, load_library
-from cuetrack.plan.library_search import caution_named, touches
+from cuetrack.movements.library import find, load_library
+from cuetrack.movements.library_search import caution_named, touches
 from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.generating import HEARTS_IN_SHORT_SLOTS, generate

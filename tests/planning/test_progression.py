@@ -7,7 +7,7 @@ import pytest
 from planning.generated import wishes_of
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.plan.library import load_library
+from cuetrack.movements.library import load_library
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.editing import rewritten, sharing
 from cuetrack.planning.fitting import length_ms

@@ -10,7 +10,7 @@ from cuetrack import cuekinds
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.languages.phrases import load_phrases
-from cuetrack.plan.library import load_library
+from cuetrack.movements.library import load_library
 from cuetrack.plan.model import Options, Pace
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.editing import rewritten, sharing

@@ -14,7 +14,7 @@ from cuetrack.languages.reading_level import (
     reading_rules,
     words_of,
 )
-from cuetrack.plan.library import library_entries
+from cuetrack.movements.library import library_entries
 
 pytestmark = pytest.mark.outside
 

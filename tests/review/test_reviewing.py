@@ -22,7 +22,7 @@ from cuetrack import cuekinds
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import PlacementError, PlanError
-from cuetrack.plan.library import load_library
+from cuetrack.movements.library import load_library
 from cuetrack.plan.model import Acknowledgement
 from cuetrack.plan.reading import read_plan
 from cuetrack.plan.rule_ids import RULE_IDS

@@ -37,7 +37,9 @@ def timeline(*stretches):
                 kind=KINDS[what][1],
                 start_ms=ends[n],
                 end_ms=ends[n + 1],
-                movement=Movement(name="calf stretch", hold=what == "still"),
+                movement=Movement(
+                    name="calf stretch", hold_ms=0 if what == "still" else None
+                ),
                 round=1 if kinds[n] is SectionKind.INTERVALS else None,
             )
             for n, (what, _) in enumerate(stretches)

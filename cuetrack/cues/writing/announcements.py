@@ -300,8 +300,8 @@ def _free(context: WritingContext) -> Iterator[Cue]:
 
 
 def _due_ms(cue: FreeCue, start_ms: int, end_ms: int) -> int:
-    if cue.count_from is CountFrom.END:
-        return end_ms - cue.offset_ms
-    if cue.count_from is CountFrom.HALFWAY:
-        return start_ms + (end_ms - start_ms) // 2 + cue.offset_ms
-    return start_ms + cue.offset_ms
+    if cue.at.count_from is CountFrom.END:
+        return end_ms - cue.at.offset_ms
+    if cue.at.count_from is CountFrom.HALFWAY:
+        return start_ms + (end_ms - start_ms) // 2 + cue.at.offset_ms
+    return start_ms + cue.at.offset_ms

@@ -24,6 +24,7 @@ from cuetrack.plan.model import (
     CountFrom,
     Counting,
     FreeCue,
+    Moment,
     Movement,
     Plan,
     SectionKind,
@@ -98,8 +99,7 @@ def test_every_kind_of_cue_appears_in_a_whole_class():
         free_cues=(
             FreeCue(
                 text="Smile at your neighbour",
-                offset_ms=20_000,
-                count_from=CountFrom.START,
+                at=Moment(20_000, CountFrom.START),
             ),
         ),
     )
@@ -638,9 +638,7 @@ def test_the_shortest_close_keeps_the_last_work_whole_and_its_own_safety(countin
 )
 def test_free_cues_start_at_their_time(count_from, offset_s, due_s):
     """Counted from the start, the end or halfway of the section."""
-    cue = FreeCue(
-        text="look at the window", offset_ms=offset_s * 1000, count_from=count_from
-    )
+    cue = FreeCue(text="look at the window", at=Moment(offset_s * 1000, count_from))
     section = make.plain(make.timed(make.EASY_MARCH, 60), free_cues=(cue,))
     (free,) = of_kind(sheet_of(make.plan(section, make.close())), cuekinds.FREE)
     assert (free.anchor_ms, free.anchor_point) == (due_s * 1000, AnchorPoint.START)

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from PIL import Image, ImageFont
 
 from cuetrack.cues.timeline import lay_out
+from cuetrack.movements.library import load_library
 from cuetrack.output.handouts.picture import MOST_PIXELS, timeline_png, timeline_svg
 from cuetrack.output.handouts.picture_layout import (
     HEIGHTS,
@@ -26,7 +27,6 @@ from cuetrack.output.handouts.picture_loudness import LoudnessSeries
 from cuetrack.output.handouts.picture_text import cut_to, fitted, width_of
 from cuetrack.output.handouts.sheet_text import shown
 from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow, cue_file_of
-from cuetrack.plan.library import load_library
 from tests.cues.builders import HEEL_DIG, intervals, plan, whole_class
 from tests.cues.strategies import plans
 from tests.output.cuesheets import JOE, cue, cue_file, segment

@@ -12,26 +12,40 @@ import difflib
 from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
+from cuetrack.documents.filling import read_keys
+from cuetrack.documents.groups import KeyGroup
+from cuetrack.documents.keys import Table, Written, declared, inline, key
+from cuetrack.documents.lists import ListOf
 from cuetrack.documents.names import movement_key
 from cuetrack.documents.places import Place
 from cuetrack.documents.problems import Problems, refusal, shown
+from cuetrack.documents.quantities import Time
+from cuetrack.documents.reading import (
+    UNREAD,
+    Partly,
+    Reader,
+    Spot,
+    Unread,
+    kind_name,
+    suggestion,
+)
+from cuetrack.documents.schema import document_schema, table_schema
+from cuetrack.documents.shapes import Texts
 from cuetrack.documents.textfile import read_text
 from cuetrack.documents.tree import ListNode, MappingNode, read_tree
 from cuetrack.languages.folders import base_language, language_file
 from cuetrack.languages.vocabulary import vocabulary
-from cuetrack.plan.blocks import BlockReader, BlockValue
-from cuetrack.plan.fields import TABLES
-from cuetrack.plan.movements import Library, build_movement
-from cuetrack.plan.parts import NAMED_SIDES
-from cuetrack.plan.values import UNREAD, Spot, kind_name, suggestion
+from cuetrack.movements.model import HELD, LONGEST_SEGMENT_MS, Movement
+from cuetrack.movements.sides import NAMED_SIDES, SideWords
+from cuetrack.times import SECOND_MS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    from cuetrack.plan.model import Movement, Plan, Section
+    from cuetrack.documents.shapes import Schema
 
 PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
 """The files of the library in each language, in the order of a class."""
@@ -42,8 +56,8 @@ _LONGEST_COMPARED: Final = 80
 _FIRST_LINE: Final = 'Start each movement with a line "- movement: NAME".'
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LibraryEntry:
+@declared
+class LibraryEntry(Written):
     """A movement of the library, with what a plan does not need of it.
 
     ``movement`` has no times of its own. ``alternating`` sides take turns
@@ -53,13 +67,52 @@ class LibraryEntry:
     is usual.
     """
 
-    movement: Movement
-    other_names: tuple[str, ...] = ()
-    alternating: bool = False
-    or_with: tuple[str, ...] = ()
-    empty_hands: bool = True
-    usual_ms: int | None = None
-    hold_ms: int | None = None
+    movement: Movement = inline(
+        Movement, without=("duration_ms", "rest_ms", "sides", "importance")
+    )
+    other_names: tuple[str, ...] = key(
+        "other names",
+        Texts(most=60, count=20),
+        "Other names it is found by.",
+        also=("other name", "aliases", "also called"),
+        default=(),
+    )
+    sides: str | tuple[str, ...] = key(
+        "sides",
+        SideWords(),
+        "both (together), alternating (by turns), each (right, then left), or the "
+        "two names in order.",
+        default="both",
+    )
+    or_with: tuple[str, ...] = key(
+        "or with",
+        Texts(most=80, count=8),
+        "Other equipment it may be done with; none for empty hands.",
+        default=(),
+    )
+    usual_ms: int | None = key(
+        "usual time",
+        Time(least_ms=5 * SECOND_MS, most_ms=LONGEST_SEGMENT_MS),
+        "How long it is often done; plans keep their own times.",
+        also=("for", "usual", "time", "duration", "length"),
+        default=None,
+    )
+    hold_ms: int | None = key(
+        "hold for",
+        HELD,
+        "How long each hold lasts, where something is held.",
+        default=None,
+    )
+
+    @property
+    def alternating(self) -> bool:
+        """Whether its sides take turns within it, unannounced."""
+        return self.sides == "alternating"
+
+    @property
+    def empty_hands(self) -> bool:
+        """Whether it may be done without any equipment."""
+        return self.movement.equipment is None or EMPTY_HANDS in self.or_with
 
     @property
     def name(self) -> str:
@@ -75,7 +128,40 @@ class LibraryEntry:
     def equipment(self) -> tuple[str, ...]:
         """All the equipment it may be done with, the usual one first."""
         usual = self.movement.equipment
-        return ((usual,) if usual else ()) + self.or_with
+        others = tuple(thing for thing in self.or_with if thing != EMPTY_HANDS)
+        return ((usual,) if usual else ()) + others
+
+
+@declared
+class _MovementFile(Written):
+    """What a file of movements holds."""
+
+    movements: tuple[LibraryEntry, ...] = key(
+        "movements",
+        ListOf(
+            item=KeyGroup(
+                table=Table(
+                    of=LibraryEntry,
+                    name="library_movement",
+                    what="a movement of a library",
+                    under="a file of movements",
+                )
+            ),
+            what="movements",
+            example="- movement: NAME, with keys such as how: below it",
+        ),
+        "The movements, each with its words.",
+        unread=(),
+    )
+
+
+FILE: Final = Table(
+    of=_MovementFile,
+    name="library",
+    what="a file of movements",
+    under="a file of movements",
+)
+_READ_WITH: Final = FILE.reachable()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +225,6 @@ def _by_key(language: str) -> Mapping[str, Movement]:
 def by_name(entries: Iterable[LibraryEntry]) -> dict[str, Movement]:
     """Return movements by the `movement_key` of each of their names.
 
-    >>> from cuetrack.plan.model import Movement
     >>> by_name([LibraryEntry(movement=Movement(name="Heel digs"))]).keys()
     dict_keys(['heeldig'])
     """
@@ -182,26 +267,23 @@ def near(name: str, entries: Iterable[LibraryEntry] | None = None) -> str | None
     return known[found[0]] if found else None
 
 
-def unknown_movements(plan: Plan) -> tuple[UnknownMovement, ...]:
-    """Return the movements of a plan that nobody is told how to do, each once."""
+def unknown_movements(
+    movements: Iterable[tuple[Movement, Written]], language: str
+) -> tuple[UnknownMovement, ...]:
+    """Return the movements that nobody is told how to do, each once.
+
+    With each stands what it belongs to, for the place of one that has none.
+    """
     found: dict[str, UnknownMovement] = {}
-    for movement, section in _movements(plan):
-        key = movement_key(movement.name)
-        if movement.how is None and key not in found:
-            found[key] = UnknownMovement(
+    for movement, whole in movements:
+        name = movement_key(movement.name)
+        if movement.how is None and name not in found:
+            found[name] = UnknownMovement(
                 name=movement.name,
-                place=movement.place if movement.place.line else section.place,
-                near=near(movement.name, library_entries(plan.language)),
+                place=movement.place if movement.place.line else whole.place,
+                near=near(movement.name, library_entries(language)),
             )
     return tuple(found.values())
-
-
-def _movements(plan: Plan) -> Iterable[tuple[Movement, Section]]:
-    for section in plan.sections:
-        for movement in section.movements:
-            yield movement, section
-        if section.intervals and section.intervals.between_rounds:
-            yield section.intervals.between_rounds.movement, section
 
 
 def read_movements(path: Path, language: str = "en") -> tuple[LibraryEntry, ...]:
@@ -232,18 +314,19 @@ def parse_movements(text: str, file: str) -> tuple[LibraryEntry, ...]:
         what = "This file holds no movements."
         raise refusal(file, Place(line=1, column=1), what, _FIRST_LINE)
     root = read_tree(text, file)
-    reader = BlockReader(problems)
-    table = TABLES["library"]
+    reader = Reader(problems, _READ_WITH)
+    whole: tuple[LibraryEntry, ...] | Partly[tuple[LibraryEntry, ...]] | Unread
     if isinstance(root, MappingNode):
-        values = reader.keys_of(root, table).get("movements") or ()
+        found = read_keys(FILE, root.entries, root.place, reader)
+        whole = () if found is UNREAD else found.movements
     elif isinstance(root, ListNode):
-        spot = Spot("This file", root.place)
-        values = reader.value(root, table.fields[0].shape, spot)
+        listed = FILE.key_of("movements").shape
+        whole = listed.read(root, Spot("This file", root.place), reader)
     else:
         what = f"This is no file of movements: here is {kind_name(root)}."
         raise refusal(file, root.place, what, _FIRST_LINE)
-    read = [] if values is UNREAD else [v for v in values if v is not UNREAD]
-    entries = [entry for value in read if (entry := _entry(value))]
+    read = whole.value if isinstance(whole, Partly) else whole
+    entries = [] if read is UNREAD else [_sided(entry) for entry in read]
     _check_names(entries, problems)
     problems.raise_if_any()
     return tuple(entries)
@@ -254,29 +337,24 @@ def _holds_nothing(text: str) -> bool:
     return all(line in {"", "---"} or line.startswith("#") for line in lines)
 
 
-def _entry(value: BlockValue) -> LibraryEntry | None:
-    built = build_movement(value, Library({}))
-    if built is None:
-        return None
-    sides: Any = value.get("sides")
-    named = isinstance(sides, str)
-    or_with = tuple(value.get("or with"))
-    things = tuple(thing for thing in or_with if thing != EMPTY_HANDS)
-    return LibraryEntry(
-        movement=replace(
-            built,
-            sides=NAMED_SIDES[sides] if named else tuple(sides),
-            hold=bool(built.hold),
-            form=built.form or (),
-            duration_ms=None,
-        ),
-        other_names=value.get("other names"),
-        alternating=named and sides == "alternating",
-        or_with=things,
-        empty_hands=built.equipment is None or things != or_with,
-        usual_ms=value.get("usual time"),
-        hold_ms=value.get("hold for"),
-    )
+def _sided(entry: LibraryEntry) -> LibraryEntry:
+    """Return an entry whose movement has the names of its sides."""
+    named = entry.sides
+    sides = NAMED_SIDES[named] if isinstance(named, str) else named
+    return replace(entry, movement=replace(entry.movement, sides=sides))
+
+
+def library_schema() -> Schema:
+    """Return the JSON Schema (draft 2020-12) of a file of movements.
+
+    >>> library_schema()["title"]
+    'cuetrack movements'
+    """
+    told = "Movements with their words, for plans to draw on."
+    schema = document_schema(FILE, "cuetrack movements", told)
+    whole = {name: schema.pop(name) for name in [*table_schema(FILE, "#")]}
+    movements = FILE.key_of("movements").shape.schema()
+    return {**schema, "anyOf": [whole, movements]}
 
 
 def _check_names(entries: Iterable[LibraryEntry], problems: Problems) -> None:

@@ -16,8 +16,7 @@ from cuetrack.languages.reading_level import (
     words_of,
 )
 from cuetrack.languages.vocabulary import vocabulary
-from cuetrack.plan.lengths import section_length_ms
-from cuetrack.plan.library import (
+from cuetrack.movements.library import (
     by_name,
     find,
     library_entries,
@@ -25,6 +24,7 @@ from cuetrack.plan.library import (
     near,
     unknown_movements,
 )
+from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import Role
 from cuetrack.plan.reading import parse_plan
 
@@ -367,7 +367,7 @@ def test_movements_nobody_is_told_how_to_do_are_noted_with_a_suggestion():
         "warm-up: [side reech, teapot pour, heel dig]\n"
         "cool-down: [side reeches, {wave: {how: Wave slowly.}}]"
     )
-    notes = unknown_movements(plan(text))
+    notes = unknown_movements(plan(text).movements(), "en")
     assert [(n.name, n.near, n.place.line) for n in notes] == [
         ("side reech", "side reach", 2),
         ("teapot pour", None, 2),
@@ -379,7 +379,9 @@ def test_movements_nobody_is_told_how_to_do_are_noted_with_a_suggestion():
 def test_a_break_may_hold_a_movement_nobody_knows():
     """It is noted like any other."""
     text = "intervals: {movements: [heel dig], between rounds: {with: rumba}}"
-    assert [note.name for note in unknown_movements(plan(text))] == ["rumba"]
+    assert [note.name for note in unknown_movements(plan(text).movements(), "en")] == [
+        "rumba"
+    ]
 
 
 def test_keys_are_those_of_names():

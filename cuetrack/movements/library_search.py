@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, TypeVar
 
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.vocabulary import vocabulary
-from cuetrack.plan.library import EMPTY_HANDS, find, library_entries
+from cuetrack.movements.library import EMPTY_HANDS, find, library_entries
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from cuetrack.languages.vocabulary import Caution
-    from cuetrack.plan.library import LibraryEntry
+    from cuetrack.movements.library import LibraryEntry
 
 T = TypeVar("T")
 

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cuetrack.languages.vocabulary import vocabulary
-from cuetrack.plan.library import EMPTY_HANDS, find, library_entries
-from cuetrack.plan.library_search import (
+from cuetrack.movements.library import EMPTY_HANDS, find, library_entries
+from cuetrack.movements.library_search import (
     UnknownWordError,
     caution_named,
     equipment_named,

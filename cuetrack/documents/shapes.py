@@ -1,0 +1,371 @@
+"""The shapes of single values and of short lists of them: read, written, described.
+
+A shape knows everything about one form of value: how it is read from a node with
+every mistake told, how a value is written again, which JSON Schema fits what is
+read, and what a reference page says of it. Groups of keys are in `groups`.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from abc import ABC, abstractmethod
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any, ClassVar, Final, Generic, TypeVar
+
+from cuetrack.documents.problems import Refusal, shown
+from cuetrack.documents.reading import (
+    UNREAD,
+    Spot,
+    Unread,
+    kind_name,
+    says_none,
+    suggestion,
+    written_place,
+)
+from cuetrack.documents.tree import ListNode, MappingNode, Node, Scalar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from cuetrack.documents.keys import Key, Table
+    from cuetrack.documents.places import Place
+    from cuetrack.documents.reading import Partly, Reader
+
+T = TypeVar("T")
+E = TypeVar("E", bound=StrEnum)
+P = TypeVar("P")
+Schema = dict[str, Any]
+
+_PLAIN: Final = re.compile(r"[^\W_](?:[^:#\[\]{},\n\"'`|>&*!%@]*[^\s:#\[\]{},\"'`])?")
+_YES_NO: Final = {
+    "yes": True,
+    "on": True,
+    "true": True,
+    "no": False,
+    "off": False,
+    "false": False,
+}
+NONE: Final[Schema] = {"enum": ["none"]}
+
+
+def quoted(text: str) -> str:
+    """Return a text as a YAML value, in quotes only where it needs them.
+
+    >>> quoted("Easy Thursday"), quoted("Stop: now"), quoted("null")
+    ('Easy Thursday', '"Stop: now"', '"null"')
+    """
+    plain = _PLAIN.fullmatch(text) and text.casefold() != "null"
+    return text if plain else json.dumps(text, ensure_ascii=False)
+
+
+class Shape(ABC, Generic[T]):
+    """One form of value; ``noun`` names it among others, as "a time"."""
+
+    __slots__ = ()
+    noun: ClassVar[str] = "a text"
+
+    @abstractmethod
+    def read(self, node: Node, spot: Spot, reader: Reader) -> T | Partly[T] | Unread:
+        """Return the value of a node, after telling all that is wrong with it."""
+
+    @abstractmethod
+    def write(self, value: T) -> str:
+        """Return the text that is read as this value, in one line."""
+
+    @abstractmethod
+    def schema(self) -> Schema:
+        """Return the JSON Schema of what is read."""
+
+    @abstractmethod
+    def values(self) -> str:
+        """Return what may be written, in words for the reference page."""
+
+    def takes(self, node: Node) -> bool:
+        """Return whether a single value is one of these rather than another."""
+        return isinstance(node, Scalar)
+
+    def one(self) -> Shape[Any]:
+        """Return the shape of a single value that stands for all of this one."""
+        return self
+
+    def parts(self) -> Iterator[Shape[Any]]:
+        """Yield the shapes this one is made of."""
+        yield from ()
+
+    def tables(self) -> Iterator[Table[Any]]:
+        """Yield the tables of keys that stand behind this shape."""
+        for part in self.parts():
+            yield from part.tables()
+
+    def items(self) -> tuple[Key, ...]:
+        """Return the keys that may stand in place of a list of this shape."""
+        return ()
+
+    def definitions(self) -> dict[str, Schema]:
+        """Return what its schema refers to, the tables left out."""
+        return {k: d for part in self.parts() for k, d in part.definitions().items()}
+
+
+def _text_schema(most: int) -> Schema:
+    return {
+        "type": ["string", "number", "boolean"],
+        "pattern": r"\S",
+        "maxLength": most,
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Text(Shape[str]):
+    """A text of at most ``most`` characters, kept in one line."""
+
+    most: int
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> str | Unread:
+        """Return the text."""
+        return reader.line(node, self.most, spot)
+
+    def write(self, value: str) -> str:
+        """Return it, in quotes where it needs them."""
+        return quoted(value)
+
+    def schema(self) -> Schema:
+        """Return the schema of a text; editors may take it for a number."""
+        return _text_schema(self.most)
+
+    def values(self) -> str:
+        """Return how long it may be."""
+        return f"a text, at most {self.most} characters"
+
+
+@dataclass(frozen=True, slots=True)
+class TextOrNone(Shape[str | None]):
+    """A text, or ``none``."""
+
+    most: int
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> str | Unread | None:
+        """Return the text, None where it says there is none."""
+        return None if says_none(node) else reader.line(node, self.most, spot)
+
+    def write(self, value: str | None) -> str:
+        """Return it, or the word for none."""
+        return "none" if value is None else quoted(value)
+
+    def schema(self) -> Schema:
+        """Return the schema of a text; none is one."""
+        return _text_schema(self.most)
+
+    def values(self) -> str:
+        """Return how long it may be."""
+        return f"a text, at most {self.most} characters; none"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Texts(Shape[tuple[str, ...]]):
+    """One text or a list of at most ``count`` of them.
+
+    ``mistake`` tells what is wrong with one and what to do, None where all is well;
+    ``examples`` are some that are right.
+    """
+
+    most: int
+    count: int
+    none: bool = False
+    mistake: Callable[[str], tuple[str, str] | None] | None = None
+    examples: tuple[str, ...] = ()
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> tuple[str, ...] | Unread:
+        """Return one text or several."""
+        if self.none and says_none(node):
+            return ()
+        if isinstance(node, MappingNode):
+            remedy = 'Put a text that holds ": " in quotes.'
+            return reader.wrong_kind(node, spot, "a text or a list of texts", remedy)
+        nodes = node.items if isinstance(node, ListNode) else (node,)
+        if not nodes or len(nodes) > self.count:
+            remedy = f"Write 1 to {self.count} of them, or take it out."
+            return reader.refuse(
+                node.place, f"{spot.label} has {len(nodes)} texts.", remedy
+            )
+        read = [self._one(item, spot, reader) for item in nodes]
+        good = tuple(line for line in read if line is not UNREAD)
+        return good if len(good) == len(read) else UNREAD
+
+    def _one(self, node: Node, spot: Spot, reader: Reader) -> str | Unread:
+        line = reader.line(node, self.most, spot)
+        if line is UNREAD or self.mistake is None:
+            return line
+        mistake = self.mistake(line)
+        if mistake is None:
+            return line
+        what, remedy = mistake
+        rule = Refusal.NOT_UNDERSTOOD
+        return reader.refuse(node.place, f"{spot.label} has {what}", remedy, rule)
+
+    def write(self, value: tuple[str, ...]) -> str:
+        """Return a list, or the word for none."""
+        return f"[{', '.join(map(quoted, value))}]" if value else "none"
+
+    def schema(self) -> Schema:
+        """Return the schema of one text or a list of them."""
+        one = _text_schema(self.most)
+        if self.examples:
+            one["examples"] = list(self.examples)
+        several = {
+            "type": "array",
+            "items": one,
+            "minItems": 1,
+            "maxItems": self.count,
+        }
+        return {"anyOf": [one, several]}
+
+    def values(self) -> str:
+        """Return examples, or how long each text may be."""
+        some = ", ".join(self.examples)
+        one = f"such as {some}" if some else f"of at most {self.most} characters"
+        none = "; none" if self.none else ""
+        return f"one text or a list of up to {self.count}, each {one}{none}"
+
+
+@dataclass(frozen=True, slots=True)
+class Choice(Shape[E]):
+    """One of the words of a `StrEnum`."""
+
+    words: type[E]
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> E | Unread:
+        """Return the word."""
+        wanted = " or ".join(self.words)
+        raw = reader.text(node, spot, wanted)
+        if raw is UNREAD:
+            return UNREAD
+        for word in self.words:
+            if raw.strip().casefold() == word:
+                return word
+        what = f"{spot.label} is {shown(raw)}, and should be {wanted}."
+        return reader.refuse(node.place, what, suggestion(raw, tuple(self.words)))
+
+    def write(self, value: E) -> str:
+        """Return the word."""
+        return value.value
+
+    def schema(self) -> Schema:
+        """Return the schema of the words."""
+        return {"enum": [word.value for word in self.words]}
+
+    def values(self) -> str:
+        """Return the words."""
+        return ", ".join(self.words)
+
+
+@dataclass(frozen=True, slots=True)
+class YesNo(Shape[bool]):
+    """Yes or no, in the spellings people use."""
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> bool | Unread:
+        """Return what was answered."""
+        raw = reader.text(node, spot, "yes or no")
+        if raw is UNREAD:
+            return UNREAD
+        answer = self.answer(raw)
+        if answer is None:
+            what = f"{spot.label} is {shown(raw)}, and should be yes or no."
+            return reader.refuse(node.place, what, "Write yes or no.")
+        return answer
+
+    @staticmethod
+    def answer(text: str) -> bool | None:
+        """Return what a word answers, None where it does not."""
+        return _YES_NO.get(text.strip().casefold())
+
+    def write(self, value: bool) -> str:  # noqa: FBT001 - a value, not a flag
+        """Return yes or no."""
+        return "yes" if value else "no"
+
+    def schema(self) -> Schema:
+        """Return the schema of the answers."""
+        return {"enum": [True, False, *_YES_NO]}
+
+    def values(self) -> str:
+        """Return the answers."""
+        return "yes, no"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pairs(Shape[tuple[P, ...]]):
+    """Keys of the writer's own choice with a text each.
+
+    ``make`` puts one together and ``apart`` takes it to pieces. Where ``known`` is
+    not empty, each key must be one of it, in any case; ``key_wanted`` says what
+    the keys are.
+    """
+
+    make: Callable[[str, str, Place], P]
+    apart: Callable[[P], tuple[str, str]]
+    key_most: int
+    value_most: int
+    known: tuple[str, ...] = ()
+    key_wanted: str = "a word"
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> tuple[P, ...] | Unread:
+        """Return the pairs in the order written."""
+        if not isinstance(node, MappingNode):
+            what = f"{spot.label} should be words with a text each, "
+            what += f"and here is {kind_name(node)}."
+            place = written_place(node, spot.place)
+            return reader.refuse(
+                place, what, 'Write a line "WORD: TEXT" for each below it.'
+            )
+        pairs: dict[str, P] = {}
+        seen: dict[str, Place] = {}
+        for entry in node.entries:
+            key = reader.line(entry.key, self.key_most, spot)
+            if key is UNREAD:
+                continue
+            if self.known:
+                key = key.upper()
+            if key in seen:
+                written_twice(entry.key, seen[key], reader)
+                continue
+            seen[key] = entry.key.place
+            if self.known and key not in self.known:
+                what = f"{shown(key)} is not {self.key_wanted}."
+                reader.refuse(entry.key.place, what, suggestion(key, self.known))
+            label = Spot(shown(key), entry.key.place)
+            text = reader.line(entry.value, self.value_most, label)
+            if text is not UNREAD:
+                pairs[key] = self.make(key, text, entry.key.place)
+        return tuple(pairs.values())
+
+    def write(self, value: tuple[P, ...]) -> str:
+        """Return the pairs as a group."""
+        parts = (self.apart(pair) for pair in value)
+        return (
+            "{"
+            + ", ".join(f"{quoted(key)}: {quoted(text)}" for key, text in parts)
+            + "}"
+        )
+
+    def schema(self) -> Schema:
+        """Return the schema of the pairs."""
+        names: Schema = {"maxLength": self.key_most, "pattern": r"\S"}
+        if self.known:
+            names = {"enum": list(self.known)}
+        return {
+            "type": "object",
+            "propertyNames": names,
+            "additionalProperties": _text_schema(self.value_most),
+        }
+
+    def values(self) -> str:
+        """Return what stands before and behind the colon."""
+        most = f"a text of at most {self.value_most} characters"
+        return f"a group: {self.key_wanted}, a colon, {most}"
+
+
+def written_twice(key: Scalar, first: Place, reader: Reader) -> None:
+    """Tell of a key that stands twice in one place."""
+    what = f"{shown(key.text)} is written twice, first in line {first.line}."
+    reader.refuse(key.place, what, "Keep one of the two.", Refusal.KEY_TWICE)

@@ -1,0 +1,61 @@
+"""The few words that some keys of a plan choose from."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class SectionKind(StrEnum):
+    """The parts of a class, in the words leaders use."""
+
+    WELCOME = "welcome"
+    WARM_UP = "warm-up"
+    INTERVALS = "intervals"
+    RECOVERY = "recovery"
+    COOL_DOWN = "cool-down"
+    CLOSE = "close"
+
+
+class Coaching(StrEnum):
+    """How much the voice says."""
+
+    EVERYTHING = "everything"
+    """Every cue: for someone alone at home, or a volunteer who presses play."""
+    CLOCK = "clock"
+    """Only the clock and the changes: a leader coaches live over the track."""
+
+
+class Counting(StrEnum):
+    """What marks the count-in, the time calls and the changes."""
+
+    VOICE = "voice"
+    TONES = "tones"
+    BOTH = "both"
+
+
+class Pace(StrEnum):
+    """How fast the voice speaks."""
+
+    CALM = "calm"
+    USUAL = "usual"
+    LIVELY = "lively"
+
+
+class Options(StrEnum):
+    """Which way of doing a movement is told first."""
+
+    USUAL = "usual"
+    """What to mind, then the easier way; the harder one in a later round."""
+    EASIER = "easier first"
+    """The easier way before anything else, and again in place of the harder."""
+    HARDER = "harder first"
+    """As usual, and in later rounds the harder way before anything else."""
+
+
+class MusicStyle(StrEnum):
+    """The moods of the music that is made for a plan."""
+
+    CALM = "calm"
+    STEADY = "steady"
+    BRIGHT = "bright"
+    SWINGING = "swinging"
