@@ -86,8 +86,8 @@ def beside(plan: Plan, path: Path, out: Path) -> Path:
     )
     if names_files and out.parent.resolve() != path.parent.resolve():
         raise UsageError(
-            f"{out} is in another folder, and the plan names music files beside it. "
-            f"Write it into {path.parent} instead."
+            f"{out} is in another folder, and the plan names music files beside it.",
+            f"Write it into {path.parent} instead.",
         )
     return out
 
@@ -104,5 +104,5 @@ def asked_time(text: str) -> int:
         return parse_duration(text)
     except ValueError as error:
         raise UsageError(
-            f'"{text}" {error}. Write a time such as "30 min" or 29:30.'
+            f'"{text}" {error}.', 'Write a time such as "30 min" or 29:30.'
         ) from error

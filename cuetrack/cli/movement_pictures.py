@@ -43,8 +43,8 @@ def write_pictures(names: Iterable[str], to: Path, *, overwrite: bool) -> list[s
             _write_each(drawn, to, overwrite=overwrite)
         case other:
             raise UsageError(
-                f'Pictures cannot be written as "{other}". Name a file ending in .png '
-                "or .pdf, or a folder."
+                f'Pictures cannot be written as "{other}".',
+                "Name a file ending in .png or .pdf, or a folder.",
             )
     return [name for name in wanted if name not in known]
 

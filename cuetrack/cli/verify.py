@@ -86,7 +86,7 @@ def run(arguments: Namespace) -> int:
     if arguments.recording is not None:
         return run_room(arguments)
     if arguments.age is not None or arguments.level is not None:
-        raise UsageError("--age and --level belong to --recording. Give that too.")
+        raise UsageError("--age and --level belong to --recording.", "Give that too.")
     return run_track(arguments)
 
 
@@ -97,8 +97,8 @@ def run_room(arguments: Namespace) -> int:
 
     if arguments.listen:
         raise UsageError(
-            "--listen is for the track, --recording for the room. Do one, then the "
-            "other."
+            "--listen is for the track, --recording for the room.",
+            "Do one, then the other.",
         )
     group = group_of(arguments)
     with watching(quiet=arguments.json) as watch:
@@ -119,14 +119,14 @@ def group_of(arguments: Namespace) -> Group:
     if arguments.age is not None:
         if not YOUNGEST <= arguments.age <= OLDEST:
             raise UsageError(
-                f"--age is {arguments.age}. Give years from {YOUNGEST} to {OLDEST}."
+                f"--age is {arguments.age}.", f"Give years from {YOUNGEST} to {OLDEST}."
             )
         group = replace(group, age=arguments.age)
     if arguments.level is not None:
         if not QUIETEST_DB <= arguments.level <= LOUDEST_DB:
             raise UsageError(
-                f"--level is {arguments.level:g}. Give dB from {QUIETEST_DB} to "
-                f"{LOUDEST_DB}."
+                f"--level is {arguments.level:g}.",
+                f"Give dB from {QUIETEST_DB} to {LOUDEST_DB}.",
             )
         group = replace(group, level_db_spl=arguments.level)
     return group

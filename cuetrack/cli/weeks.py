@@ -93,8 +93,9 @@ def run(arguments: Namespace) -> int:
         beside(plan, path, out)
         if out.exists() and not arguments.overwrite:
             raise OutputError(
-                f"{out}: there is a plan of this name already. Choose another folder "
-                "with --out, or add --overwrite to replace it."
+                "there is a plan of this name already.",
+                "Choose another folder with --out, or add --overwrite to replace it.",
+                file=out,
             )
     folder.mkdir(parents=True, exist_ok=True)
     for out, new in texts.items():

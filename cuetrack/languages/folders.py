@@ -126,9 +126,9 @@ def table_in(text: str, file: str) -> dict[str, Any]:
     try:
         table = yaml.load(text, Loader=_LOADER)  # noqa: S506 - both loaders are safe
     except yaml.YAMLError as error:
-        raise LanguageError(f"{file}: this is not YAML. {error}") from error
+        raise LanguageError(f"this is not YAML. {error}", file=file) from error
     if not isinstance(table, dict):
-        raise LanguageError(f"{file}: This is not a list of keys.")
+        raise LanguageError("This is not a list of keys.", file=file)
     return table
 
 

@@ -37,9 +37,9 @@ def number_in_words(number: int, language: str, *, ordinal: bool = False) -> str
         words = num2words(number, lang=code, to="ordinal" if ordinal else "cardinal")
     except NotImplementedError as error:
         raise LanguageError(
-            f"No library puts numbers into words in the language '{code}'. Write "
-            "'numbers' and 'ordinals' into its phrases.yaml, and 'numbers: digits' "
-            "into its normalisation.yaml."
+            f"No library puts numbers into words in the language '{code}'.",
+            "Write 'numbers' and 'ordinals' into its phrases.yaml, and 'numbers: "
+            "digits' into its normalisation.yaml.",
         ) from error
     return str(words).replace(",", "")
 

@@ -76,7 +76,8 @@ def load_language(code: str) -> Language:
     if words.easy_movement.how is None and language_file(code, MOVEMENTS) is None:
         raise LanguageError(
             f"{language_file(code, phrases.FILE)}: easy movement: 'how' is missing, "
-            f"and no library knows '{words.easy_movement.name}'. Say how it is done."
+            f"and no library knows '{words.easy_movement.name}'.",
+            "Say how it is done.",
         )
     return Language(
         code=code,

@@ -193,8 +193,8 @@ def load_phrases(language: str) -> Phrases:
     pack = language_file(language, FILE)
     if pack is None:
         raise LanguageError(
-            f"There are no phrases in the language '{language}'. "
-            f"Use one of these: {', '.join(known_languages())}."
+            f"There are no phrases in the language '{language}'.",
+            f"Use one of these: {', '.join(known_languages())}.",
         )
     return _loaded(pack)
 

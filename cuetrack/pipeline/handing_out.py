@@ -189,8 +189,9 @@ def hand_out_alone(
         cues = folder / f"{base}.cues.json"
         if not cues.exists():
             raise OutputError(
-                f"{cues}: is not there, and the {what} is made from it. Make the "
-                "track first, or name its folder with --out."
+                f"is not there, and the {what} is made from it.",
+                "Make the track first, or name its folder with --out.",
+                file=cues,
             )
         material = replace(
             material, cue_file=read_cue_file(cues), track=_track_beside(folder, base)

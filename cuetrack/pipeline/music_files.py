@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,13 +32,14 @@ def refuse_unusable(plan: Plan, watch: Callable[[int, int], None]) -> None:
         try:
             tunes.add(proven_tune(Path(name), music.tempo_bpm).path)
         except MusicError as error:
+            (problem,) = error.problems
             problems.append(
                 Problem(
                     file=plan.file,
                     line=music.place.line,
                     column=music.place.column,
-                    what="This music cannot be used.",
-                    remedy=str(error),
+                    what=f"This music cannot be used. {replace(problem, remedy='')}",
+                    remedy=problem.remedy,
                 )
             )
     watch(len(named), len(named))

@@ -86,11 +86,12 @@ def cue_file_beside(track: Path) -> Path:
     Raises TrackError when there is no track or no such file.
     """
     if not track.exists():
-        raise TrackError(f"{track}: there is no such file. Check the name.")
+        raise TrackError("there is no such file.", "Check the name.", file=track)
     beside = track.with_suffix(".cues.json")
     if not beside.exists():
         raise TrackError(
-            f"{track}: its cue sheet {beside.name} is not beside it. Put it there, or "
-            "name it with --cues."
+            f"its cue sheet {beside.name} is not beside it.",
+            "Put it there, or name it with --cues.",
+            file=track,
         )
     return beside

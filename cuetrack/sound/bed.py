@@ -148,8 +148,9 @@ class _Reader:
             block = np.zeros((0, 2), np.float32)
         if len(block) < frames:
             raise MusicError(
-                f"{tune.path}: the music made ready for this track is gone or was "
-                "changed meanwhile. Make the track again."
+                "the music made ready for this track is gone or was changed meanwhile.",
+                "Make the track again.",
+                file=tune.path,
             )
         return block
 

@@ -47,8 +47,8 @@ def written_beside(path: Path, trouble: str) -> Iterator[Path]:
         scratch.replace(path)
     except (OSError, soundfile.SoundFileError) as error:
         raise MusicError(
-            f"{trouble} in {path.parent} ({error}). Check that the disk has room and "
-            "may be written to."
+            f"{trouble} in {path.parent} ({error}).",
+            "Check that the disk has room and may be written to.",
         ) from error
     finally:
         if scratch is not None:
@@ -84,7 +84,7 @@ def seal_sound(path: Path, notes: Mapping[str, object], trouble: str) -> None:
     try:
         sound = _digest_of(path)
     except OSError as error:
-        raise MusicError(f"{trouble} ({error}). Make the track again.") from error
+        raise MusicError(f"{trouble} ({error}).", "Make the track again.") from error
     keep_notes(path.with_suffix(NOTES), {**notes, "sound": sound}, trouble)
 
 

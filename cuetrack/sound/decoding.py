@@ -96,15 +96,18 @@ class SoundFile:
         for piece in self.pieces():
             if not np.isfinite(piece).all():
                 raise TrackError(
-                    f"{self.path}: holds values that are no numbers, near second "
-                    f"{position // self.rate_hz}. Export it again as plain sound."
+                    "holds values that are no numbers, near second "
+                    f"{position // self.rate_hz}.",
+                    "Export it again as plain sound.",
+                    file=self.path,
                 )
             position += len(piece)
             yield piece
         if self.frames is not None and position < self.frames:
             raise TrackError(
-                f"{self.path}: ends early, {position} of {self.frames} frames could "
-                f"be read. {_COPY_AGAIN}"
+                f"ends early, {position} of {self.frames} frames could be read.",
+                _COPY_AGAIN,
+                file=self.path,
             )
 
 
@@ -140,7 +143,7 @@ def _tried(reader: Callable[[Path], SoundFile], path: Path) -> SoundFile:
     with _explained(path):
         sound = reader(path)
     if next(sound.blocks(), None) is None:
-        raise TrackError(f"{path}: holds no sound at all. Check how it was made.")
+        raise TrackError("holds no sound at all.", "Check how it was made.", file=path)
     return sound
 
 
@@ -151,33 +154,38 @@ def _explained(path: Path) -> Iterator[None]:
         yield
     except _READER_ERRORS as error:
         raise TrackError(
-            f"{path}: cannot be read as sound: it is damaged, cut short, or no sound "
-            f"file. {_COPY_AGAIN} If it still plays elsewhere, export it as WAV or "
-            "FLAC there."
+            "cannot be read as sound: it is damaged, cut short, or no sound file.",
+            f"{_COPY_AGAIN} If it still plays elsewhere, export it as WAV or FLAC "
+            "there.",
+            file=path,
         ) from error
 
 
 def _read_head(path: Path) -> bytes:
     """Return the first bytes, having refused what is plainly no whole sound file."""
     if path.is_dir():
-        raise TrackError(f"{path}: is a folder. Give the sound file inside it.")
+        raise TrackError("is a folder.", "Give the sound file inside it.", file=path)
     try:
         with path.open("rb") as file:
             head = file.read(_HEAD_BYTES)
         there = path.stat().st_size
     except FileNotFoundError:
-        raise TrackError(f"{path}: there is no such file. Check its name.") from None
+        raise TrackError(
+            "there is no such file.", "Check its name.", file=path
+        ) from None
     except OSError as error:
         raise TrackError(
-            f"{path}: cannot be read ({error.strerror}). "
-            "Check that it may be opened and that its disk is connected."
+            f"cannot be read ({error.strerror}).",
+            "Check that it may be opened and that its disk is connected.",
+            file=path,
         ) from error
     if not head:
-        raise TrackError(f"{path}: is empty. {_COPY_AGAIN}")
+        raise TrackError("is empty.", _COPY_AGAIN, file=path)
     if _is_text(head):
         raise TrackError(
-            f"{path}: is text, not sound, whatever its name says. "
-            "Give the sound file that belongs here."
+            "is text, not sound, whatever its name says.",
+            "Give the sound file that belongs here.",
+            file=path,
         )
     if _is_wav(head):
         _refuse_short_wav(path, head, there)
@@ -200,8 +208,9 @@ def _refuse_short_wav(path: Path, head: bytes, there: int) -> None:
         return
     if there < promised - _RIFF_SLACK_BYTES:
         raise TrackError(
-            f"{path}: ends early, {there} of {promised + 8} bytes are there. "
-            f"{_COPY_AGAIN}"
+            f"ends early, {there} of {promised + 8} bytes are there.",
+            _COPY_AGAIN,
+            file=path,
         )
 
 
@@ -234,7 +243,7 @@ def _open_with_av(path: Path) -> SoundFile:
         # (spectral band replication, parametric stereo): ask the first frame.
         first = next(_decoded(container, path), None)
     if first is None:
-        raise TrackError(f"{path}: holds no sound at all. Check how it was made.")
+        raise TrackError("holds no sound at all.", "Check how it was made.", file=path)
 
     def pieces() -> Iterator[Block]:
         with _av_container(path) as container:
@@ -277,18 +286,20 @@ def _edited_frames(container: InputContainer, rate_hz: int) -> int | None:
 def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
     """Give the decoded frames of the first sound stream; forgive junk after an MP3."""
     if not container.streams.audio:
-        raise TrackError(f"{path}: holds no sound, only pictures or data.")
+        raise TrackError("holds no sound, only pictures or data.", file=path)
     stream = container.streams.audio[0]
     # The types say there always is one; for an unknown coding there is not.
     if getattr(stream, "codec_context", None) is None:
         raise TrackError(
-            f"{path}: holds sound in a coding that is not known here. "
-            "Export it as WAV or FLAC where it plays."
+            "holds sound in a coding that is not known here.",
+            "Export it as WAV or FLAC where it plays.",
+            file=path,
         )
     if stream.codec_context.codec_tag in _SEALED_TAGS:
         raise _LockedSoundError(
-            f"{path}: is locked by copy protection and cannot be used. "
-            "Use a copy without protection that you have the right to play."
+            "is locked by copy protection and cannot be used.",
+            "Use a copy without protection that you have the right to play.",
+            file=path,
         )
     broken: av.error.FFmpegError | None = None
     for packet in container.demux(stream):
@@ -315,7 +326,7 @@ def _open_with_pydub(path: Path) -> SoundFile:
         with path.open("rb") as file:
             segment = AudioSegment.from_file(file)
     except (PydubException, IndexError, KeyError) as error:
-        raise TrackError(f"{path}: no program here can read it as sound.") from error
+        raise TrackError("no program here can read it as sound.", file=path) from error
     scale = np.float32(2.0 ** (8 * segment.sample_width - 1))
     samples = np.frombuffer(
         segment.raw_data, dtype=f"<i{segment.sample_width}"

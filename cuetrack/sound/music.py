@@ -107,7 +107,8 @@ def ready_tune(path: Path, folder: Path | None = None) -> Tune:
         kept = kept_tune(stem)
         return _made(sound, stem) if kept is None else kept
     except TrackError as error:
-        raise MusicError(str(error)) from error
+        (problem,) = error.problems
+        raise MusicError(problem.what, problem.remedy, file=problem.file) from error
 
 
 def unready(music: Path) -> str:
@@ -148,8 +149,9 @@ def tune_blocks(tune: Tune) -> Iterator[Block]:
         pass  # told below, as what is missing
     if left:
         raise MusicError(
-            f"{tune.path}: the music made ready for this track is gone or was "
-            "changed meanwhile. Make the track again."
+            "the music made ready for this track is gone or was changed meanwhile.",
+            "Make the track again.",
+            file=tune.path,
         )
 
 
@@ -222,21 +224,25 @@ def _made(sound: SoundFile, stem: Path) -> Tune:
 def _refuse_layout(sound: SoundFile) -> None:
     if sound.channels not in _DOWNMIX:
         raise MusicError(
-            f"{sound.path}: has {sound.channels} channels, and six at most can be "
-            "used. Export it as stereo."
+            f"has {sound.channels} channels, and six at most can be used.",
+            "Export it as stereo.",
+            file=sound.path,
         )
 
 
 def _refuse_useless(path: Path, frames: int, lufs: float) -> None:
     if frames < frames_from_ms(SHORTEST_MS):
         raise MusicError(
-            f"{path}: plays for {frames / SAMPLE_RATE_HZ:.1f} s, and at least "
-            f"{SHORTEST_MS // 1000} s are needed. Give a whole piece of music."
+            f"plays for {frames / SAMPLE_RATE_HZ:.1f} s, and at least "
+            f"{SHORTEST_MS // 1000} s are needed.",
+            "Give a whole piece of music.",
+            file=path,
         )
     if lufs == SILENCE_LUFS:
         raise MusicError(
-            f"{path}: is silent from beginning to end. Check how it was recorded, or "
-            "leave the music out."
+            "is silent from beginning to end.",
+            "Check how it was recorded, or leave the music out.",
+            file=path,
         )
 
 

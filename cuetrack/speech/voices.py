@@ -168,8 +168,8 @@ def _fitted(voice: Voice, language: str) -> Voice:
     if primary(espeak_code(voice.language)) == primary(espeak_code(language)):
         return voice
     raise SpeechError(
-        f"The voice {voice.name} speaks {voice.language!r}, not {language!r}. Choose "
-        f"{ESPEAK_PREFIX}{espeak_code(language)} or leave the voice out."
+        f"The voice {voice.name} speaks {voice.language!r}, not {language!r}.",
+        f"Choose {ESPEAK_PREFIX}{espeak_code(language)} or leave the voice out.",
     )
 
 
@@ -185,10 +185,10 @@ def _default_voice(language: str) -> Voice:
         if espeak_code(code) in espeak_languages():
             return _espeak_voice(code)
     raise SpeechError(
-        f"No voice speaks the language {language!r}."
-        f"{_nearest(language, known_languages())} Languages are written as codes "
-        f"(en, fr, pt-br). Correct the language, or put a voice for it into "
-        f"{voice_folders()[0]}."
+        "No voice speaks the language "
+        f"{language!r}.{_nearest(language, known_languages())} Languages are written "
+        "as codes (en, fr, pt-br).",
+        f"Correct the language, or put a voice for it into {voice_folders()[0]}.",
     )
 
 
@@ -253,12 +253,14 @@ def read_voice(path: Path) -> Voice:
     _check_keys(data, KEYS, path)
     for needed in ("engine", "language"):
         if needed not in data:
-            raise SpeechError(f"{path}: the key {needed!r} is missing. Add it.")
+            raise SpeechError(f"the key {needed!r} is missing.", "Add it.", file=path)
     engine = _choice(data["engine"], tuple(SETTINGS), "engine", path)
     name = str(data.get("name", path.stem))
     if name != path.stem:
         raise SpeechError(
-            f"{path}: the name {name!r} differs from the file's. Name one as the other."
+            f"the name {name!r} differs from the file's.",
+            "Name one as the other.",
+            file=path,
         )
     beat = _mapping(data.get("beat", {}), "beat", path)
     _check_keys(beat, BEAT_KEYS, path)
@@ -287,7 +289,7 @@ def _load(path: Path) -> object:
     except OSError as error:
         raise SpeechError(f"{path} cannot be read: {error.strerror}.") from error
     except UnicodeDecodeError as error:
-        raise SpeechError(f"{path} is not UTF-8 text. Save it as UTF-8.") from error
+        raise SpeechError(f"{path} is not UTF-8 text.", "Save it as UTF-8.") from error
     except (yaml.YAMLError, RecursionError) as error:
         raise SpeechError(f"{path} is not YAML: {error}") from error
 
@@ -295,7 +297,7 @@ def _load(path: Path) -> object:
 def _mapping(value: object, what: str, path: Path) -> dict[str, Any]:
     if not isinstance(value, dict):
         raise SpeechError(
-            f"{path}: {what} must be keys with values, as in the other voice files."
+            f"{what} must be keys with values, as in the other voice files.", file=path
         )
     return {str(key): content for key, content in value.items()}
 
@@ -305,8 +307,9 @@ def _check_keys(data: Iterable[str], known: Iterable[str], path: Path) -> None:
     for key in data:
         if key not in known:
             raise SpeechError(
-                f"{path}: unknown key {key!r}.{_nearest(key, known)} "
-                f"Known here: {', '.join(known)}."
+                f"unknown key {key!r}.{_nearest(key, known)} Known here: "
+                f"{', '.join(known)}.",
+                file=path,
             )
 
 
@@ -314,7 +317,7 @@ def _choice(value: object, known: tuple[str, ...], what: str, path: Path) -> str
     if value in known:
         return str(value)
     raise SpeechError(
-        f"{path}: {what} is {value!r}, expected one of: {', '.join(known)}."
+        f"{what} is {value!r}, expected one of: {', '.join(known)}.", file=path
     )
 
 
@@ -331,10 +334,10 @@ def _settings(value: object, engine: str, path: Path) -> tuple[tuple[str, str], 
         check = checks[name]
         if isinstance(content, (dict, list, bool)) or not check(str(content)):
             raise SpeechError(
-                f"{path}: {name} is {content!r}, expected {check.__doc__}."
+                f"{name} is {content!r}, expected {check.__doc__}.", file=path
             )
     if engine == "neural" and "model" not in settings:
-        raise SpeechError(f"{path}: the setting 'model' is missing. Add it.")
+        raise SpeechError("the setting 'model' is missing.", "Add it.", file=path)
     return tuple(sorted((name, str(content)) for name, content in settings.items()))
 
 
@@ -343,8 +346,9 @@ def _corrections(value: object, path: Path) -> tuple[tuple[str, int], ...]:
     for word, offset in corrections.items():
         if type(offset) is not int or abs(offset) > 500:
             raise SpeechError(
-                f"{path}: the correction of {word!r} is {offset!r}, expected whole "
-                "milliseconds from -500 to 500."
+                f"the correction of {word!r} is {offset!r}, expected whole "
+                "milliseconds from -500 to 500.",
+                file=path,
             )
     return tuple(sorted((word.lower(), offset) for word, offset in corrections.items()))
 
@@ -357,8 +361,8 @@ def _read_model(path: Path) -> Voice:
         language = data.get("language", {}).get("code") or data["espeak"]["voice"]
     except (OSError, ValueError, KeyError, AttributeError, TypeError) as error:
         raise SpeechError(
-            f"{config} does not say which language the model speaks ({error!r}). It "
-            "must be the JSON file that came with the model."
+            f"{config} does not say which language the model speaks ({error!r}).",
+            "It must be the JSON file that came with the model.",
         ) from error
     return Voice(
         name=path.stem,

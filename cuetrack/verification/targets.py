@@ -146,9 +146,9 @@ class Templates:
     def _speak_again(self, row: CueRow) -> tuple[Clip, Samples]:
         if self._respeak is None:
             raise TrackError(
-                f'The clip of "{row.text}" is no longer stored, so the track '
-                "cannot be compared with it. Make the track again, or verify it on "
-                "the computer that made it."
+                f'The clip of "{row.text}" is no longer stored, so the track cannot '
+                "be compared with it.",
+                "Make the track again, or verify it on the computer that made it.",
             )
         clip, samples = self._respeak(row.spoken, row.clip)
         if clip.key != row.clip:
@@ -162,6 +162,6 @@ def _tone_sound(row: ToneRow) -> Samples:
     except ValueError:
         kinds = ", ".join(ToneKind)
         raise TrackError(
-            f'The cue sheet asks for a tone "{row.kind}" that does not exist. '
-            f"Known tones: {kinds}."
+            f'The cue sheet asks for a tone "{row.kind}" that does not exist.',
+            f"Known tones: {kinds}.",
         ) from None

@@ -132,13 +132,14 @@ def embedded_sound(path: Path) -> str:
     try:
         if path.stat().st_size > LARGEST_EMBEDDED_BYTES:
             raise OutputError(
-                f"{path}: is too large to be put inside a page. "
-                "Make an m4a, or leave the sound beside the page."
+                "is too large to be put inside a page.",
+                "Make an m4a, or leave the sound beside the page.",
+                file=path,
             )
         return _data_uri(kind, path.read_bytes())
     except OSError as error:
         raise OutputError(
-            f"{path}: cannot be read ({error.strerror}). Check that it is a file."
+            f"cannot be read ({error.strerror}).", "Check that it is a file.", file=path
         ) from error
 
 

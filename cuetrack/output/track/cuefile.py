@@ -248,7 +248,7 @@ def read_cue_file(path: Path) -> CueFile:
     try:
         return _decoded(data)
     except _FaultError as fault:
-        raise TrackError(f"{path}: {fault} {_MAKE_AGAIN}") from None
+        raise TrackError(str(fault), _MAKE_AGAIN, file=path) from None
 
 
 class _FaultError(Exception):
@@ -270,15 +270,15 @@ def _decoded(data: bytes) -> CueFile:
 def _read_bytes(path: Path) -> bytes:
     try:
         if path.stat().st_size > _LARGEST_FILE_BYTES:
-            raise TrackError(f"{path}: is far too large for a cue sheet.")
+            raise TrackError("is far too large for a cue sheet.", file=path)
         return path.read_bytes().removeprefix(codecs.BOM_UTF8)
     except FileNotFoundError:
         raise TrackError(
-            f"{path}: there is no such cue sheet. Give it with the track."
+            "there is no such cue sheet.", "Give it with the track.", file=path
         ) from None
     except OSError as error:
         raise TrackError(
-            f"{path}: cannot be read ({error.strerror}). Check that it is a file."
+            f"cannot be read ({error.strerror}).", "Check that it is a file.", file=path
         ) from error
 
 

@@ -119,8 +119,10 @@ def _refuse_too_long(job: Job, encoding: Libsndfile, frames: int) -> None:
     if largest is not None and frames * job.channels * 3 > largest:
         hours = largest / (job.channels * 3 * job.rate_hz * 3600)
         raise OutputError(
-            f"{job.path}: a {encoding.container} file holds no more than {hours:.1f} "
-            "hours of this sound. Choose flac, which loses nothing either."
+            f"a {encoding.container} file holds no more than {hours:.1f} hours of "
+            "this sound.",
+            "Choose flac, which loses nothing either.",
+            file=job.path,
         )
 
 
@@ -235,6 +237,7 @@ def _av_explained(job: Job, encoding: Ffmpeg) -> Iterator[None]:
         yield
     except (av.error.FFmpegError, av.codec.codec.UnknownCodecError) as error:
         raise OutputError(
-            f"{job.path}: the sound library here cannot write {encoding.encoder} "
-            f"({error}). Choose flac or wav, or install PyAV again."
+            f"the sound library here cannot write {encoding.encoder} ({error}).",
+            "Choose flac or wav, or install PyAV again.",
+            file=job.path,
         ) from error

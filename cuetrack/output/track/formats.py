@@ -178,6 +178,6 @@ def track_format(extension: str) -> TrackFormat:
     found = FORMATS.get(extension.lower().removeprefix("."))
     if found is None:
         raise OutputError(
-            f"There is no format {extension!r}. Choose one of {', '.join(FORMATS)}."
+            f"There is no format {extension!r}.", f"Choose one of {', '.join(FORMATS)}."
         )
     return found

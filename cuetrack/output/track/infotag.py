@@ -38,7 +38,8 @@ def mend_info_tag(target: OutputFile, frames: int) -> None:
     if at < 0:
         raise OutputError(
             "The MP3 encoder here writes no gapless tag, so that every cue would be "
-            "late. Choose m4a or flac, or install PyAV again."
+            "late.",
+            "Choose m4a or flac, or install PyAV again.",
         )
     tag = head[at:]
     packets = int.from_bytes(tag[_FRAME_COUNT], "big")
@@ -46,7 +47,7 @@ def mend_info_tag(target: OutputFile, frames: int) -> None:
     padding = packets * _FRAMES_PER_PACKET - delay - frames
     if not 0 <= padding < 1 << 12:
         raise OutputError(
-            "The MP3 encoder here counts its own frames wrongly. Choose m4a or flac."
+            "The MP3 encoder here counts its own frames wrongly.", "Choose m4a or flac."
         )
     tag[_DELAY_AND_PADDING] = (delay << 12 | padding).to_bytes(3, "big")
     head[at:] = tag

@@ -200,8 +200,9 @@ class _PieceFile:
             read = np.zeros((0, 2), np.int16)
         if len(read) < frames:
             raise MusicError(
-                f"{self._path}: the music made for this track is gone or was changed "
-                "meanwhile. Make the track again."
+                "the music made for this track is gone or was changed meanwhile.",
+                "Make the track again.",
+                file=self._path,
             )
         block: Block = read * _FULL_SCALE
         return block

@@ -92,8 +92,9 @@ def check_room(
     levels = measure_levels(played, heard, clock, response, cue_file)
     if not levels.cues:
         raise TrackError(
-            f"{recording}: no cue of {track.name} is whole in it. Record at least a "
-            "minute in which the voice speaks."
+            f"no cue of {track.name} is whole in it.",
+            "Record at least a minute in which the voice speaks.",
+            file=recording,
         )
     audience = Audience(levels.cues, response.decay, group)
     advice = advise(audience, group.level_db_spl, has_music=played.channels > 1)
@@ -128,13 +129,16 @@ def _counted(progress: Progress | None) -> Iterator[None]:
 def _refuse_unfit(recording: Path, heard: KeptSound) -> None:
     if heard.peak < _SILENT_PEAK:
         raise TrackError(
-            f"{recording}: there is next to nothing to hear in it. Check that the "
-            "microphone is free and allowed, and record again."
+            "there is next to nothing to hear in it.",
+            "Check that the microphone is free and allowed, and record again.",
+            file=recording,
         )
     if heard.seconds < SHORTEST_S:
         raise TrackError(
-            f"{recording}: lasts only {heard.seconds:.0f} s. Record at least a minute "
-            f"while the track plays; less than {SHORTEST_S:.0f} s says too little."
+            f"lasts only {heard.seconds:.0f} s.",
+            "Record at least a minute while the track plays; less than "
+            f"{SHORTEST_S:.0f} s says too little.",
+            file=recording,
         )
 
 
@@ -142,9 +146,10 @@ def _refuse_stranger(recording: Path, track: Path, clock: Clock) -> None:
     if clock.agreeing >= LEAST_AGREEING and clock.share >= LEAST_AGREEMENT:
         return
     raise TrackError(
-        f"{recording}: {track.name} cannot be found in it for {LEAST_OVERLAP_S:.0f} s "
-        "or more. It is a recording of something else, or so noisy that the track is "
-        "lost in it. Record while this very track plays, with the phone in the open."
+        f"{track.name} cannot be found in it for {LEAST_OVERLAP_S:.0f} s or more.",
+        "It is a recording of something else, or so noisy that the track is lost in "
+        "it. Record while this very track plays, with the phone in the open.",
+        file=recording,
     )
 
 
