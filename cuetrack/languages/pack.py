@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.errors import LanguageError
 from cuetrack.languages import normalisation, phrases, reading_level, review_words
 from cuetrack.languages.folders import language_file
+from cuetrack.languages.group_words import FILE as GROUP
 from cuetrack.languages.numbers import number_in_words
 from cuetrack.languages.vocabulary import FILE as VOCABULARY
 from cuetrack.languages.vocabulary import vocabulary
@@ -31,6 +32,7 @@ WITHOUT: Final[Mapping[str, str]] = {
     review_words.FILE: "the review does not read what the sentences ask for, nor "
     "what the safety words, sides and weights are",
     VOCABULARY: "movements are searched by English words",
+    GROUP: "what is told of a group is looked for in English words",
     MOVEMENTS: "a movement has only the words that the plan gives it",
 }
 """The files that a language can do without, and what follows."""

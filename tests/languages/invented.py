@@ -74,6 +74,15 @@ def _vocabulary(table):
     }
 
 
+def _group(table):
+    facts = {
+        fact: {key: _turned_all(value) for key, value in entry.items()}
+        for fact, entry in table["facts"].items()
+    }
+    same = {turned(key): turned(value) for key, value in table["same"].items()}
+    return _turned_all(table) | {"facts": facts, "same": same}
+
+
 def _movements(table):
     return [
         {
@@ -93,6 +102,7 @@ _WAYS = {
     "normalisation.yaml": _normalisation,
     "vocabulary.yaml": _vocabulary,
     "reading.yaml": _reading,
+    "group.yaml": _group,
     "review.yaml": _turned_all,
     "words.yaml": _turned_all,
 }
