@@ -46,6 +46,7 @@ class Vocabulary:
     """The words of one language.
 
     ``regions`` and ``equipment`` map each to other words for it,
+    ``equipment_names`` what things are called that the facts of movements name,
     ``region_groups`` a word to several regions, ``tags`` each to its meaning.
     ``refusing`` stands before what is avoided, ``safe`` before what somebody has;
     ``fillers`` say nothing in a search.
@@ -55,6 +56,7 @@ class Vocabulary:
     regions: Mapping[str, tuple[str, ...]]
     region_groups: Mapping[str, tuple[str, ...]]
     equipment: Mapping[str, tuple[str, ...]]
+    equipment_names: Mapping[str, str]
     tags: Mapping[str, str]
     cautions: tuple[Caution, ...]
     refusing: tuple[str, ...]
@@ -83,6 +85,7 @@ _KEYS: Final[Mapping[str, KeyRule]] = {
     "regions": KeyRule(kind=dict),
     "region groups": KeyRule(kind=dict),
     "equipment": KeyRule(kind=dict),
+    "equipment names": KeyRule(kind=dict, optional=True),
     "tags": KeyRule(kind=dict),
     "cautions": KeyRule(kind=list),
     "refusing": KeyRule(kind=list),
@@ -94,13 +97,15 @@ _KEYS: Final[Mapping[str, KeyRule]] = {
 @cache
 def _read(file: Path, language: str) -> Vocabulary:
     data = read_table(file, _KEYS)
+    called: dict[str, str] = data.get("equipment names", {})
     return Vocabulary(
         language=language,
         regions=_lists(data["regions"]),
         region_groups=_lists(data["region groups"]),
-        equipment=_lists(data["equipment"]),
+        equipment=_lists({called.get(k, k): v for k, v in data["equipment"].items()}),
+        equipment_names=MappingProxyType(called),
         tags=MappingProxyType(data["tags"]),
-        cautions=tuple(_cautions(data["cautions"])),
+        cautions=tuple(_cautions(data["cautions"], called)),
         refusing=tuple(data["refusing"]),
         safe=tuple(data["safe"]),
         fillers=frozenset(data["fillers"]),
@@ -111,7 +116,9 @@ def _lists(data: Mapping[str, list[str]]) -> Mapping[str, tuple[str, ...]]:
     return MappingProxyType({word: tuple(others) for word, others in data.items()})
 
 
-def _cautions(data: Iterable[dict[str, Any]]) -> Iterable[Caution]:
+def _cautions(
+    data: Iterable[dict[str, Any]], called: Mapping[str, str]
+) -> Iterable[Caution]:
     for item in data:
         yield Caution(
             name=item["caution"],
@@ -119,6 +126,6 @@ def _cautions(data: Iterable[dict[str, Any]]) -> Iterable[Caution]:
             phrases=tuple(item["phrases"]),
             tags=frozenset(item.get("tags", ())),
             regions=frozenset(item.get("regions", ())),
-            equipment=frozenset(item.get("equipment", ())),
+            equipment=frozenset(called.get(k, k) for k in item.get("equipment", ())),
             remember=item.get("remember"),
         )

@@ -1,9 +1,9 @@
 """The movements cuetrack brings, and those of a leader's own files.
 
-A plan that only names a movement takes its words from here. The library is a
-folder of YAML files for each language it is written in, read when it is first
-asked for; a leader's own file has the same keys, and the same care is taken to
-say where a mistake in it stands.
+A plan that only names a movement takes its words from here. The library is what
+movements do to a body, joined to the words of each language it is written in, read
+when it is first asked for; a leader's own file holds both together, and the same care
+is taken to say where a mistake in it stands.
 """
 
 from __future__ import annotations
@@ -37,6 +37,7 @@ from cuetrack.documents.textfile import read_text
 from cuetrack.documents.tree import ListNode, MappingNode, read_tree
 from cuetrack.languages.folders import base_language, language_file
 from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.movements.joining import with_facts
 from cuetrack.movements.model import HELD, LONGEST_SEGMENT_MS, Movement
 from cuetrack.movements.sides import NAMED_SIDES, SideWords
 from cuetrack.times import SECOND_MS
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.documents.shapes import Schema
+    from cuetrack.documents.tree import Node
 
 PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
 """The files of the library in each language, in the order of a class."""
@@ -197,29 +199,45 @@ def library_entries(language: str = "en") -> tuple[LibraryEntry, ...]:
 
     A language the library is not written in has none.
     """
-    return _entries(base_language(language))
+    folder = language_file(language, "movements")
+    return () if folder is None else _entries(folder, base_language(language))
 
 
 def load_library(language: str = "en") -> Mapping[str, Movement]:
     """Return the movements of the library by the `movement_key` of each name."""
-    return _by_key(base_language(language))
+    folder = language_file(language, "movements")
+    return {} if folder is None else _by_key(folder, base_language(language))
 
 
 @cache
-def _entries(language: str) -> tuple[LibraryEntry, ...]:
-    folder = language_file(language, "movements")
-    if folder is None:
-        return ()
+def _entries(folder: Path, language: str) -> tuple[LibraryEntry, ...]:
     entries: list[LibraryEntry] = []
     for part in PARTS:
         file = folder / f"{part}.yaml"
-        entries += parse_movements(file.read_text("utf-8"), f"{part}.yaml")
-    return tuple(entries)
+        if file.is_file():
+            words = read_tree(read_text(file), str(file))
+            entries += _movements_in(with_facts(words, part, str(file)), str(file))
+    called = vocabulary(language).equipment_names
+    return tuple(_with_equipment_called(entry, called) for entry in entries)
+
+
+def _with_equipment_called(
+    entry: LibraryEntry, called: Mapping[str, str]
+) -> LibraryEntry:
+    """Return an entry whose equipment has the names of a language."""
+    usual = entry.movement.equipment
+    if usual is not None:
+        usual = called.get(usual, usual)
+    return replace(
+        entry,
+        movement=replace(entry.movement, equipment=usual),
+        or_with=tuple(called.get(thing, thing) for thing in entry.or_with),
+    )
 
 
 @cache
-def _by_key(language: str) -> Mapping[str, Movement]:
-    return MappingProxyType(by_name(_entries(language)))
+def _by_key(folder: Path, language: str) -> Mapping[str, Movement]:
+    return MappingProxyType(by_name(_entries(folder, language)))
 
 
 def by_name(entries: Iterable[LibraryEntry]) -> dict[str, Movement]:
@@ -309,11 +327,14 @@ def parse_movements(text: str, file: str) -> tuple[LibraryEntry, ...]:
     PlanError
         With every mistake found, in file order.
     """
-    problems = Problems(file)
     if _holds_nothing(text):
         what = "This file holds no movements."
         raise refusal(file, Place(line=1, column=1), what, _FIRST_LINE)
-    root = read_tree(text, file)
+    return _movements_in(read_tree(text, file), file)
+
+
+def _movements_in(root: Node, file: str) -> tuple[LibraryEntry, ...]:
+    problems = Problems(file)
     reader = Reader(problems, _READ_WITH)
     whole: tuple[LibraryEntry, ...] | Partly[tuple[LibraryEntry, ...]] | Unread
     if isinstance(root, MappingNode):

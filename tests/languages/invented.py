@@ -15,12 +15,6 @@ CODE = "eo"
 
 ENGLISH = files("cuetrack.languages").joinpath("en")
 _FIXED = re.compile(r"(\{[^}]*\}|\\.)")
-_WORDS = frozenset(
-    {"movement", "other names", "how", "in short", "form", "easier", "harder"}
-    | {"breathing", "caution", "equipment", "or with"}
-)
-"""The keys of a movement that are words; the others say what it does to a body."""
-_GRAMMAR = frozenset({"none"})
 
 
 def turned(text):
@@ -36,7 +30,7 @@ def turned(text):
 
 def _turned_all(value):
     if isinstance(value, str):
-        return value if value in _GRAMMAR else turned(value)
+        return turned(value)
     if isinstance(value, list):
         return [_turned_all(each) for each in value]
     if isinstance(value, dict):
@@ -56,7 +50,8 @@ def _normalisation(table):
     return _turned_all(table) | {key: table[key] for key in kept}
 
 
-_IDS = frozenset({"tags", "regions"})
+_IDS = frozenset({"tags", "regions", "equipment", "fact"})
+"""What a caution leaves out is named alike in every language."""
 
 
 def _vocabulary(table):
@@ -69,7 +64,7 @@ def _vocabulary(table):
     ]
     return _turned_all(table) | {
         "region groups": table["region groups"],
-        "equipment": {turned(k): _turned_all(v) for k, v in table["equipment"].items()},
+        "equipment names": {thing: turned(thing) for thing in table["equipment"]},
         "cautions": cautions,
     }
 
@@ -84,13 +79,7 @@ def _group(table):
 
 
 def _movements(table):
-    return [
-        {
-            key: _turned_all(value) if key in _WORDS else value
-            for key, value in entry.items()
-        }
-        for entry in table
-    ]
+    return [{"id": each["movement"]} | _turned_all(each) for each in table]
 
 
 def _reading(table):
