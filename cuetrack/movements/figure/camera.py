@@ -68,6 +68,7 @@ CAMERAS: Final[Mapping[View, Camera]] = MappingProxyType(
         View.QUARTER: Camera(around=40, above=13),
         View.FRONT: Camera(around=6, above=8),
         View.HIGH: Camera(around=24, above=34),
+        View.BACK: Camera(around=168, above=20),
     }
 )
 """The eye for each view; the working right side is turned to it."""

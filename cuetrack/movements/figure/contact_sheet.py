@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 PICTURE_WIDE: Final = 620
 PICTURE_TALL: Final = 330
 NAME_TALL: Final = 44
+PADDING: Final = 8
 COLUMNS: Final = 3
 ROWS: Final = 6
 """How many pictures are on one page, as tall as a sheet of A4 is to its width."""
@@ -55,7 +56,7 @@ def panels_in_a_row(motion: Motion, width: int, height: int) -> Image.Image:
     """Return the positions of a movement side by side, at one scale, centred."""
     panels = panels_of(motion)
     wide = sum(panel.window.wide for panel in panels)
-    scale = min(height / panels[0].window.tall, width / wide)
+    scale = min(height / panels[0].window.tall, (width - 2 * PADDING) / wide)
     row = Image.new("RGB", (width, height), panels[0].paper)
     left = (width - wide * scale) / 2
     for panel in panels:

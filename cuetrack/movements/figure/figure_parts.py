@@ -42,7 +42,7 @@ class Pencil:
     @property
     def from_side(self) -> bool:
         """The left side is behind the right one."""
-        return self.camera.around > 55
+        return 55 < self.camera.around < 125
 
     def limb(
         self, ends: tuple[Vector, Vector], radii: tuple[float, float], fill: str

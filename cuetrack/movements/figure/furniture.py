@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from cuetrack.movements.positions.motion import Held
     from cuetrack.movements.positions.skeleton import ArmPoints, Skeleton
 
+_LOW_BACK: Final = 0.13
+"""How high the back of the chair is drawn when it would hide the figure."""
+
 _FORWARD_BY: Final = 0.085
 """How much nearer to the seat's front somebody sits who sits forward."""
 
@@ -37,7 +40,10 @@ def chair_parts(chair: Chair, seating: Seating, pencil: Pencil) -> tuple[BodyPar
     def corner(x: float, y: float, z: float) -> Vector:
         return place((x, y, z))
 
-    seat = chair.seat
+    behind = pencil.camera.around > 90
+    seat, high = chair.seat, chair.top
+    if behind:
+        high = seat + _LOW_BACK
     front, back = chair.front, -chair.back
     top = [corner(x, y, seat - 0.016) for x in (front, back) for y in (wide, -wide)]
     bars: list[tuple[Vector, Vector]] = []
@@ -45,7 +51,7 @@ def chair_parts(chair: Chair, seating: Seating, pencil: Pencil) -> tuple[BodyPar
     for y in (wide, -wide):
         bars.append((corner(front - 0.01, y, seat - 0.02), corner(front, y, 0.012)))
         bars.append((corner(back, y, seat - 0.02), corner(back - 0.02, y, 0.012)))
-        bars.append((corner(back, y, seat), corner(back - 0.015, y, chair.top)))
+        bars.append((corner(back, y, seat), corner(back - 0.015, y, high)))
         if seating is Seating.ARMCHAIR:
             arm = seat + chair.arm_up
             out = y * 1.22
@@ -54,7 +60,7 @@ def chair_parts(chair: Chair, seating: Seating, pencil: Pencil) -> tuple[BodyPar
     rest = [
         corner(back - 0.012, y, z)
         for y in (wide - 0.02, -wide + 0.02)
-        for z in (chair.top, chair.top - 0.1)
+        for z in (high, high - 0.1)
     ]
     parts = [_wood(pencil, bar, 0.012) for bar in bars]
     parts += [_wood(pencil, bar, 0.014, nearer=0.19) for bar in arms]
@@ -79,7 +85,9 @@ def _wood(
 ) -> BodyPart:
     palette = pencil.palette
     hull = pencil.around(*((p, radius) for p in points), fill=palette.chair)
-    depth = min(pencil.camera.depth(p) for p in points) - 0.2 + nearer
+    depth = min(pencil.camera.depth(p) for p in points) + nearer
+    if pencil.camera.around < 90:
+        depth -= 0.2
     return BodyPart(hulls=(hull,), depth=depth, edge=palette.chair_edge, halo=False)
 
 

@@ -70,20 +70,41 @@ def panels_of(motion: Motion, *, palette: Palette = IN_COLOUR) -> tuple[Sketch, 
     All have one scale; each is only as wide as it has to be. One that goes round
     has its start and the position across from it.
     """
-    count = len(motion.keys)
-    if motion.rounded:
-        across = (count + 1) / 2
-        ways = [_way(motion, across, across + count + 0.4)]
-    else:
-        ways = [_way(motion, n, n + 1.0) for n in range(count)]
     shown = 0 if motion.rounded else -1
     drawn = [_hulls(motion, skeleton_along(motion, 0.0), palette)]
-    drawn += [_hulls(motion, way[shown], palette, way) for way in ways]
+    for way in _ways(motion):
+        figure = _hulls(motion, way[shown], palette)
+        drawn.append(figure + _marks(motion, way, palette))
     whole = window_of(motion)
     return tuple(
         Sketch(hulls=hulls, window=_trimmed(hulls, whole, motion), paper=palette.paper)
         for hulls in drawn
     )
+
+
+def _ways(motion: Motion) -> list[tuple[Skeleton, ...]]:
+    """Return the way to each key position, or once around."""
+    count = len(motion.keys)
+    if motion.rounded:
+        across = (count + 1) / 2
+        return [_way(motion, across, across + count + 0.4)]
+    return [_way(motion, n, n + 1.0) for n in range(count)]
+
+
+def _marks(
+    motion: Motion, way: tuple[Skeleton, ...], palette: Palette
+) -> tuple[Hull, ...]:
+    """Return the arrows of one panel."""
+    pencil = _pencil(motion, palette)
+    looped = motion.rounded
+    arrows = arrow_parts(way, pencil.moving, pencil, looped=looped)
+    squeezes = squeeze_parts(motion.held, way[-1], pencil)
+    return layers((*arrows, *squeezes), palette.paper)
+
+
+def _pencil(motion: Motion, palette: Palette) -> Pencil:
+    moving = moving_parts(motion)
+    return Pencil(camera=CAMERAS[motion.view], palette=palette, moving=moving)
 
 
 def _trimmed(hulls: tuple[Hull, ...], whole: Window, motion: Motion) -> Window:
@@ -102,29 +123,24 @@ def _way(motion: Motion, start: float, end: float) -> tuple[Skeleton, ...]:
     )
 
 
-def _hulls(
-    motion: Motion,
-    skeleton: Skeleton,
-    palette: Palette,
-    way: tuple[Skeleton, ...] = (),
-) -> tuple[Hull, ...]:
-    moving = moving_parts(motion)
-    pencil = Pencil(camera=CAMERAS[motion.view], palette=palette, moving=moving)
+def _hulls(motion: Motion, skeleton: Skeleton, palette: Palette) -> tuple[Hull, ...]:
+    """Return the figure with its chair and what it holds."""
+    pencil = _pencil(motion, palette)
     parts = (
         *chair_parts(skeleton.chair, motion.seating, pencil),
         *figure_parts(skeleton, pencil),
         *held_parts(motion.held, skeleton, pencil),
     )
-    if way:
-        parts += arrow_parts(way, moving, pencil, looped=motion.rounded)
-        parts += squeeze_parts(motion.held, skeleton, pencil)
     return layers(parts, palette.paper)
 
 
 @lru_cache(maxsize=256)
 def window_of(motion: Motion) -> Window:
-    """Return what has to be seen of a movement over its whole cycle."""
+    """Return what has to be seen of a movement over its whole cycle, and its arrows."""
     whole = [_extent(motion, pose_at(motion, i / 8)) for i in range(8)]
+    marks = [h for way in _ways(motion) for h in _marks(motion, way, IN_COLOUR)]
+    if marks:
+        whole.append(_box([p for mark in marks for p in mark.points()], MARGIN / 2))
     return Window(
         left=min(w.left for w in whole),
         low=min(w.low for w in whole),

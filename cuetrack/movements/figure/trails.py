@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.positions.position import Contact, Leg
-from cuetrack.movements.positions.vectors import UP, Vector, add, along, distance, times
+from cuetrack.movements.positions.vectors import (
+    UP,
+    Vector,
+    add,
+    along,
+    distance,
+    minus,
+    times,
+    unit,
+)
 
 if TYPE_CHECKING:
     from cuetrack.movements.positions.motion import Motion
     from cuetrack.movements.positions.position import Arm
     from cuetrack.movements.positions.skeleton import Skeleton
 
+BACKWARD: Final = (-1.0, 0.0, 0.0)
 SIDES: Final = ("left", "right")
 SEEN: Final = 0.004
 """The least way that is worth an arrow, in shares of height."""
@@ -106,18 +116,28 @@ def _arm_trail(way: tuple[Skeleton, ...], side: str) -> Trail:
     shoulder = Trail(points=tuple(a.shoulder for a in arms))
     if max(abs(a.shoulder_up - told[0].shoulder_up) for a in told) > 2:
         return Trail(points=tuple(along(p, UP, 0.03) for p in shoulder.points))
+    if told[-1].shoulder_front - told[0].shoulder_front < -3:
+        return _blade_trail(way, shoulder)
     palm = Trail(points=tuple(a.palm for a in arms))
     elbow = Trail(points=tuple(a.elbow for a in arms))
     return elbow if elbow.far > palm.far else palm
+
+
+def _blade_trail(way: tuple[Skeleton, ...], shoulder: Trail) -> Trail:
+    """Return the way of a shoulder blade toward the spine, on the back."""
+    neck = way[-1].trunk.neck
+    inward = unit(minus(neck, shoulder.points[-1]))
+    low = add(shoulder.points[-1], times(UP, -0.08), times(BACKWARD, 0.08))
+    return Trail(points=(low, along(low, inward, 0.09)), off=0.0)
 
 
 def _trunk_trail(way: tuple[Skeleton, ...]) -> Trail:
     start, end = way[0].position.trunk, way[-1].position.trunk
     if abs(end.turn - start.turn) > 15:
         return _chest_trail(way)
-    if (end.lean - start.lean) * (end.bend - start.bend) < 0:
-        waists = (along(s.trunk.waist, s.trunk.waist_frame.front, -0.07) for s in way)
-        return Trail(points=tuple(waists))
+    waist = Trail(points=tuple(along(s.trunk.waist, BACKWARD, 0.15) for s in way))
+    if waist.far > 0.5 * _crown(way).far and end.bend != start.bend:
+        return replace(waist, off=0.0)
     if abs(end.breath - start.breath) > 1:
         grow = 0.05 if end.breath > start.breath else -0.05
         front = way[0].trunk.waist_frame.front
@@ -138,7 +158,7 @@ def _head_trail(way: tuple[Skeleton, ...]) -> Trail:
     faces = [s.trunk.head_frame for s in way]
     heads = [s.trunk.head for s in way]
     if abs(end.turn - start.turn) > 3:
-        over = [along(h, f.up, 0.13) for h, f in zip(heads, faces, strict=True)]
+        over = [along(h, f.up, 0.17) for h, f in zip(heads, faces, strict=True)]
         around = (along(p, f.front, 0.1) for p, f in zip(over, faces, strict=True))
         return Trail(points=tuple(around), off=0.0)
     if abs(end.tuck - start.tuck) > 0.5:

@@ -77,6 +77,7 @@ class View(StrEnum):
     QUARTER = "quarter"
     FRONT = "front"
     HIGH = "high"
+    BACK = "back"
 
 
 class Closeness(StrEnum):

@@ -1,10 +1,10 @@
 """Key positions read from their files, with every mistake told at its place.
 
-A file maps each movement to: ``view`` (side, quarter, front or high; then ``upper``,
-``feet`` or ``hands`` when only these are shown), ``sits``, ``with`` (a thing and its
-line), ``path`` (straight hands, steps, round, and back), ``start``, and one of
-``end``, ``by turns`` and ``one side``, a position or a list of them. Positions are
-written as `notation` tells.
+A file maps each movement to: ``view`` (side, quarter, front, high or back; then
+``upper``, ``feet`` or ``hands`` when only these are shown), ``sits``, ``with`` (a
+thing and its line), ``path`` (straight hands, steps, round, and back), ``start``, and
+one of ``end``, ``by turns`` and ``one side``, a position or a list of them. Positions
+are written as `notation` tells.
 """
 
 from __future__ import annotations
