@@ -57,11 +57,11 @@ def _apart(one, other):
     for mine, theirs in ((ends[0], ends[1]), (ends[1], ends[0])):
         for skeleton in mine:
             gaps = min((_gaps(skeleton, s) for s in theirs), key=max)
-            farthest = max(farthest, max(gaps))
+            farthest = max(farthest, *gaps)
             mean += sum(gaps) / len(gaps) / len(mine) / 2
     kinds = [(moving_parts(m), m.held, m.rounded) for m in (one, other)]
     same = kinds[0] == kinds[1]
-    return farthest if same else max(farthest, 2 * TWINS), mean + 0.02 * (not same)
+    return (farthest if same else 1.0), mean + 0.02 * (not same)
 
 
 def _say(*words):

@@ -35,7 +35,8 @@ class Reach:
     Attributes
     ----------
     hand_above_shoulder_deg
-        The line from a shoulder to its hand above the level; below it, negative.
+        How far above level a straight arm would be with its hand as high as this
+        one; below it, negative.
     hand_over_crown
         How much higher than the top of the head a hand gets; below it, negative.
     arm_lift_deg

@@ -6,7 +6,7 @@ import math
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.movements.positions import ranges
+from cuetrack.movements.positions import body, ranges
 from cuetrack.movements.positions.hands import SUPPORTS
 from cuetrack.movements.positions.vectors import (
     DOWN,
@@ -36,10 +36,12 @@ SIDES: Final = (1, -1)
 
 
 def hand_above_shoulder_deg(skeleton: Skeleton) -> float:
-    """Return how far above the level the line from a shoulder to its palm goes."""
-    return (
-        max(angle_between(minus(a.palm, a.shoulder), DOWN) for a in skeleton.arms) - 90
-    )
+    """Return how far above level a straight arm would bring a palm as high as it is."""
+    highest = max(arm.palm[2] - arm.shoulder[2] for arm in skeleton.arms)
+    return math.degrees(math.asin(min(max(highest / _REACH, -1.0), 1.0)))
+
+
+_REACH: Final = body.UPPER_ARM + body.FOREARM + body.PALM
 
 
 def arm_lift(arm: ArmPoints, skeleton: Skeleton) -> float:
