@@ -6,10 +6,10 @@ import re
 
 import pytest
 
+from cuetrack.movements.library import library_entries
 from cuetrack.movements.positions.demands import demands_of
 from cuetrack.movements.positions.motion import Sharing
 from cuetrack.movements.positions.reading import motions
-from cuetrack.plan.library import library_entries
 
 ENTRIES = {entry.name: entry for entry in library_entries()}
 
