@@ -9,12 +9,13 @@ from rich.table import Table
 from rich.text import Text
 
 from cuetrack.cli.show import show_lines
+from cuetrack.cues.timeline import lay_out
 from cuetrack.documents.durations import parse_duration
 from cuetrack.documents.textfile import read_text
 from cuetrack.errors import UsageError
 from cuetrack.pipeline.checking import placed_unspoken, plan_from_text
 from cuetrack.review.model import Severity
-from cuetrack.review.reviewing import review
+from cuetrack.review.reviewing import review, review_step
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -46,13 +47,24 @@ def reviewed(plan: Plan) -> tuple[Finding, ...]:
 def new_findings(before: Plan, after: Plan) -> tuple[Finding, ...]:
     """Return errors and warnings of rules that the plan before did not trip."""
     known = {finding.rule.id for finding in reviewed(before)}
-    return tuple(
-        finding
-        for finding in reviewed(after)
-        if finding.rule.id not in known
-        and finding.severity is not Severity.NOTE
-        and not finding.acknowledged
+    return tuple(f for f in reviewed(after) if f.rule.id not in known and _is_told(f))
+
+
+def step_findings(
+    before: Plan, after: Plan, *, after_absence: bool = False
+) -> tuple[Finding, ...]:
+    """Return errors and warnings on the step from one plan to the next.
+
+    ``after_absence`` says that the group was away for two weeks between them.
+    """
+    found = review_step(
+        (before, lay_out(before)), (after, lay_out(after)), after_absence=after_absence
     )
+    return tuple(filter(_is_told, found))
+
+
+def _is_told(finding: Finding) -> bool:
+    return finding.severity is not Severity.NOTE and not finding.acknowledged
 
 
 def show_changes(screen: Console, changes: Iterable[Difference]) -> None:

@@ -14,6 +14,7 @@ from cuetrack.cli.changed_plans import (
     read_both,
     show_changes,
     show_new_findings,
+    step_findings,
 )
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import CuetrackError
@@ -97,7 +98,7 @@ def run(arguments: Namespace) -> int:
         return 0
     note = f"Left out to fit {duration(slot_ms)}:"
     new = rewritten(text, plan, found.plan, read, note=note)
-    findings = new_findings(plan, found.plan)
+    findings = (*new_findings(plan, found.plan), *step_findings(plan, found.plan))
     out = beside(plan, path, arguments.out or fitted_name(path, slot_ms))
     write_text(out, new, overwrite=arguments.overwrite)
     screen.print(f"{plan.title}: {duration(length_ms(plan))} before.\n")

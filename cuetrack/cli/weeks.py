@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from rich.text import Text
 
-from cuetrack.cli.changed_plans import beside, new_findings, read_both
+from cuetrack.cli.changed_plans import beside, new_findings, read_both, step_findings
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import OutputError, UsageError
 from cuetrack.output.track.files import write_text
@@ -102,7 +102,7 @@ def run(arguments: Namespace) -> int:
         write_text(out, new, overwrite=arguments.overwrite)
     screen = console()
     screen.print(_table(plan, weeks))
-    show_lines(screen, _findings(plan, weeks))
+    show_lines(screen, _findings(plan, weeks, after_absence=arguments.after_absence))
     screen.print(f"\nWritten: {len(texts)} plans in {folder}", soft_wrap=True)
     screen.print(f"Next: cuetrack check {next(iter(texts))}", soft_wrap=True)
     return 0
@@ -171,12 +171,21 @@ def replace_title(week: Plan, plan: Plan) -> Plan:
     return replace(week, title=plan.title)
 
 
-def _findings(plan: Plan, weeks: tuple[Week, ...]) -> list[str]:
-    """Return what the review says of a week that it did not say of the plan."""
-    lines = [
-        f"  Week {week.number}: {finding.rule.id} {finding.what}"
-        for week in weeks
-        if week.plan is not None
-        for finding in new_findings(plan, week.plan)
-    ]
+def _findings(plan: Plan, weeks: tuple[Week, ...], *, after_absence: bool) -> list[str]:
+    """Return what the review says of a week and of the step to it, and not of the plan.
+
+    ``after_absence`` says that the group was away before the first week.
+    """
+    lines: list[str] = []
+    before = plan
+    for week in weeks:
+        if week.plan is None:
+            continue
+        away = week.after_gap or (after_absence and before is plan)
+        found = (
+            *new_findings(plan, week.plan),
+            *step_findings(before, week.plan, after_absence=away),
+        )
+        lines += [f"  Week {week.number}: {f.rule.id} {f.what}" for f in found]
+        before = week.plan
     return ["New in the plan review:", *lines] if lines else []

@@ -51,3 +51,11 @@ def test_a_time_that_is_none_is_wrong_usage(plan, capsys):
     """Status 2, with an example of a time."""
     assert main(["fit", str(plan), "--to", "soon"]) == 2
     assert 'such as "30 min"' in capsys.readouterr().err
+
+
+def test_fit_tells_when_the_work_grows_by_much(plan, capsys):
+    """Twice the length is a large step for those who come every week."""
+    assert main(["fit", str(plan), "--to", "40 min"]) == 0
+    assert "P01 The work grows by" in capsys.readouterr().out
+    assert main(["fit", str(plan), "--to", "21 min"]) == 0
+    assert "P01" not in capsys.readouterr().out

@@ -43,3 +43,18 @@ def test_what_makes_no_sense_is_wrong_usage(plan, option, value, capsys):
     assert main(["weeks", str(plan), "--weeks", "2", option, value]) == 2
     assert option in capsys.readouterr().err
     assert list(plan.parent.iterdir()) == [plan]
+
+
+def test_weeks_tell_where_a_group_cannot_start_lower_after_a_gap(tmp_path, capsys):
+    """The smallest class is as much as before the missed week; the review says so."""
+    small = tmp_path / "small.yaml"
+    small.write_text(
+        "title: Small class at Larkfield Hall\n"
+        "intervals: {work: 20 s, rest: 40 s, rounds: 1, "
+        "movements: [heel dig, toe tap side, straight punch]}\n",
+        "utf-8",
+    )
+    assert main(["weeks", str(small), "--weeks", "3", "--missed", "2"]) == 0
+    assert "Week 3: P04" in capsys.readouterr().out
+    assert main(["weeks", str(small), "--weeks", "2", "--overwrite"]) == 0
+    assert "P04" not in capsys.readouterr().out
