@@ -10,7 +10,6 @@ from __future__ import annotations
 SAMPLE_RATE_HZ = 48_000
 """The rate of all sound inside cuetrack."""
 
-FRAMES_PER_MS = SAMPLE_RATE_HZ // 1000
 
 SECOND_MS = 1000
 MINUTE_MS = 60 * SECOND_MS

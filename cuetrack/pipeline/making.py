@@ -161,6 +161,8 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     sheet = cue_sheet(plan)
     refuse_unsafe(plan, review(plan, sheet.timeline))
     clips = speaker.speak(spoken_texts(sheet), partial(request.watch, "speaking"))
+    if speaker.rendered:
+        speaker.store.prune()
     timings = {text: timing_of(clip) for text, clip in clips.items()}
     placed = placed_or_told(plan, sheet, timings)
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from enum import Enum
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.model import SegmentKind
@@ -35,23 +34,13 @@ SOURCE: Final = (
 )
 
 
-class Basis(Enum):
-    """The oxygen of one MET, mL per kg and minute."""
-
-    OLDER = 2.7
-    """People of 60 and over: Willis and others 2024."""
-    ADULT = 3.5
-    """People from 19 to 59: Herrmann and others 2024."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Activity:
-    """One published activity: its code, its value, and the basis that belongs to it."""
+    """One published activity: its code and its value."""
 
     code: str
     name: str
     met: float
-    basis: Basis = Basis.OLDER
 
 
 CLASS: Final = Activity(code="0206360", name="conditioning class, chair-based", met=3.8)
@@ -59,23 +48,6 @@ WARMING: Final = Activity(code="0221160", name="tai chi, chair", met=2.8)
 WEIGHTS: Final = Activity(code="0205360", name="resistance, light effort", met=2.3)
 STRETCHING: Final = Activity(code="0219160", name="yoga, chair", met=2.8)
 SITTING: Final = Activity(code="0702160", name="sitting quietly", met=1.3)
-
-
-def energy_kcal(activity: Activity, weight_kg: float, minutes: float) -> float:
-    """Return the gross energy, on the basis that belongs to the activity.
-
-    MET x basis x kg / 200 x minutes; 200 mL of oxygen give about one kcal.
-
-    >>> round(energy_kcal(CLASS, 65, 30), 3)
-    100.035
-    """
-    return activity.met * activity.basis.value * weight_kg / 200 * minutes
-
-
-def net_energy_kcal(activity: Activity, weight_kg: float, minutes: float) -> float:
-    """Return the energy above rest: one MET less."""
-    share = (activity.met - 1) / activity.met
-    return energy_kcal(activity, weight_kg, minutes) * share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,20 +80,6 @@ class Energy:
         """MET-minutes over minutes."""
         minutes = sum(block.length_ms for block in self.blocks) / 60_000
         return self.met_minutes / minutes if minutes else 0.0
-
-    def kcal(self, weight_kg: float) -> float:
-        """Return the gross energy of somebody of this weight."""
-        return sum(
-            energy_kcal(block.activity, weight_kg, block.length_ms / 60_000)
-            for block in self.blocks
-        )
-
-    def net_kcal(self, weight_kg: float) -> float:
-        """Return the energy above rest of somebody of this weight."""
-        return sum(
-            net_energy_kcal(block.activity, weight_kg, block.length_ms / 60_000)
-            for block in self.blocks
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,6 @@ and a plan that trips it in the tests.
 
 from __future__ import annotations
 
-from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.errors import PlanError, Problem
@@ -188,9 +187,3 @@ def refuse_unsafe(plan: Plan, findings: Iterable[Finding]) -> None:
     ]
     if problems:
         raise PlanError(problems)
-
-
-def all_rule_ids() -> tuple[str, ...]:
-    """Return the ids of all rules that are asked, whatever they need."""
-    tables = (PLAN_CHECKS, SHEET_CHECKS, MIX_CHECKS, change_rules.CHECKS)
-    return (*chain.from_iterable(tables), "P04", STALE)

@@ -7,7 +7,6 @@ after the limiter has done its work. Then both are applied. No frame moves.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -145,27 +144,6 @@ def master_blocks(blocks: Iterable[Block], master: Master) -> Iterator[Block]:
     limited = (chunk.sound for chunk in limit(blocks, _ceiling_before_gain(master)))
     for block in fixed_blocks(limited, SAMPLE_RATE_HZ):
         yield block * gain
-
-
-def mono_sum_loss_db(blocks: Iterable[Block]) -> float:
-    """Return by how much the power of the channels drops when they are added.
-
-    0 for the same sound in all channels, 3.01 for two that have nothing in common,
-    infinite where they cancel. Silence loses nothing.
-
-    Parameters
-    ----------
-    blocks
-        Shape (frames, channels).
-    """
-    apart = together = 0.0
-    for block in blocks:
-        exact = block.astype(np.float64)
-        apart += float(np.sum(np.mean(exact**2, axis=1)))
-        together += float(np.sum(np.mean(exact, axis=1) ** 2))
-    if not apart:
-        return 0.0
-    return 10 * math.log10(apart / together) if together else math.inf
 
 
 def _ceiling_before_gain(master: Master) -> float:

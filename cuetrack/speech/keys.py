@@ -79,11 +79,6 @@ def model_digest(voice: Voice) -> str | None:
     return stated or file_digest(model_files(voice)[0])
 
 
-def clip_key(voice: Voice, spoken: str) -> str:
-    """Return the key of a spoken text: 64 hexadecimal digits."""
-    return key_from(identity_of(voice), voice, spoken)
-
-
 def key_from(identity: Mapping[str, str], voice: Voice, spoken: str) -> str:
     """Return the key of a text for an identity that is known already."""
     content = {

@@ -32,6 +32,12 @@ if TYPE_CHECKING:
     from cuetrack.arrays import Samples
     from cuetrack.speech.clips import FinishedSpeech
 
+STORE_BYTES = 4 * 2**30
+"""How large the store may grow: to some six hours of speech."""
+
+IN_USE_S = 24 * 60 * 60
+"""A clip used within this time is never deleted."""
+
 KEPT_BYTES = 32 * 2**20
 """How much of what was read last stays in memory: three minutes of speech."""
 
@@ -107,24 +113,27 @@ class ClipStore:
             self._forget(key)
         return clip
 
-    def prune(self, max_bytes: int) -> int:
+    def prune(self, max_bytes: int = STORE_BYTES, *, in_use_s: float = IN_USE_S) -> int:
         """Delete the clips unused for longest until the rest fit; return how many.
 
-        What writers that were killed an hour ago or longer left behind goes too.
+        Those used within ``in_use_s`` stay, however many they are: a make may be
+        waiting for them. What writers that were killed an hour ago or longer left
+        behind goes too.
         """
         self._sweep()
         found = sorted(
             (
-                (status.st_mtime_ns, status.st_size, path)
+                (status.st_mtime, status.st_size, path)
                 for path in self.folder.glob(f"??/*{SUFFIX}")
                 if (status := _status(path)) is not None
             ),
             reverse=True,
         )
         total, removed = 0, 0
-        for _, size, path in found:
+        unused_since = time.time() - in_use_s
+        for used_at, size, path in found:
             total += size
-            if total > max_bytes:
+            if total > max_bytes and used_at < unused_since:
                 path.unlink(missing_ok=True)
                 removed += 1
         return removed

@@ -19,7 +19,6 @@ from cuetrack.review.load import (
     STRETCHING,
     WARMING,
     WEIGHTS,
-    Basis,
     Load,
     SectionLoad,
     activity_of,
@@ -119,12 +118,6 @@ def test_a_younger_group_gets_no_estimate():
     assert load(plan).energy is None
     assert "I06" in {f.rule.id for f in review(plan, lay_out(plan))}
     assert load(replace(plan, group=Group(age=60))).energy is not None
-
-
-def test_every_value_has_the_basis_of_the_older():
-    """No value of another compendium slipped in."""
-    energy = load(changed()).energy
-    assert {block.activity.basis for block in energy.blocks} == {Basis.OLDER}
 
 
 @given(legal_plans())

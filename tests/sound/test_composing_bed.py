@@ -12,7 +12,6 @@ from cuetrack.sound.composing.bed import (
     OwnMusic,
     bed_under,
     compose_pieces,
-    own_bed,
     prune_beds,
 )
 from cuetrack.sound.composing.scenes import SCENE_LUFS, Scene
@@ -24,6 +23,12 @@ from tests.sound.damage import damage
 from tests.sound.sounds import joined
 
 SECOND = 48_000
+
+
+def own_bed(class_, style, seed, folder):
+    """A bed in one style under a whole class."""
+    wanted = {part.section: OwnMusic(style=style) for part in class_.segments}
+    return bed_under(class_, wanted, seed, folder=folder)
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,6 @@ from cuetrack.sound.mastering import (
     MOST_GAIN_DB,
     MOST_REDUCTION_DB,
     master_blocks,
-    mono_sum_loss_db,
     plan_master,
 )
 from cuetrack.speech.peaks import levelled
@@ -131,15 +130,3 @@ def test_track_under_its_ceiling_is_measured_once():
 
     assert plan_master(blocks, 1).reduction_db == 0
     assert len(passes) == 1
-
-
-def test_mono_sum_loses_what_the_channels_do_not_share():
-    """Same: nothing; unlike: 3 dB; one side only: 3 dB; opposite: everything."""
-    mono = noise(48_000)
-    silent = np.zeros_like(mono)
-    assert mono_sum_loss_db([np.hstack([mono, mono])]) == pytest.approx(0, abs=1e-9)
-    assert mono_sum_loss_db([noise(480_000, 2)]) == pytest.approx(3.01, abs=0.05)
-    one_side = mono_sum_loss_db([np.hstack([mono, silent])])
-    assert one_side == pytest.approx(3.0103, abs=1e-3)
-    assert mono_sum_loss_db([np.hstack([mono, -mono])]) == math.inf
-    assert mono_sum_loss_db([np.hstack([silent, silent])]) == 0

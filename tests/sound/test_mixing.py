@@ -11,10 +11,9 @@ from hypothesis import strategies as st
 
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.sound.ducking import Duck
-from cuetrack.sound.mastering import mono_sum_loss_db
 from cuetrack.sound.mixing import Event, MixPlan, Stem, mix_blocks, tone_event
 from cuetrack.sound.tones import tone
-from tests.sound.sounds import Clips, cut, joined, noise, syllables
+from tests.sound.sounds import Clips, cut, joined, mono_sum_loss_db, noise, syllables
 
 CLIPS = {f"clip {n}": syllables(0.4 + 0.3 * n, seed=n) for n in range(4)}
 

@@ -187,14 +187,24 @@ def test_prune_keeps_what_was_used_last(tmp_path) -> None:
         os.utime(path, (1_000_000 + number, 1_000_000 + number))
     size = path_of(tmp_path, key(0)).stat().st_size
     ClipStore(tmp_path).samples(key(0))
-    assert store.prune(2 * size) == 2
+    assert store.prune(2 * size, in_use_s=0) == 2
     assert [store.meta(key(n)) is not None for n in range(4)] == [
         True,
         False,
         False,
         True,
     ]
-    assert store.prune(0) == 2
+    assert store.prune(0, in_use_s=0) == 2
+
+
+def test_prune_never_deletes_what_was_used_today(tmp_path) -> None:
+    """A store too small for the clips in use keeps them all, and drops old ones."""
+    store = ClipStore(tmp_path)
+    for number in range(3):
+        store.put(key(number), "x", finished(1000))
+    os.utime(path_of(tmp_path, key(1)), (1_000_000, 1_000_000))
+    assert store.prune(0) == 1
+    assert [store.meta(key(n)) is not None for n in range(3)] == [True, False, True]
 
 
 def test_prune_sweeps_scraps_of_killed_writers_only(tmp_path) -> None:

@@ -63,11 +63,6 @@ class Caption:
         """Characters to be read, a line break counted as one."""
         return len("\n".join(self.lines))
 
-    @property
-    def characters_per_second(self) -> float:
-        """How fast it must be read."""
-        return self.characters * 1000 / (self.end_ms - self.start_ms)
-
 
 def captions(
     cue_file: CueFile,

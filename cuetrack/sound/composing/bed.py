@@ -15,7 +15,7 @@ import soundfile
 from cuetrack.errors import MusicError
 from cuetrack.sound.cache import prune, seal_sound, whole_sound, written_beside
 from cuetrack.sound.composing.pieces import Piece, compose
-from cuetrack.sound.composing.tempo import in_proportion, tempo_request
+from cuetrack.sound.composing.tempo import tempo_request
 from cuetrack.speech.records import default_folder
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
@@ -90,40 +90,6 @@ class JoinedBed:
         passes = [bed.blocks(block_frames) for bed in self.beds]
         for blocks in zip(*passes, strict=True):
             yield np.sum(blocks, axis=0, dtype=np.float32)
-
-
-def own_bed(
-    timeline: Timeline,
-    style: str,
-    seed: int,
-    tempo_bpm: float | None = None,
-    *,
-    folder: Path | None = None,
-) -> OwnBed:
-    """Return a bed in one style under a whole class.
-
-    Parameters
-    ----------
-    timeline
-        The class; every segment starts on a downbeat.
-    style
-        One of `STYLES`.
-    seed
-        The same seed gives the same music.
-    tempo_bpm
-        Tempo wanted for the work; warm-up and cool-down keep their distance to it.
-        None for what is advised for older seated people.
-    folder
-        Where rendered music is kept; by default beside the clip store.
-    """
-    wanted = {
-        segment.section: OwnMusic(
-            style=style,
-            tempo_bpm=tempo_bpm and in_proportion(segment.section_kind, tempo_bpm),
-        )
-        for segment in timeline.segments
-    }
-    return bed_under(timeline, wanted, seed, folder=folder)
 
 
 def bed_under(

@@ -23,7 +23,6 @@ from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 if TYPE_CHECKING:
     from cuetrack.arrays import Samples
 
-MIDDLE_C = 60
 _A4 = 69
 _SIXTY_DB = math.log(1000.0)
 _HIGHEST_HZ = 12_000.0

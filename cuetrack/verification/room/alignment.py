@@ -24,9 +24,6 @@ MOST_DRIFT_PPM = 300.0
 """Clocks of phones and players stay within 100 ppm each (common practice)."""
 
 LEAST_OVERLAP_S = 10.0
-CLEAR_SCORE = 8.0
-"""The highest of a million lags of unrelated sound reaches about 6."""
-
 RIVAL_SHARE = 0.9
 """Another place this near to the best may be the right one."""
 
