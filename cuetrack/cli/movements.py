@@ -135,7 +135,7 @@ def _draw(screen: Console, found: Iterable[LibraryEntry], arguments: Namespace) 
 
 def show_unknown(screen: Console, plan: Plan) -> None:
     """Show which movements of a plan nobody is told how to do, if any."""
-    from cuetrack.movements.library import unknown_movements
+    from cuetrack.movements.unknown import unknown_movements
 
     notes = unknown_movements(plan.movements(), plan.language)
     if notes:

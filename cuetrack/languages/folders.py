@@ -46,6 +46,21 @@ def base_language(language: str) -> str:
     return language.casefold().replace("_", "-").split("-")[0]
 
 
+RIGHT_TO_LEFT: Final = frozenset(
+    {"ar", "arc", "ckb", "dv", "fa", "he", "ku", "ps", "sd", "ug", "ur", "yi"}
+)
+"""Languages whose usual script runs from right to left (CLDR)."""
+
+
+def is_right_to_left(language: str) -> bool:
+    """Return whether a language is written from right to left.
+
+    >>> is_right_to_left("he"), is_right_to_left("en-GB")
+    (True, False)
+    """
+    return base_language(language) in RIGHT_TO_LEFT
+
+
 def language_roots() -> tuple[Path, ...]:
     """Return the folders that hold languages, the user's own first."""
     return _roots(os.environ.get("CUETRACK_LANGUAGES", ""))

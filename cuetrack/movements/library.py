@@ -9,7 +9,7 @@ is taken to say where a mistake in it stands.
 from __future__ import annotations
 
 import difflib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
@@ -166,34 +166,6 @@ FILE: Final = Table(
 _READ_WITH: Final = FILE.reachable()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnknownMovement:
-    """A movement of a plan that has no words of its own and none here."""
-
-    name: str
-    place: Place
-    near: str | None
-
-    @property
-    def what(self) -> str:
-        """What was found."""
-        return (
-            f"{shown(self.name)} has no words in the plan or in the library, so the "
-            "voice says no more than its name."
-        )
-
-    @property
-    def remedy(self) -> str:
-        """What to do about it."""
-        if self.near is not None:
-            return f'Did you mean "{self.near}"?'
-        return 'Say how it is done with "how".'
-
-    def __str__(self) -> str:
-        """Return what was found and what to do, as one line."""
-        return f"{self.what} {self.remedy}"
-
-
 def library_entries(language: str = "en") -> tuple[LibraryEntry, ...]:
     """Return the movements of the library, in the order of a class.
 
@@ -283,25 +255,6 @@ def near(name: str, entries: Iterable[LibraryEntry] | None = None) -> str | None
     wanted = movement_key(name[:_LONGEST_COMPARED])
     found = difflib.get_close_matches(wanted, known, n=1, cutoff=_NEAR)
     return known[found[0]] if found else None
-
-
-def unknown_movements(
-    movements: Iterable[tuple[Movement, Written]], language: str
-) -> tuple[UnknownMovement, ...]:
-    """Return the movements that nobody is told how to do, each once.
-
-    With each stands what it belongs to, for the place of one that has none.
-    """
-    found: dict[str, UnknownMovement] = {}
-    for movement, whole in movements:
-        name = movement_key(movement.name)
-        if movement.how is None and name not in found:
-            found[name] = UnknownMovement(
-                name=movement.name,
-                place=movement.place if movement.place.line else whole.place,
-                near=near(movement.name, library_entries(language)),
-            )
-    return tuple(found.values())
 
 
 def read_movements(path: Path, language: str = "en") -> tuple[LibraryEntry, ...]:

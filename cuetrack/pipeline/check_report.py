@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from msgspec import Struct
 
-from cuetrack.movements.library import unknown_movements
+from cuetrack.movements.unknown import unknown_movements
 from cuetrack.output.track.cuefile import LeftOutRow, left_out_rows
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import DEFERRAL

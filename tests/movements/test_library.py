@@ -22,8 +22,8 @@ from cuetrack.movements.library import (
     library_entries,
     load_library,
     near,
-    unknown_movements,
 )
+from cuetrack.movements.unknown import unknown_movements
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import Role
 from cuetrack.plan.reading import parse_plan

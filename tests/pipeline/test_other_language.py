@@ -9,7 +9,7 @@ from fakes import ToneSpeaker
 from languages.invented import CODE, english_words, turned, words_in, write_language
 
 from cuetrack.languages.pack import load_language
-from cuetrack.movements.library import unknown_movements
+from cuetrack.movements.unknown import unknown_movements
 from cuetrack.output.handouts.follow_data import details_of
 from cuetrack.output.handouts.follow_page import PageSound, follow_page
 from cuetrack.output.handouts.notice import notice

@@ -9,8 +9,8 @@ from cuetrack.movements.library import (
     find,
     load_library,
     read_movements,
-    unknown_movements,
 )
+from cuetrack.movements.unknown import unknown_movements
 from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import read_plan
 

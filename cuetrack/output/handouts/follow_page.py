@@ -19,6 +19,7 @@ from urllib.parse import quote
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 
 from cuetrack.errors import OutputError
+from cuetrack.languages.folders import is_right_to_left
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.handouts.follow_data import page_data
 from cuetrack.output.track.captions import captions, to_webvtt
@@ -37,11 +38,6 @@ SCRIPTS = (
     "words.js", "moments.js", "view.js", "stage.js",
     "sound.js", "player.js", "panel.js", "begin.js",
 )  # fmt: skip
-
-RIGHT_TO_LEFT = frozenset(
-    {"ar", "arc", "ckb", "dv", "fa", "he", "ku", "ps", "sd", "ug", "ur", "yi"}
-)
-"""Languages whose usual script runs from right to left (CLDR)."""
 
 LARGEST_EMBEDDED_BYTES = 96 * 2**20
 _DATA_URI = "data:audio/"
@@ -102,7 +98,7 @@ def follow_page(
         .render(
             title=plain_line(cue_file.title),
             language=cue_file.language,
-            direction="rtl" if _runs_left(cue_file.language) else "ltr",
+            direction="rtl" if is_right_to_left(cue_file.language) else "ltr",
             words=words.page,
             length=words.length(cue_file.duration_ms),
             bring=[plain_line(thing) for thing in bring],
@@ -177,10 +173,6 @@ def _row(role: str, **more: str | None) -> dict[str, str | None]:
 def _safety(words: Phrases) -> list[str]:
     keys = ("safety chair", "safety stop signs", "safety rest", "safety own advice")
     return [words.variants(key)[0][0] for key in keys]
-
-
-def _runs_left(language: str) -> bool:
-    return language.lower().replace("_", "-").partition("-")[0] in RIGHT_TO_LEFT
 
 
 def _data_uri(kind: str, content: bytes) -> str:

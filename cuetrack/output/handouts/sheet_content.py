@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from cuetrack.languages.folders import is_right_to_left
 from cuetrack.output.handouts.sheet_rows import SheetRow, rows_of, things_used
 from cuetrack.output.handouts.sheet_text import (
     apart,
-    is_right_to_left,
     short_length,
     shown,
 )

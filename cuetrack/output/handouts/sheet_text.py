@@ -27,7 +27,6 @@ _OPENERS = {
     FIRST_STRONG_ISOLATE: POP_ISOLATE,
 }
 _RIGHT_TO_LEFT = frozenset({"R", "AL", "RLE", "RLO", "RLI"})
-_RIGHT_TO_LEFT_LANGUAGES = frozenset({"ar", "dv", "fa", "he", "ku", "ps", "ur", "yi"})
 _UNKNOWN = "\N{REPLACEMENT CHARACTER}"
 _LONGEST_WORD = 24
 _PIECE = 12
@@ -118,12 +117,3 @@ def short_length(length_ms: int, phrases: Phrases) -> str:
     if rest_ms or not minutes:
         parts.append(phrases.on_sheet("short seconds", count=f"{rest_ms / 1000:g}"))
     return " ".join(parts)
-
-
-def is_right_to_left(language: str) -> bool:
-    """Return whether a language is written from right to left.
-
-    >>> is_right_to_left("he"), is_right_to_left("en-GB")
-    (True, False)
-    """
-    return language.lower().partition("-")[0] in _RIGHT_TO_LEFT_LANGUAGES

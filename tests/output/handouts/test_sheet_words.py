@@ -8,11 +8,11 @@ import pytest
 import yaml
 
 from cuetrack.errors import CuetrackError
+from cuetrack.languages.folders import is_right_to_left
 from cuetrack.languages.phrase_keys import SHEET_FIELDS, SHEET_LISTS
 from cuetrack.languages.phrases import known_languages, load_phrases, read_phrases
 from cuetrack.output.handouts.run_sheet import run_sheet_html
 from cuetrack.output.handouts.sheet_text import (
-    is_right_to_left,
     short_length,
     shortened,
 )
