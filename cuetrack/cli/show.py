@@ -119,6 +119,10 @@ def strip(timeline: Timeline, width: int) -> Text:
     return line
 
 
+def _times_differ(intervals: Intervals) -> bool:
+    return any(change.work_ms or change.rest_ms for change in intervals.in_rounds)
+
+
 def what_happens(intervals: Intervals | None, run: Sequence[Segment]) -> str:
     """Return the movements of a section, and its clock when it has one."""
     named = dict.fromkeys(
@@ -130,9 +134,10 @@ def what_happens(intervals: Intervals | None, run: Sequence[Segment]) -> str:
     if intervals is None:
         return names
     rounds = f"{intervals.rounds} rounds" if intervals.rounds > 1 else "1 round"
+    otherwise = " (not in every round)" if _times_differ(intervals) else ""
     return (
         f"{rounds} of {len(named)}, {duration(intervals.work_ms)} work / "
-        f"{duration(intervals.rest_ms)} rest: {names}"
+        f"{duration(intervals.rest_ms)} rest{otherwise}: {names}"
     )
 
 

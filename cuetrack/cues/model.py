@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from cuetrack.cuekinds import CueKind  # noqa: TC001
 from cuetrack.cues.tonekinds import ToneKind  # noqa: TC001
-from cuetrack.plan.model import Movement, SectionKind  # noqa: TC001
+from cuetrack.plan.model import Coaching, Movement, SectionKind  # noqa: TC001
 
 
 class SegmentKind(StrEnum):
@@ -41,7 +41,8 @@ class Segment:
     being done; in a rest or opening it is None and ``next_movement`` is shown.
     ``section`` is the index of the plan's section. ``round`` counts from 1 and
     is None outside an intervals section; ``position`` of ``position_count``
-    counts movements within the round or plain section from 1.
+    counts movements within the round or plain section from 1. ``coaching`` is that
+    of the round, None where it is that of the class.
     """
 
     id: str
@@ -59,6 +60,7 @@ class Segment:
     position: int | None = None
     position_count: int | None = None
     side: str | None = None
+    coaching: Coaching | None = None
 
     @property
     def length_ms(self) -> int:

@@ -17,11 +17,12 @@ from typing import TYPE_CHECKING
 from cuetrack.cues.model import Segment, SegmentKind, Timeline
 from cuetrack.errors import PlanError, Problem
 from cuetrack.plan.model import Intervals, Movement, SectionKind
+from cuetrack.plan.rounds import rounds_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from cuetrack.plan.model import Plan, Section
+    from cuetrack.plan.model import Coaching, Plan, Section
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +39,7 @@ class _UnplacedSegment:
     position: int | None = None
     position_count: int | None = None
     side: str | None = None
+    coaching: Coaching | None = None
 
 
 def lay_out(plan: Plan) -> Timeline:
@@ -116,43 +118,41 @@ def _no_duration(movement: Movement, file: str) -> Problem:
 def _intervals(
     name: str, movements: tuple[Movement, ...], intervals: Intervals
 ) -> Iterator[_UnplacedSegment]:
-    for number in range(1, intervals.rounds + 1):
-        last_round = number == intervals.rounds
+    rounds, pause = rounds_of(intervals), intervals.between_rounds
+    for one in rounds:
+        last_round = one is rounds[-1]
         for position, movement in enumerate(movements, start=1):
             work = _UnplacedSegment(
-                id=f"{name}.r{number}.m{position}",
+                id=f"{name}.r{one.number}.m{position}",
                 kind=SegmentKind.WORK,
-                length_ms=_first_of(movement.duration_ms, intervals.work_ms),
-                movement=movement,
-                round=number,
+                length_ms=one.work_of(movement),
+                movement=one.done_with(movement),
+                round=one.number,
                 round_count=intervals.rounds,
                 position=position,
                 position_count=len(movements),
+                coaching=one.coaching,
             )
             yield from _sides(work)
             ends_round = position == len(movements)
-            if not ends_round or not (last_round or intervals.between_rounds):
+            if not ends_round or not (last_round or pause):
                 yield replace(
                     work,
                     id=f"{work.id}.rest",
                     kind=SegmentKind.REST,
-                    length_ms=_first_of(movement.rest_ms, intervals.rest_ms),
+                    length_ms=one.rest_after(movement),
                     movement=None,
                 )
-        pause = intervals.between_rounds
         if pause and (not last_round or intervals.break_after_last):
             yield _UnplacedSegment(
-                id=f"{name}.r{number}.recovery",
+                id=f"{name}.r{one.number}.recovery",
                 kind=SegmentKind.RECOVERY,
                 length_ms=pause.duration_ms,
                 movement=pause.movement,
-                round=number,
+                round=one.number,
                 round_count=intervals.rounds,
+                coaching=one.coaching,
             )
-
-
-def _first_of(own_ms: int | None, usual_ms: int) -> int:
-    return usual_ms if own_ms is None else own_ms
 
 
 def _sides(whole: _UnplacedSegment) -> Iterator[_UnplacedSegment]:
@@ -195,6 +195,7 @@ def _placed(
         position=stretch.position,
         position_count=stretch.position_count,
         side=stretch.side,
+        coaching=stretch.coaching,
     )
 
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cuetrack.plan.rounds import rounds_of
+
 if TYPE_CHECKING:
-    from cuetrack.plan.model import Intervals, Movement, Section
+    from cuetrack.plan.parts import Section
 
 
 def share_out(total_ms: int, count: int) -> tuple[int, ...]:
@@ -23,15 +25,6 @@ def share_out(total_ms: int, count: int) -> tuple[int, ...]:
     return tuple(parts)
 
 
-def _round_ms(movements: tuple[Movement, ...], intervals: Intervals) -> tuple[int, int]:
-    """Return a round up to the end of its last work, and the rest after that."""
-    works = [
-        intervals.work_ms if m.duration_ms is None else m.duration_ms for m in movements
-    ]
-    rests = [intervals.rest_ms if m.rest_ms is None else m.rest_ms for m in movements]
-    return sum(works) + sum(rests[:-1]), rests[-1]
-
-
 def section_length_ms(section: Section) -> int:
     """Return the length of a section, its opening included.
 
@@ -39,12 +32,15 @@ def section_length_ms(section: Section) -> int:
     rest; nothing follows the last round unless asked for.
     """
     length_ms = section.opening_ms + (section.duration_ms or 0)
-    clock = section.intervals
-    if clock is None or not section.movements:
-        return length_ms + sum(m.duration_ms or 0 for m in section.movements)
-    round_ms, last_rest_ms = _round_ms(section.movements, clock)
-    length_ms += clock.rounds * round_ms
-    pause = clock.between_rounds
+    clock, movements = section.intervals, section.movements
+    if clock is None or not movements:
+        return length_ms + sum(m.duration_ms or 0 for m in movements)
+    pause, rounds = clock.between_rounds, rounds_of(clock)
+    for one in rounds:
+        length_ms += sum(map(one.work_of, movements))
+        length_ms += sum(map(one.rest_after, movements[:-1]))
+        if pause is None and one is not rounds[-1]:
+            length_ms += one.rest_after(movements[-1])
     if pause is None:
-        return length_ms + (clock.rounds - 1) * last_rest_ms
-    return length_ms + (clock.rounds - 1 + clock.break_after_last) * pause.duration_ms
+        return length_ms
+    return length_ms + (len(rounds) - 1 + clock.break_after_last) * pause.duration_ms

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from cuetrack.documents.groups import KeyGroup, Named
+from cuetrack.documents.groups import KeyGroup, Named, Under
 from cuetrack.documents.keys import Key, Table, Written, declared, inline, key
 from cuetrack.documents.lists import ListOf
 from cuetrack.documents.quantities import Number, Time
@@ -18,7 +18,8 @@ from cuetrack.movements.model import (
     Movement,
 )
 from cuetrack.plan.moments import Moment, MomentShape
-from cuetrack.plan.words import MusicStyle, SectionKind
+from cuetrack.plan.rounds import RoundSpan, RoundSpanShape
+from cuetrack.plan.words import Coaching, MusicStyle, SectionKind
 from cuetrack.times import HOUR_MS, MINUTE_MS, SECOND_MS
 
 SHORTEST_WORK_MS: Final = 10 * SECOND_MS
@@ -109,6 +110,47 @@ class RecoveryBreak(Written):
         also=("movement", "doing"),
         default=Movement(name=""),
     )
+    says: tuple[str, ...] = key(
+        "say",
+        Texts(most=300, count=10),
+        "Your own sentences in it, in place of the offer of water.",
+        also=("says", "words", "text"),
+        default=(),
+    )
+
+
+_WORK: Final = Time(
+    least_ms=SHORTEST_WORK_MS,
+    most_ms=LONGEST_SEGMENT_MS,
+    reason="its countdown must fit",
+)
+
+
+@declared
+class RoundChange(Written):
+    """What differs in some rounds of an intervals section; None is as usual."""
+
+    rounds: RoundSpan = key(
+        "round", RoundSpanShape(), "Which rounds, before the colon."
+    )
+    work_ms: int | None = key(
+        "work",
+        _WORK,
+        "How long each movement is done that has no time of its own.",
+        default=None,
+    )
+    rest_ms: int | None = key(
+        "rest", REST, "The rest after each movement without its own.", default=None
+    )
+    coaching: Coaching | None = key(
+        "coaching", Choice(Coaching), "How much the voice says.", default=None
+    )
+    equipment: str | None = key(
+        "equipment",
+        Text(80),
+        "What is in the hands in every movement; none for empty hands.",
+        default=None,
+    )
 
 
 @declared
@@ -120,11 +162,7 @@ class Intervals(Written):
 
     work_ms: int = key(
         "work",
-        Time(
-            least_ms=SHORTEST_WORK_MS,
-            most_ms=LONGEST_SEGMENT_MS,
-            reason="its countdown must fit",
-        ),
+        _WORK,
         "How long each movement is done.",
         default=30 * SECOND_MS,
     )
@@ -162,6 +200,27 @@ class Intervals(Written):
         "Whether that break also follows the last round.",
         default=False,
     )
+    in_rounds: tuple[RoundChange, ...] = key(
+        "in rounds",
+        Under(
+            table=Table(
+                of=RoundChange,
+                name="round",
+                what="a round",
+                under="in rounds",
+            ),
+            name="rounds",
+            example="2-3: {equipment: light hand weights}",
+        ),
+        "What differs in some rounds: 1, 2-3, from 2, last.",
+        also=("in round", "each round", "rounds differ"),
+        default=(),
+    )
+
+    @property
+    def fewest_rounds(self) -> int:
+        """The least number of rounds in which all that differ are there."""
+        return max([1, *(change.rounds.highest for change in self.in_rounds)])
 
 
 @declared

@@ -22,6 +22,8 @@ class PlanRefusal(StrEnum):
     """A welcome or close stands in the middle."""
     CLASS_TOO_LONG = "class too long"
     """All parts together last longer than makes sense."""
+    ROUNDS = "rounds"
+    """There are not so many rounds."""
     MUSIC = "music"
     """Music names both files and a bed of our own, or neither."""
     FILE = "file"

@@ -22,6 +22,7 @@ from cuetrack.plan.moments import CountFrom
 from cuetrack.plan.musicfiles import found_music
 from cuetrack.plan.parts import SHORTEST_WORK_MS, Intervals, RecoveryBreak, Section
 from cuetrack.plan.refusals import PlanRefusal
+from cuetrack.plan.rounds import rounds_of
 from cuetrack.plan.words import Coaching, SectionKind
 from cuetrack.times import SECOND_MS, duration
 
@@ -43,6 +44,7 @@ _CLOCK_TIMES = (
     "rounds",
     "between_rounds",
     "break_after_last",
+    "in_rounds",
 )
 _SHARE_WITHOUT_TOTAL_MS = 30 * SECOND_MS
 _SMALLEST_DEFAULT_SHARE_MS = 20 * SECOND_MS
@@ -187,7 +189,9 @@ class SectionPasses:
                 place = one.place_of("duration_ms")
                 self.problems.add(place, what, remedy, PlanRefusal.WORK_TOO_SHORT)
             elif not (one.misread("duration_ms") or clock.misread("work_ms")):
-                self._check_sides(one, clock.work_ms if own_ms is None else own_ms)
+                shortest_ms = min(each.work_ms for each in rounds_of(clock))
+                self._check_sides(one, shortest_ms if own_ms is None else own_ms)
+        self._check_rounds(clock)
         clock = replace(clock, between_rounds=self._break(clock))
         return replace(told, intervals=clock)
 
@@ -209,6 +213,15 @@ class SectionPasses:
             what = f"There are no movements in this {part} section."
             remedy = "Add movements: [NAME, NAME], or take the section out."
             self.problems.add(told.place, what, remedy, PlanRefusal.NO_MOVEMENTS)
+
+    def _check_rounds(self, clock: Intervals) -> None:
+        for change in clock.in_rounds:
+            if change.rounds.highest > clock.rounds and not clock.misread("rounds"):
+                what = f"There is no round {change.rounds.highest}: "
+                what += f"the section has {clock.rounds}."
+                remedy = "Name rounds that there are, or write rounds: NUMBER."
+                place = change.place_of("rounds")
+                self.problems.add(place, what, remedy, PlanRefusal.ROUNDS)
 
     def _check_sides(self, movement: Movement, length_ms: int) -> None:
         """Tell when a side of a movement is too short for its own countdown."""
@@ -249,6 +262,7 @@ def _times_known(section: Section) -> bool:
         section.misread(*_SECTION_TIMES)
         or clock.misread(*_CLOCK_TIMES)
         or pause.misread("duration_ms")
+        or any(change.misread("work_ms", "rest_ms") for change in clock.in_rounds)
         or any(movement.misread(*_MOVEMENT_TIMES) for movement in section.movements)
     )
 

@@ -226,6 +226,8 @@ def _interval_ways(
         _kept("breaks", bounds, _break_times(clock, bounds)),
         _kept("movements", bounds, leaving_out(section, bounds)),
     ):
+        if rounds < clock.fewest_rounds:
+            continue
         kept = tuple(m for m in section.movements if m.place not in left_out)
         changed = replace(
             section,

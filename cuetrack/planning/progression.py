@@ -281,7 +281,7 @@ def _round_more(_: Plan, section: Section) -> Section:
 
 def _round_less(_: Plan, section: Section) -> Section:
     clock = section.intervals
-    if clock is None or clock.rounds == 1:
+    if clock is None or clock.rounds == clock.fewest_rounds:
         return section
     return replace(section, intervals=replace(clock, rounds=clock.rounds - 1))
 

@@ -74,6 +74,10 @@ class Case:
         """Whether the voice coaches; else a leader does, live."""
         return self.plan.coaching is Coaching.EVERYTHING
 
+    def coaches_in(self, segment: Segment) -> bool:
+        """Return whether the voice coaches in a segment, whose round may differ."""
+        return (segment.coaching or self.plan.coaching) is Coaching.EVERYTHING
+
     def has(self, *facts: str) -> bool:
         """Return whether any of the facts was told of the group."""
         return not set(facts).isdisjoint(self.plan.group.facts)

@@ -130,10 +130,11 @@ def no_breathing(case: Case) -> Iterator[Hit]:
         if movement is None or not is_effort(case, movement) or movement.name in told:
             continue
         told.add(movement.name)
-        if case.voice_coaches and breaths.isdisjoint(part.id for part in parts):
+        coached = case.coaches_in(parts[0])
+        if coached and breaths.isdisjoint(part.id for part in parts):
             what = f"{movement.name} is done for the first time without a word on "
             what += "breathing."
-        elif not case.voice_coaches and not movement.breathing:
+        elif not coached and not movement.breathing:
             what = f"{movement.name} has no words on breathing for the leader to say."
         else:
             continue

@@ -70,7 +70,7 @@ def _details(*, rest):
     return _some(
         **times,
         sides=st.sampled_from(["both", "each", ["right leg", "left leg"]]),
-        hold=st.sampled_from(["yes", "no", True, False]),
+        hold=st.sampled_from(["yes", "no", True, False, "30 s"]),
         how=sentences,
         in_short=sentences,
         form=st.one_of(sentences, st.lists(sentences, min_size=1, max_size=3)),
@@ -137,7 +137,22 @@ def _interval_sections():
     breaks = st.one_of(
         st.just("none"),
         written_times(10, 120),
-        _some(**{"for": written_times(10, 120), "with": written_movements()}),
+        _some(
+            **{
+                "for": written_times(10, 120),
+                "with": written_movements(),
+                "say": st.lists(sentences, min_size=1, max_size=2),
+            }
+        ),
+    )
+    change = _some(
+        work=written_times(20, 90),
+        rest=written_times(5, 90),
+        coaching=st.sampled_from(["everything", "clock"]),
+        equipment=st.sampled_from(["light hand weights", "none"]),
+    )
+    changes = st.dictionaries(
+        st.sampled_from(["1", "first", "last", "1-last", "from 1"]), change, max_size=2
     )
     return st.builds(
         lambda movements, keys: {**keys, "movements": movements},
@@ -147,6 +162,7 @@ def _interval_sections():
             rest=written_times(5, 90),
             rounds=st.integers(1, 4),
             between_rounds=breaks.filter(lambda value: value != {}),
+            in_rounds=changes,
             break_after_last=st.sampled_from(["yes", "no"]),
             title=sentences,
             opening=st.one_of(st.just("none"), written_times(5, 60)),

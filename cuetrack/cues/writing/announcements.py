@@ -63,6 +63,8 @@ def announcement_cues(context: WritingContext) -> tuple[Cue, ...]:
             cues += _opening(context, segment)
         elif segment.kind is SegmentKind.REST:
             cues += _rest(context, segment)
+        elif segment.kind is SegmentKind.RECOVERY:
+            cues += _break_words(context, segment)
     return tuple(cues)
 
 
@@ -239,7 +241,7 @@ def _in_turn_of_kind(
 
 
 def _rest(context: WritingContext, segment: Segment) -> Iterator[Cue]:
-    if segment.length_ms < FEET_FROM_MS or not context.spoken_coaching:
+    if segment.length_ms < FEET_FROM_MS or not context.coaches_in(segment):
         return
     until_ms = context.words_until_ms(segment)
     yield context.cue(
@@ -251,10 +253,27 @@ def _rest(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     )
 
 
+def _says_in_break(context: WritingContext, segment: Segment) -> tuple[str, ...]:
+    """Return the leader's own words for a recovery break."""
+    clock = _section(context, segment).intervals
+    pause = clock.between_rounds if clock else None
+    return pause.says if pause and segment.kind is SegmentKind.RECOVERY else ()
+
+
+def _break_words(context: WritingContext, segment: Segment) -> Iterator[Cue]:
+    until_ms, from_ms = context.words_until_ms(segment), context.words_from_ms(segment)
+    yield from _in_turn(
+        context,
+        segment,
+        list(_own_words(_says_in_break(context, segment), cuekinds.FREE)),
+        wanted_from_ms=from_ms + (until_ms - from_ms) // 5,
+        until_ms=until_ms,
+        most_apart_ms=WELCOME_PACE_MS,
+    )
+
+
 def _sips(context: WritingContext) -> Iterator[Cue]:
     """Yield an offer of water in each recovery, else after a long time without."""
-    if not context.spoken_coaching:
-        return
     last_ms = 0
     for segment in context.segments:
         easy = segment.kind is SegmentKind.RECOVERY or (
@@ -271,6 +290,8 @@ def _sips(context: WritingContext) -> Iterator[Cue]:
         if not (easy or overdue) or until_ms - from_ms < 5_000:
             continue
         last_ms = segment.start_ms
+        if not context.coaches_in(segment) or _says_in_break(context, segment):
+            continue
         yield context.cue(
             cuekinds.REST,
             segment,

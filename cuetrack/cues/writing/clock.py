@@ -195,7 +195,7 @@ def _start_mark(context: WritingContext, transition: Transition) -> tuple[Cue, .
         return (
             _word(context, transition, cuekinds.START, "start word", movement=name),
         )
-    if not context.spoken_coaching:
+    if not context.coaches_in(after):
         return ()
     words = context.phrases.variants("start", movement=name)
     return (

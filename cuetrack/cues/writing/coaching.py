@@ -57,7 +57,7 @@ def coaching_cues(context: WritingContext) -> tuple[Cue, ...]:
     for parts in activities(context.segments):
         if parts[0].kind not in MOVING:
             continue
-        if context.spoken_coaching:
+        if context.coaches_in(parts[0]):
             cues += _spread(context, parts, list(_lines(context, parts)))
     return (*cues, *_talk_checks(context))
 
@@ -221,9 +221,8 @@ def _zone(context: WritingContext, part: Segment) -> tuple[Segment, int, int] | 
 
 
 def _talk_checks(context: WritingContext) -> Iterator[Cue]:
-    if not context.spoken_coaching:
-        return
-    for segment in talk_check_segments(context.segments):
+    coached = tuple(filter(context.coaches_in, context.segments))
+    for segment in talk_check_segments(coached):
         until_ms = context.words_until_ms(segment)
         yield context.cue(
             cuekinds.TALK_CHECK,

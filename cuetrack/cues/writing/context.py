@@ -93,6 +93,14 @@ class WritingContext:
         """Whether the voice coaches, or a leader does."""
         return self.plan.coaching is Coaching.EVERYTHING
 
+    def coaching_in(self, segment: Segment) -> Coaching:
+        """Return how much the voice says in a segment."""
+        return segment.coaching or self.plan.coaching
+
+    def coaches_in(self, segment: Segment) -> bool:
+        """Return whether the voice coaches in a segment, or a leader does."""
+        return self.coaching_in(segment) is Coaching.EVERYTHING
+
     @property
     def spoken_clock(self) -> bool:
         """Whether the clock is told in words."""

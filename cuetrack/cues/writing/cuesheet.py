@@ -94,7 +94,7 @@ def write_cues(
         *(cue for write in writers for cue in write(context)),
     )
     told = with_cautions(context, cues)
-    wanted = [cue for cue in told if _is_wanted(cue, plan.coaching)]
+    wanted = [cue for cue in told if _is_wanted(cue, context)]
     return CueSheet(
         title=plan.title,
         language=phrases.language,
@@ -105,8 +105,8 @@ def write_cues(
     )
 
 
-def _is_wanted(cue: Cue, coaching: Coaching) -> bool:
-    if coaching is Coaching.CLOCK and not cue.kind.clock:
+def _is_wanted(cue: Cue, context: WritingContext) -> bool:
+    if not cue.kind.clock and not context.coaches_in(context.segment(cue.segment)):
         return False
     room_ms = cue.window_end_ms - cue.window_start_ms
     return cue.essential or room_ms >= LEAST_WINDOW_MS

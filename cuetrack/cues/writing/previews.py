@@ -98,7 +98,7 @@ def preview_words(
         return ()
     again = context.visits[after.activity] > 0
     key = f"preview {'in passing ' if passing else ''}{'again' if again else 'first'}"
-    if not context.spoken_coaching:
+    if not context.coaches_in(after):
         key = "preview brief"
     return context.phrases.variants(key, **_fields(context, after.movement))
 
@@ -228,7 +228,7 @@ def _where_we_are(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         None,
         *segment.movement.sides[:1],
     )
-    if not context.spoken_coaching or not first_side:
+    if not context.coaches_in(segment) or not first_side:
         return
     words = _place_in_round(context, segment)
     from_ms = context.words_from_ms(segment)
@@ -282,7 +282,7 @@ def _more_rounds(context: WritingContext, segment: Segment) -> bool:
 def _rounds_left(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     """Yield how many rounds are still to come, said in the recovery."""
     left = (segment.round_count or 0) - (segment.round or 0)
-    if left < 1 or not context.spoken_coaching:
+    if left < 1 or not context.coaches_in(segment):
         return
     words = context.phrases.variants("where one round left")
     if left > 1:
