@@ -290,7 +290,9 @@ def _states_time(node: Node) -> bool:
         return False
     details = _details(node)
     if isinstance(details, MappingNode):
-        return find_pair(details, _words("movement", "for")) is not None
+        held = find_pair(details, _words("movement", "hold"))
+        timed = find_pair(details, _words("movement", "for"))
+        return timed is not None or (held is not None and _is_time(held[1]))
     return _is_time(details)
 
 
