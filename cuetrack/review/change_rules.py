@@ -15,9 +15,6 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Intervals, Plan
     from cuetrack.review.case import Case
 
-CasePair = tuple["Case", "Case"]
-"""The case of the earlier plan and that of the later one."""
-
 
 def _clock(plan: Plan) -> Intervals | None:
     return next((s.intervals for s in plan.sections if s.intervals), None)

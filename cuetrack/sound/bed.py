@@ -116,7 +116,7 @@ class MusicBed:
         """Start a pass over the bed: blocks of shape (frames, 2), the last shorter."""
         schedules = [(span, _schedule(span)) for span in self.spans]
         with ExitStack() as files:
-            reader = _Reader(files)
+            reader = _SpanReader(files)
             for start in range(0, self.length_frames, block_frames):
                 frames = min(block_frames, self.length_frames - start)
                 block = np.zeros((frames, 2), np.float32)
@@ -130,7 +130,7 @@ def gain_db(tune: Tune) -> float:
     return min(BED_LUFS - tune.lufs, MOST_GAIN_DB)
 
 
-class _Reader:
+class _SpanReader:
     """Reads tunes, each file opened once in a pass."""
 
     def __init__(self, files: ExitStack) -> None:
@@ -176,7 +176,7 @@ def _play_span(
     start: int,
     span: MusicSpan,
     playings: tuple[_Playing, ...],
-    reader: _Reader,
+    reader: _SpanReader,
 ) -> None:
     """Add the part of a span that lies in a block which starts at ``start``."""
     low = max(start, span.start_frame)
@@ -194,7 +194,7 @@ def _play_span(
     _scale(music, low, span.end_frame - fade, rise[::-1])
 
 
-def _part(playing: _Playing, first: int, end: int, reader: _Reader) -> Block:
+def _part(playing: _Playing, first: int, end: int, reader: _SpanReader) -> Block:
     """Return a tune between two frames of the track: sine in, cosine out."""
     part = reader.frames(playing.tune, first - playing.start_frame, end - first)
     part *= np.float32(ratio(gain_db(playing.tune)))

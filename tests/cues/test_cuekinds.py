@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 import soundfile
@@ -201,3 +203,16 @@ def test_a_new_kind_is_found_on_time_in_the_finished_track(tmp_path):
     (row,) = (each for each in report.rows if each.kind == "gaze")
     assert row.verdict is Verdict.ON_TIME
     assert report.recognised
+
+
+def test_no_stage_but_writing_and_review_asks_which_kind_a_cue_is():
+    """All others go by what the table says of a kind, so that a new one is like any."""
+    package = Path(cuekinds.__file__).parent
+    names = {kind.name.replace(" ", "_").replace("-", "_") for kind in KINDS.values()}
+    asked = re.compile(rf"cuekinds\.({'|'.join(names)})\b", re.IGNORECASE)
+    asking = {
+        path.relative_to(package).parts[:2]
+        for path in package.rglob("*.py")
+        if asked.search(path.read_text(encoding="utf-8"))
+    }
+    assert {parts for parts in asking if parts[0] != "review"} == {("cues", "writing")}

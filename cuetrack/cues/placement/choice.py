@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import QuietRule
     from cuetrack.cues.placement.items import Option, PlacementItem
-    from cuetrack.cues.placement.labels import Cost, Said
+    from cuetrack.cues.placement.labels import Chosen, Cost
 
 NEVER_MS = 1 << 60
 
@@ -253,7 +253,7 @@ class _Search:
         return max(front.get(end, ()), key=_worth_of, default=None)
 
 
-def choose(subproblem: Subproblem) -> list[Said] | None:
+def choose(subproblem: Subproblem) -> list[Chosen] | None:
     """Return what is best said of a subproblem, None when an essential item cannot fit.
 
     Its cues, counted by priority from high to low, are as many as can be, and

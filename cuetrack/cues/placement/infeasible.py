@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from cuetrack.cues.model import Cue, CueSheet, SpeechTiming
-    from cuetrack.cues.placement.labels import Said
+    from cuetrack.cues.placement.labels import Chosen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +51,7 @@ class InfeasibleCues:
             if item.essential and not item.options:
                 self.note_beside(item, [])
 
-    def note_beside(self, item: PlacementItem, others: Sequence[Said]) -> None:
+    def note_beside(self, item: PlacementItem, others: Sequence[Chosen]) -> None:
         """Note an essential item that ``others`` leave no room."""
         blocked = [
             self._tones,
@@ -67,9 +67,9 @@ class InfeasibleCues:
             ) - _longest_ms(window, blocked)
         self._found.append(InfeasibleCue(cue=cue, missing_ms=max(1, missing_ms)))
 
-    def without_clashes(self, settled: Sequence[PlacementItem]) -> list[Said]:
+    def without_clashes(self, settled: Sequence[PlacementItem]) -> list[Chosen]:
         """Return the settled items that keep their distance; note the others."""
-        kept: list[Said] = []
+        kept: list[Chosen] = []
         for item in settled:
             option = item.options[0]
             start_ms = option.starts[0][0]
@@ -82,7 +82,7 @@ class InfeasibleCues:
                 kept.append((item, option))
         return kept
 
-    def note_together(self, subproblem: Subproblem, settled: Sequence[Said]) -> None:
+    def note_together(self, subproblem: Subproblem, settled: Sequence[Chosen]) -> None:
         """Note the essential items of a subproblem that not all can be said."""
         subproblem = replace(
             subproblem,
@@ -132,7 +132,7 @@ class InfeasibleCues:
             "text.",
         )
 
-    def _too_close(self, item: PlacementItem, start_ms: int, other: Said) -> bool:
+    def _too_close(self, item: PlacementItem, start_ms: int, other: Chosen) -> bool:
         before, option = other
         apart_ms = distance_ms(
             self._sheet.quiet, one_is_count=item.count, other_is_count=before.count
@@ -164,7 +164,7 @@ class InfeasibleCues:
     def _least_missing_ms(
         self,
         item: PlacementItem,
-        said: Sequence[Said],
+        said: Sequence[Chosen],
         subproblem: Subproblem,
         blocked: Sequence[Blocked],
     ) -> int:

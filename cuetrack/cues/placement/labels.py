@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.placement.items import Option, PlacementItem
 
-Said = tuple["PlacementItem", "Option"]
+Chosen = tuple["PlacementItem", "Option"]
 """An item that is said, and the option it is said in."""
 
 Cost = tuple[int, ...]
@@ -26,7 +26,7 @@ class PathLabel(NamedTuple):
     count_ms: int
     used_ms: tuple[int, ...]
     before: PathLabel | None
-    said: Said | None
+    said: Chosen | None
 
 
 def undominated(labels: Mapping[Cost, PathLabel]) -> list[PathLabel]:

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import CueSheet, SpeechTiming
     from cuetrack.cues.placement.items import PlacementItem
-    from cuetrack.cues.placement.labels import Said
+    from cuetrack.cues.placement.labels import Chosen
 
 
 def place(sheet: CueSheet, timings: Mapping[str, SpeechTiming]) -> PlacedSheet:
@@ -102,7 +102,7 @@ def place(sheet: CueSheet, timings: Mapping[str, SpeechTiming]) -> PlacedSheet:
 
 def _choose(
     items: dict[str, PlacementItem], shares: Shares, infeasible: InfeasibleCues
-) -> list[Said]:
+) -> list[Chosen]:
     """Return what is said, or raise for every essential item that cannot be.
 
     Each of ``items`` becomes what the settled ones leave of it.
@@ -140,7 +140,7 @@ def _is_settled(item: PlacementItem) -> bool:
     return item.fixed and item.essential and len(item.options) == 1
 
 
-def _placed(said: Said, start_ms: int, why: Explainer) -> Iterator[PlacedCue]:
+def _placed(said: Chosen, start_ms: int, why: Explainer) -> Iterator[PlacedCue]:
     item, option = said
     for cue, (first_ms, last_ms) in zip(item.cues, option.spans, strict=True):
         index = min(option.index, len(cue.wordings) - 1)
@@ -159,7 +159,7 @@ def _placed(said: Said, start_ms: int, why: Explainer) -> Iterator[PlacedCue]:
 
 def _left_out(
     items: Mapping[str, PlacementItem],
-    said: Sequence[Said],
+    said: Sequence[Chosen],
     sheet: CueSheet,
     why: Explainer,
 ) -> Iterator[LeftOut]:

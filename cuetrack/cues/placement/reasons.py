@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import Cue, CueSheet, Segment, SpeechTiming
     from cuetrack.cues.placement.items import PlacementItem
-    from cuetrack.cues.placement.labels import Said
+    from cuetrack.cues.placement.labels import Chosen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,8 +102,8 @@ class Explainer:
         sheet: CueSheet,
         timings: Mapping[str, SpeechTiming],
         *,
-        fixed: Sequence[Said],
-        floating: Sequence[Said],
+        fixed: Sequence[Chosen],
+        floating: Sequence[Chosen],
         starts_ms: Sequence[int],
         left_ms: Mapping[str, int],
     ) -> None:
@@ -127,7 +127,7 @@ class Explainer:
         self._plain_obstacles = _Near(self._fixed_obstacles(count=False))
         self._count_obstacles = _Near(self._fixed_obstacles(count=True))
 
-    def shortened(self, said: Said, cue: Cue, index: int) -> str:
+    def shortened(self, said: Chosen, cue: Cue, index: int) -> str:
         """Return why the wording before ``index`` could not be said."""
         item, option = said
         return self._reason(item, cue, index - 1, option.spoken_ms)

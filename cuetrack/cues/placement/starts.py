@@ -20,10 +20,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cuetrack.cues.placement.items import Blocked, MsSpan
-    from cuetrack.cues.placement.labels import Said
+    from cuetrack.cues.placement.labels import Chosen
 
 
-def start_times(floating: Sequence[Said], gap_ms: int) -> list[int]:
+def start_times(floating: Sequence[Chosen], gap_ms: int) -> list[int]:
     """Return the best start of each floating item, ms, in the order given.
 
     Parameters
@@ -40,7 +40,7 @@ def start_times(floating: Sequence[Said], gap_ms: int) -> list[int]:
     return starts
 
 
-def earliest_starts(floating: Sequence[Said], gap_ms: int) -> list[int]:
+def earliest_starts(floating: Sequence[Chosen], gap_ms: int) -> list[int]:
     """Return the starts when every item is said as early as it can be, ms."""
     starts = []
     ready_ms = min((option.starts[0][0] for _, option in floating), default=0)
@@ -53,7 +53,7 @@ def earliest_starts(floating: Sequence[Said], gap_ms: int) -> list[int]:
     return starts
 
 
-def latest_starts(floating: Sequence[Said], gap_ms: int) -> list[int]:
+def latest_starts(floating: Sequence[Chosen], gap_ms: int) -> list[int]:
     """Return the starts when every item is said as late as it can be, ms."""
     starts: list[int] = []
     due_ms = max((option.starts[-1][1] for _, option in floating), default=0)
@@ -68,7 +68,7 @@ def latest_starts(floating: Sequence[Said], gap_ms: int) -> list[int]:
     return starts[::-1]
 
 
-def clear_of(said: Said, blocked: Sequence[Blocked]) -> Said:
+def clear_of(said: Chosen, blocked: Sequence[Blocked]) -> Chosen:
     """Return a said item with only the starts that ``blocked`` leaves."""
     item, option = said
     starts: list[MsSpan] = []
@@ -78,9 +78,9 @@ def clear_of(said: Said, blocked: Sequence[Blocked]) -> Said:
     return item, replace(option, starts=tuple(starts))
 
 
-def _chains(said: Sequence[Said], gap_ms: int) -> list[list[Said]]:
+def _chains(said: Sequence[Chosen], gap_ms: int) -> list[list[Chosen]]:
     """Return the items cut where two neighbours can never be too close."""
-    chains: list[list[Said]] = []
+    chains: list[list[Chosen]] = []
     for each in said:
         if chains:
             before = chains[-1][-1][1]
@@ -92,7 +92,7 @@ def _chains(said: Sequence[Said], gap_ms: int) -> list[list[Said]]:
     return chains
 
 
-def _chain_starts(chain: Sequence[Said], gap_ms: int) -> list[int]:
+def _chain_starts(chain: Sequence[Chosen], gap_ms: int) -> list[int]:
     steps = [option.length_ms + gap_ms for _, option in chain]
     offsets = list(accumulate(steps[:-1], initial=0))
     rows = [

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import CueSheet, QuietRule
     from cuetrack.cues.placement.items import MsSpan, PlacementItem
-    from cuetrack.cues.placement.labels import Said
+    from cuetrack.cues.placement.labels import Chosen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +57,7 @@ class Shares:
             activity: max(ms, most_ms[activity]) for activity, ms in share_ms.items()
         }
 
-    def left_ms(self, said: Iterable[Said]) -> dict[str, int]:
+    def left_ms(self, said: Iterable[Chosen]) -> dict[str, int]:
         """Return what each activity could still hold beside ``said``, ms."""
         used_ms = _used_ms(said)
         return {
@@ -66,7 +66,7 @@ class Shares:
 
 
 def subproblems(
-    items: Sequence[PlacementItem], shares: Shares, settled: Sequence[Said]
+    items: Sequence[PlacementItem], shares: Shares, settled: Sequence[Chosen]
 ) -> Iterator[SharedSubproblem]:
     """Yield the stretches into which the items fall apart, in order of time.
 
@@ -132,7 +132,7 @@ def _rank(item: PlacementItem) -> tuple[int, ...]:
     return item.rank
 
 
-def _used_ms(said: Iterable[Said]) -> Mapping[str, int]:
+def _used_ms(said: Iterable[Chosen]) -> Mapping[str, int]:
     used_ms: dict[str, int] = defaultdict(int)
     for item, option in said:
         if item.activity is not None:

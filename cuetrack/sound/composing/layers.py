@@ -44,8 +44,8 @@ LayerPlaces = tuple[Layer | None, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Style:
-    """A mood.
+class StyleScore:
+    """A mood as music: what is played in each scene.
 
     ``meaning`` says it in a few words. ``keys`` are tonics in semitones from C,
     taken in turn; ``verses`` and ``bridges`` lines of eight chords, one a bar.

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.plan.model import MusicStyle
 from cuetrack.sound.composing.layers import (
-    Style,
+    StyleScore,
     arpeggio,
     bass,
     chords,
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 _HUSHED: tuple[LayerPlaces, ...] = ((pad(level_db=0.0), pad("low pad", 0.0)),)
 
-_CALM = Style(
+_CALM = StyleScore(
     meaning="soft and unhurried: plucked strings, a warm bass, hardly any drums",
     keys=(7, 2, 5, 9),
     verses=(
@@ -101,7 +101,7 @@ _CALM = Style(
     },
 )
 
-_STEADY = Style(
+_STEADY = StyleScore(
     meaning="an even walking beat: bass, guitar and mallets over light drums",
     keys=(7, 9, 5, 2),
     verses=(
@@ -180,7 +180,7 @@ _STEADY = Style(
     },
 )
 
-_BRIGHT = Style(
+_BRIGHT = StyleScore(
     meaning="cheerful and springy: mallets, harp and hand claps, a bouncing bass",
     keys=(0, 2, 5, 9),
     verses=(
@@ -257,7 +257,7 @@ _BRIGHT = Style(
     },
 )
 
-_SWINGING = Style(
+_SWINGING = StyleScore(
     meaning="a dance band in a good mood: walking bass, brushes, vibraphone",
     keys=(5, 10, 3, 8),
     swing=4,
@@ -331,7 +331,7 @@ _SWINGING = Style(
     },
 )
 
-STYLES: Mapping[str, Style] = {
+STYLES: Mapping[str, StyleScore] = {
     MusicStyle.CALM: _CALM,
     MusicStyle.STEADY: _STEADY,
     MusicStyle.BRIGHT: _BRIGHT,

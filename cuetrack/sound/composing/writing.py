@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from random import Random
 
     from cuetrack.sound.composing.figures import Stroke
-    from cuetrack.sound.composing.layers import Style
+    from cuetrack.sound.composing.layers import StyleScore
 
 TICKS_A_BEAT = 24
 PHRASE_BARS = 8
@@ -149,7 +149,7 @@ def write_phrase(style: str, phrase: MusicPhrase, players: Players) -> list[Note
     return notes
 
 
-def _ticks(style: Style, step: int) -> int:
+def _ticks(style: StyleScore, step: int) -> int:
     """Return the tick of a step in its bar; swing moves what lies off the beat."""
     beat, off = divmod(step, STEPS_A_BEAT)
     late = {0: 0, 1: style.swing // 2, 2: style.swing, 3: style.swing // 2}[off]
@@ -166,7 +166,7 @@ def _rings_out(phrase: MusicPhrase, number: int) -> bool:
 
 
 def _drums(
-    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
+    style: StyleScore, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     groove = GROOVES[players.figure(layer)]
     fills = FILLS if phrase.scene in _FULL_SCENES else SOFT_FILLS
@@ -190,7 +190,7 @@ def _drums(
 
 
 def _bass(
-    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
+    style: StyleScore, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     figure = BASS[players.figure(layer)]
     for number, first, beats, chord in phrase.bars():
@@ -226,7 +226,7 @@ def _voiced(phrase: MusicPhrase, centre: float) -> list[tuple[int, ...]]:
 
 
 def _chords(
-    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
+    style: StyleScore, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     figure = CHORDS[players.figure(layer)]
     voiced = _voiced(phrase, _CHORD_CENTRE)
@@ -249,7 +249,7 @@ def _chords(
 
 
 def _arpeggio(
-    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
+    style: StyleScore, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     figure = ARPEGGIOS[players.figure(layer)]
     voiced = _voiced(phrase, _ARPEGGIO_CENTRE)
@@ -264,7 +264,7 @@ def _arpeggio(
 
 
 def _pad(
-    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
+    style: StyleScore, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     voiced = _voiced(phrase, _PAD_CENTRE)
     for number, first, beats, _ in phrase.bars():
@@ -275,7 +275,7 @@ def _pad(
 
 
 def _melody(
-    style: Style, phrase: MusicPhrase, layer: Layer, players: Players
+    style: StyleScore, phrase: MusicPhrase, layer: Layer, players: Players
 ) -> Iterator[Note]:
     """Yield a tune in the form a, a again, b, and rest: eight bars of two each."""
     motifs = SPARSE_MOTIFS if layer.part is LayerPart.SPARSE_MELODY else MOTIFS
@@ -318,7 +318,7 @@ def _to_chord(pitch: int, tonic: int, chord: Chord) -> int:
 
 
 def _note(
-    style: Style,
+    style: StyleScore,
     stroke: Stroke,
     layer: Layer,
     players: Players,
@@ -345,7 +345,7 @@ def _note(
 
 
 _WRITERS: dict[
-    LayerPart, Callable[[Style, MusicPhrase, Layer, Players], Iterator[Note]]
+    LayerPart, Callable[[StyleScore, MusicPhrase, Layer, Players], Iterator[Note]]
 ] = {
     LayerPart.DRUMS: _drums,
     LayerPart.BASS: _bass,
