@@ -57,9 +57,15 @@ class Sketch:
     paper: str
 
 
-def sketch_at(motion: Motion, phase: float, *, palette: Palette = IN_COLOUR) -> Sketch:
-    """Return the figure at a phase of its cycle, as a screen shows it."""
-    skeleton = pose_at(motion, phase)
+def sketch_at(
+    motion: Motion, phase: float, *, hold: float = 0.0, palette: Palette = IN_COLOUR
+) -> Sketch:
+    """Return the figure at a phase of its cycle, as a screen shows it.
+
+    ``phase`` and ``hold`` are those of `motion.pose_at`; `cadence.cadence_of` gives
+    them for a time. Every phase has the same window.
+    """
+    skeleton = pose_at(motion, phase, hold=hold)
     hulls = _hulls(motion, skeleton, palette)
     return Sketch(hulls=hulls, window=window_of(motion), paper=palette.paper)
 
