@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from cuetrack.movements.figure.looks import Palette
     from cuetrack.movements.positions.legs import LegPoints
     from cuetrack.movements.positions.skeleton import ArmPoints, Skeleton
+    from cuetrack.movements.positions.trunk import TrunkPoints
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,12 +117,26 @@ def _head(skeleton: Skeleton, pencil: Pencil) -> BodyPart:
     hair = pencil.ball(hair_at, looks.HEAD, palette.hair)
     skin = pencil.around((face_at, looks.HEAD - 0.012), (chin, 0.03), fill=palette.skin)
     nose_at = add(head, times(face.front, looks.HEAD + 0.004), times(face.up, -0.02))
-    nose = pencil.ball(nose_at, 0.0125, palette.nose)
+    nose = pencil.ball(nose_at, 0.0135, palette.nose)
     throat = pencil.limb((neck, head), (looks.NECK, looks.NECK), palette.skin)
     away = dot(face.front, pencil.camera.toward) < 0
     order = (throat, nose, skin, hair) if away else (throat, hair, skin, nose)
+    ears = {s: pencil.ball(_ear(trunk, s), 0.0135, palette.nose) for s in (1, -1)}
+    near = 1 if dot(face.left, pencil.camera.toward) > 0 else -1
     depth = pencil.camera.depth(head) + 0.01
-    return BodyPart(hulls=order, depth=depth, edge=palette.edge)
+    return BodyPart(
+        hulls=(ears[-near], *order, ears[near]), depth=depth, edge=palette.edge
+    )
+
+
+def _ear(trunk: TrunkPoints, side: int) -> Vector:
+    face = trunk.head_frame
+    return add(
+        trunk.head,
+        times(face.left, side * (looks.HEAD - 0.004)),
+        times(face.up, -0.012),
+        times(face.front, -0.008),
+    )
 
 
 def _leg(skeleton: Skeleton, pencil: Pencil, side: int) -> BodyPart:
