@@ -6,6 +6,12 @@ people of 60 and over, whose unit is 2.7 mL of oxygen per kg and minute and not 
 3.5 of other tables. Each block keeps the value of one published activity; sums and
 means over blocks are arithmetic of this program. Real people scatter by a fifth to
 a third around such values.
+
+The value of a chair class is that of whole classes, rests and weights in them, and
+nobody measured its parts. So two estimates are made. The least has strength work as
+light resistance, and rests and breaks as sitting quietly. The most has all work as
+the class, and rests and breaks as neither more nor less than everything else. Neither
+rises because rest grows, and neither asks what is held in the hands.
 """
 
 from __future__ import annotations
@@ -15,16 +21,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.model import SegmentKind
-from cuetrack.languages.review_words import review_words
-from cuetrack.plan.model import SectionKind
+from cuetrack.plan.model import Role, SectionKind
 from cuetrack.review.limits import COMPENDIUM_AGE
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from cuetrack.cues.model import Segment, Timeline
-    from cuetrack.languages.review_words import ReviewWords
     from cuetrack.plan.model import Plan
 
 SOURCE: Final = (
@@ -65,21 +69,34 @@ class EnergyBlock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Energy:
-    """The energy of a class, as an estimate."""
+    """The energy of a class, as an estimate.
+
+    ``eased_ms`` is time that counts for as much as the mean of all blocks.
+    """
 
     blocks: tuple[EnergyBlock, ...]
-    source: str = SOURCE
+    eased_ms: int = 0
 
     @property
     def met_minutes(self) -> float:
-        """MET-minutes of all blocks."""
-        return sum(block.met_minutes for block in self.blocks)
+        """MET-minutes of the whole time."""
+        told = sum(block.met_minutes for block in self.blocks)
+        return told + self.mean_met * self.eased_ms / 60_000
 
     @property
     def mean_met(self) -> float:
         """MET-minutes over minutes."""
         minutes = sum(block.length_ms for block in self.blocks) / 60_000
-        return self.met_minutes / minutes if minutes else 0.0
+        return sum(b.met_minutes for b in self.blocks) / minutes if minutes else 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EnergyRange:
+    """Between which two estimates the energy of a class lies."""
+
+    least: Energy
+    most: Energy
+    source: str = SOURCE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +146,13 @@ class Load:
     sections: tuple[SectionLoad, ...]
     regions: tuple[RegionLoad, ...]
     unknown_ms: int
-    energy: Energy | None
+    energy: EnergyRange | None
+
+    @property
+    def moved_ms(self) -> int:
+        """Time in which people move: work, movements and recovery, no rest."""
+        moving_ms = sum(section.moving_ms for section in self.sections)
+        return self.work_ms + moving_ms + self.recovery_ms
 
     @property
     def work_ms(self) -> int:
@@ -175,9 +198,7 @@ def load_of(plan: Plan, timeline: Timeline) -> Load:
         sections=_sections(plan, timeline.segments),
         regions=regions,
         unknown_ms=unknown_ms,
-        energy=_energy(timeline.segments, review_words(plan.language))
-        if known_age
-        else None,
+        energy=_energy(timeline.segments) if known_age else None,
     )
 
 
@@ -212,31 +233,39 @@ def _regions(segments: Iterable[Segment]) -> tuple[tuple[RegionLoad, ...], int]:
     return tuple(ranked), unknown_ms
 
 
-def activity_of(segment: Segment, words: ReviewWords | None) -> Activity:
-    """Return the published activity that comes nearest to a segment.
-
-    The rests of intervals count as the class, whose value is that of classes
-    with their rests; a work with weights counts as light resistance.
-    """
-    movement = segment.movement
-    if segment.section_kind is SectionKind.INTERVALS:
-        if segment.kind is SegmentKind.OPENING:
-            return SITTING
-        worked = segment.kind is SegmentKind.WORK
-        held = movement.equipment if movement and worked else None
-        against = words and held and words.resistance.search(held)
-        return WEIGHTS if against else CLASS
-    if movement is None:
+def activity_of(segment: Segment) -> Activity | None:
+    """Return the published activity that comes nearest; None for rests and breaks."""
+    if segment.kind in (SegmentKind.REST, SegmentKind.RECOVERY):
+        return None
+    if segment.movement is None:
         return SITTING
-    return STRETCHING if movement.hold else WARMING
+    if segment.section_kind is SectionKind.INTERVALS:
+        return CLASS
+    return STRETCHING if segment.movement.hold else WARMING
 
 
-def _energy(segments: Iterable[Segment], words: ReviewWords | None) -> Energy:
-    times: dict[Activity, int] = defaultdict(int)
+def _energy(segments: tuple[Segment, ...]) -> EnergyRange:
+    least: dict[Activity, int] = defaultdict(int)
+    most: dict[Activity, int] = defaultdict(int)
+    eased_ms = 0
     for segment in segments:
-        times[activity_of(segment, words)] += segment.length_ms
+        activity = activity_of(segment)
+        strong = segment.movement and segment.movement.role is Role.STRENGTH
+        low = WEIGHTS if activity is CLASS and strong else activity or SITTING
+        least[low] += segment.length_ms
+        if activity is None:
+            eased_ms += segment.length_ms
+        else:
+            most[activity] += segment.length_ms
+    return EnergyRange(
+        least=Energy(blocks=_blocks(least)),
+        most=Energy(blocks=_blocks(most), eased_ms=eased_ms),
+    )
+
+
+def _blocks(times: Mapping[Activity, int]) -> tuple[EnergyBlock, ...]:
     blocks = (EnergyBlock(activity=a, length_ms=ms) for a, ms in times.items())
-    return Energy(blocks=tuple(sorted(blocks, key=lambda block: -block.length_ms)))
+    return tuple(sorted(blocks, key=lambda block: -block.length_ms))
 
 
 def load_lines(load: Load) -> list[str]:
@@ -259,7 +288,17 @@ def load_lines(load: Load) -> list[str]:
         lines.append(told)
     if load.energy:
         lines.append(
-            f"About {load.energy.met_minutes:.0f} MET-minutes, "
-            f"{load.energy.mean_met:.1f} METs on average. {load.energy.source}"
+            f"{duration(load.moved_ms)} of movement. About "
+            f"{_told(load.energy.least.met_minutes, load.energy.most.met_minutes, 0)} "
+            "MET-minutes, "
+            f"{_told(load.energy.least.mean_met, load.energy.most.mean_met, 1)} METs "
+            "on average: rests as sitting still and strength as light, or all as in "
+            f"the classes that were measured. {load.energy.source}"
         )
     return lines
+
+
+def _told(least: float, most: float, decimals: int) -> str:
+    """Return a range in rounded numbers, one where both are the same."""
+    low, high = f"{least:.{decimals}f}", f"{most:.{decimals}f}"
+    return low if low == high else f"{low} to {high}"

@@ -53,6 +53,13 @@ def test_a_class_by_its_blocks():
     assert energy.mean_met == pytest.approx(3.25)
 
 
+def test_eased_time_counts_as_the_mean():
+    """Six minutes at 3.8, two at 1.3 and four that count as those do; by hand."""
+    energy = Energy(blocks=(block(CLASS, 6), block(SITTING, 2)), eased_ms=240_000)
+    assert energy.mean_met == pytest.approx(3.175)
+    assert energy.met_minutes == pytest.approx(38.1)
+
+
 def test_a_mixed_session():
     """75.7 MET-minutes in half an hour; by hand."""
     parts = ((2.3, 5), (3.5, 8), (1.5, 8), (3.0, 5), (2.3, 4))

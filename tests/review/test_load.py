@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 from cues import builders as make
 from hypothesis import given
+from hypothesis import strategies as st
 from plan.strategies import legal_plans
 from review.flawed import changed
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.languages.review_words import review_words
 from cuetrack.plan.model import Group, Movement
 from cuetrack.review.load import (
     CLASS,
@@ -92,17 +92,92 @@ def test_a_movement_without_regions_is_not_hidden():
 
 
 def test_each_block_keeps_the_value_of_one_activity():
-    """Rests of intervals belong to the class; stretches, weights and talk do not."""
-    plan = changed()
-    by_id = {s.id: activity_of(s, review_words("en")) for s in lay_out(plan).segments}
+    """Works are the class, stretches and talk are not; rests have no value."""
+    by_id = {s.id: activity_of(s) for s in lay_out(changed()).segments}
     assert by_id["welcome"] is SITTING
     assert by_id["warm-up.opening"] is SITTING
     assert by_id["warm-up.m1"] is WARMING
     assert by_id["intervals.r1.m1"] is CLASS
-    assert by_id["intervals.r1.m1.rest"] is CLASS
-    assert by_id["intervals.r1.recovery"] is CLASS
-    assert by_id["intervals.r1.m2"] is WEIGHTS
+    assert by_id["intervals.r1.m1.rest"] is None
+    assert by_id["intervals.r1.recovery"] is None
+    assert by_id["intervals.r1.m2"] is CLASS
     assert by_id["cool-down.m2"] is STRETCHING
+
+
+def test_strength_is_light_resistance_in_the_least_estimate():
+    """And the class itself in the most, where nothing counts as light."""
+    found = load(changed()).energy
+    assert WEIGHTS in {block.activity for block in found.least.blocks}
+    assert WEIGHTS not in {block.activity for block in found.most.blocks}
+
+
+def means(plan):
+    found = load(plan).energy
+    return found.least.mean_met, found.most.mean_met
+
+
+def with_clocks(plan, **times):
+    """Return a plan with other times in all its intervals."""
+    return replace(
+        plan,
+        sections=tuple(
+            replace(s, intervals=replace(s.intervals, **times)) if s.intervals else s
+            for s in plan.sections
+        ),
+    )
+
+
+@given(legal_plans(), st.integers(0, 60), st.integers(1, 120))
+def test_more_rest_never_makes_a_class_more_intense(plan, extra_s, more_s):
+    """Neither estimate of the mean rises when rests grow; the longest never counts."""
+    shorter = with_clocks(plan, rest_ms=(5 + extra_s) * 1000)
+    longer = with_clocks(plan, rest_ms=(5 + extra_s + more_s) * 1000)
+    for before, after in zip(means(shorter), means(longer), strict=True):
+        assert after <= before + 1e-9
+
+
+def test_a_minute_of_rest_lowers_the_least_estimate():
+    """From 20 to 60 seconds of rest the class is clearly less intense on average."""
+    works = [Movement(name=f"move {n}") for n in range(4)]
+    met = [
+        means(make.plan(make.intervals(*works, work=40, rest=rest, rounds=2)))
+        for rest in (20, 60)
+    ]
+    assert met[1][0] < met[0][0] - 0.4
+    assert met[1][1] == pytest.approx(met[0][1])
+
+
+@given(legal_plans(), st.sampled_from(["light hand weights", "an exercise band"]))
+def test_weights_never_make_a_class_less_intense(plan, thing):
+    """What is held in the hands lowers neither estimate."""
+    held = replace(
+        plan,
+        sections=tuple(
+            replace(
+                s, movements=tuple(replace(m, equipment=thing) for m in s.movements)
+            )
+            for s in plan.sections
+        ),
+    )
+    for before, after in zip(means(plan), means(held), strict=True):
+        assert after >= before - 1e-9
+
+
+@given(legal_plans())
+def test_the_least_estimate_is_the_least(plan):
+    """And both lie between the smallest and the greatest published value."""
+    low, high = means(plan)
+    assert SITTING.met <= low <= high + 1e-9 <= CLASS.met + 1e-6
+
+
+def test_minutes_of_movement_stand_beside_the_range():
+    """Work, plain movement and recovery, without rests and talk."""
+    found = load(changed())
+    assert found.moved_ms == found.work_ms + 90_000 + sum(
+        s.moving_ms for s in found.sections
+    )
+    assert "of movement. About" in " ".join(load_lines(found))
+    assert "METs on average" in " ".join(load_lines(found))
 
 
 def test_energy_is_called_an_estimate_and_names_its_source():
@@ -126,5 +201,7 @@ def test_no_time_is_lost(plan):
     timeline = lay_out(plan)
     found = load_of(plan, timeline)
     assert sum(s.length_ms for s in found.sections) == timeline.end_ms
-    assert sum(b.length_ms for b in found.energy.blocks) == timeline.end_ms
+    for told in (found.energy.least, found.energy.most):
+        blocks_ms = sum(block.length_ms for block in told.blocks)
+        assert blocks_ms + told.eased_ms == timeline.end_ms
     assert load_lines(found)
