@@ -92,6 +92,8 @@ def _beside(seen: list[Point], centre: Point, off: float) -> list[Point]:
         lean = normal[0] * (middle[0] - centre[0]) + normal[1] * (middle[1] - centre[1])
     shift = off if lean >= 0 else -off
     grow = max(LEAST / far, 1.0)
+    if grow > 1.0:
+        seen = [start, ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), end]
     return [
         (
             end[0] + (x - end[0]) * grow + normal[0] * shift,

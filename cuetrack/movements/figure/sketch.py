@@ -77,7 +77,11 @@ def panels_of(motion: Motion, *, palette: Palette = IN_COLOUR) -> tuple[Sketch, 
     has its start and the position across from it.
     """
     shown = 0 if motion.rounded else -1
-    drawn = [_hulls(motion, skeleton_along(motion, 0.0), palette)]
+    first = _hulls(motion, skeleton_along(motion, 0.0), palette)
+    if motion.rocking:
+        back = _way(motion, len(motion.keys), len(motion.keys) + 1.0)
+        first += _marks(motion, back, palette)
+    drawn = [first]
     for way in _ways(motion):
         figure = _hulls(motion, way[shown], palette)
         drawn.append(figure + _marks(motion, way, palette))

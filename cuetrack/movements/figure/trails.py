@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 BACKWARD: Final = (-1.0, 0.0, 0.0)
 SIDES: Final = ("left", "right")
-SEEN: Final = 0.004
+SEEN: Final = 0.01
 """The least way that is worth an arrow, in shares of height."""
 
 MINOR: Final = 0.3
@@ -43,6 +43,11 @@ class Trail:
     def far(self) -> float:
         """How long the way is."""
         return sum(distance(a, b) for a, b in pairwise(self.points))
+
+    @property
+    def rise(self) -> float:
+        """How much higher it ends."""
+        return self.points[-1][2] - self.points[0][2]
 
 
 def moving_parts(motion: Motion) -> frozenset[str]:
@@ -82,12 +87,14 @@ def trails_of(
         if from_side and side == "left" and f"right_{limb}" in moving:
             continue
         trails.append((_arm_trail if limb == "arm" else _leg_trail)(way, side))
+    limbs = tuple(trails)
     if "trunk" in moving:
         trails.append(_trunk_trail(way))
     elif "head" in moving:
         trails.append(_head_trail(way))
     longest = max((trail.far for trail in trails), default=0.0)
-    return [t for t in trails if t.far > max(SEEN, MINOR * longest)]
+    least = max(SEEN, MINOR * longest)
+    return [t for t in trails if t.far > (SEEN if t in limbs else least)]
 
 
 def _crown(way: tuple[Skeleton, ...]) -> Trail:
@@ -104,8 +111,8 @@ def _leg_trail(way: tuple[Skeleton, ...], side: str) -> Trail:
         Trail(points=tuple(getattr(leg, joint) for leg in legs))
         for joint in ("toe", "heel", "knee")
     )
-    foot = heel if heel.far > 1.8 * toe.far else toe
-    rises = min(t.points[-1][2] - t.points[0][2] for t in (knee, toe)) > 0.008
+    foot = max((toe, heel), key=lambda trail: trail.rise)
+    rises = min(knee.rise, toe.rise) > 0.008
     still = foot.far < SEEN
     return knee if still or (rises and knee.far > 0.4 * foot.far) else foot
 

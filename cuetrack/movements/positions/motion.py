@@ -3,6 +3,7 @@
 The way goes from the start through each key position and back to the start, straight
 or, ``retraced``, through the same keys. A movement done by turns then does the same
 with left and right exchanged; one that is ``rounded`` passes its keys without a stop.
+One that is ``rocking`` has no rest at its start: both ways are worth an arrow.
 How fast it goes is said elsewhere: a phase from 0 to 1 is one whole cycle.
 """
 
@@ -118,6 +119,7 @@ class Motion:
     stepping: bool = False
     rounded: bool = False
     retraced: bool = False
+    rocking: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a movement that does not move on."""

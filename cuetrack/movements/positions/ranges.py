@@ -33,7 +33,6 @@ class JointRange:
 
 
 SHOULDER_FLEXION: Final = JointRange(least=-44.0, most=165.0)
-SHOULDER_ABDUCTION: Final = JointRange(least=0.0, most=165.0)
 ELBOW: Final = JointRange(least=0.0, most=143.0)
 WRIST: Final = JointRange(least=-63.0, most=64.0)
 """Bent to the palm is positive."""

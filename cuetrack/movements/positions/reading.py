@@ -2,9 +2,9 @@
 
 A file maps each movement to: ``view`` (side, quarter, front, high or back; then
 ``upper``, ``feet`` or ``hands`` when only these are shown), ``sits``, ``with`` (a
-thing and its line), ``path`` (straight hands, steps, round, and back), ``start``, and
-one of ``end``, ``by turns`` and ``one side``, a position or a list of them. Positions
-are written as `notation` tells.
+thing and its line), ``path`` (straight hands, steps, round, and back, rocking),
+``start``, and one of ``end``, ``by turns`` and ``one side``, a position or a list of
+them. Positions are written as `notation` tells.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ _ENDS: Final = {
     "by turns": Sharing.BY_TURNS,
     "one side": Sharing.ONE_SIDE,
 }
-_PATHS: Final = ("straight hands", "steps", "round", "and back")
+_PATHS: Final = ("straight hands", "steps", "round", "and back", "rocking")
 _KEYS: Final = ("view", "sits", "with", "path", "start", *_ENDS)
 
 
@@ -152,7 +152,7 @@ def _look(word: str, node: Node, problems: Problems) -> dict[str, Any]:
             if not set(ways) <= set(_PATHS):
                 what = f"{shown(text)} is no path."
                 problems.add(node.place, what, f"Known: {', '.join(_PATHS)}.")
-            flags = ("straight_hands", "stepping", "rounded", "retraced")
+            flags = ("straight_hands", "stepping", "rounded", "retraced", "rocking")
             return {f: p in ways for f, p in zip(flags, _PATHS, strict=True)}
         case _:
             return {}

@@ -11,7 +11,6 @@ from typing import Final
 
 Vector = tuple[float, float, float]
 
-ORIGIN: Final[Vector] = (0.0, 0.0, 0.0)
 UP: Final[Vector] = (0.0, 0.0, 1.0)
 DOWN: Final[Vector] = (0.0, 0.0, -1.0)
 
