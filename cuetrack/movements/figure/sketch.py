@@ -109,7 +109,7 @@ def _marks(
     looped = motion.rounded
     arrows = arrow_parts(way, pencil.moving, pencil, looped=looped)
     squeezes = squeeze_parts(motion.held, way[-1], pencil)
-    return layers((*arrows, *squeezes), palette.paper)
+    return layers(squeezes or arrows, palette.paper)
 
 
 def _pencil(motion: Motion, palette: Palette) -> Pencil:

@@ -180,15 +180,15 @@ def _mouth(around: Surroundings) -> HandRest:
     return HandRest(point=point, fingers=frame.up, palm=times(frame.front, -1))
 
 
-def _other_arm(around: Surroundings, part: int, share: float = 0.0) -> HandRest:
-    """Return a place on the other arm: from joint ``part`` toward the next."""
+def _other_arm(around: Surroundings, part: int, above: float) -> HandRest:
+    """Return a joint of the other arm, held from above (1) or from below (-1)."""
     if around.other_arm is None:
         raise ValueError("Both hands cannot rest on each other's arms.")
     joints = around.other_arm
-    point = blend(joints[part], joints[part + 1], share) if share else joints[part]
     bone = unit(minus(joints[min(part + 1, 3)], joints[max(part - 1, 0)]))
-    palm = unit(minus(UP, times(bone, bone[2]))) if abs(bone[2]) < 0.9 else UP
-    return HandRest(point=along(point, palm, 0.024), fingers=None, palm=times(palm, -1))
+    over = unit(minus(UP, times(bone, bone[2]))) if abs(bone[2]) < 0.9 else UP
+    point = along(joints[part], over, 0.026 * above)
+    return HandRest(point=point, fingers=None, palm=times(over, -above))
 
 
 REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
@@ -207,10 +207,9 @@ REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
     RestsOn.HIP: _hip,
     RestsOn.OWN_SHOULDER: _own_shoulder,
     RestsOn.OTHER_SHOULDER: _other_shoulder,
-    RestsOn.OTHER_WRIST: lambda a: _other_arm(a, 2),
-    RestsOn.OTHER_HAND: lambda a: _other_arm(a, 3),
-    RestsOn.OTHER_ELBOW: lambda a: _other_arm(a, 1),
-    RestsOn.OTHER_UPPER_ARM: lambda a: _other_arm(a, 0, 0.72),
+    RestsOn.OTHER_WRIST: lambda a: _other_arm(a, 2, -1.0),
+    RestsOn.OTHER_HAND: lambda a: _other_arm(a, 3, 1.0),
+    RestsOn.OTHER_ELBOW: lambda a: _other_arm(a, 1, -1.0),
     RestsOn.EACH_OTHER: lambda a: _together(a, 0.235, -0.1, 0.018, 0.9),
     RestsOn.EACH_OTHER_LOW: lambda a: _together(a, 0.21, -0.2, 0.018, -0.1),
     RestsOn.BALL: lambda a: _together(a, 0.235, -0.1, 0.055, 0.6),
@@ -224,7 +223,6 @@ ON_OTHER_ARM: Final = frozenset(
         RestsOn.OTHER_WRIST,
         RestsOn.OTHER_HAND,
         RestsOn.OTHER_ELBOW,
-        RestsOn.OTHER_UPPER_ARM,
     }
 )
 """Places that are known only once the other arm is."""

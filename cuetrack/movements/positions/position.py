@@ -63,7 +63,6 @@ class RestsOn(StrEnum):
     OTHER_WRIST = "other wrist"
     OTHER_HAND = "other hand"
     OTHER_ELBOW = "other elbow"
-    OTHER_UPPER_ARM = "other upper arm"
     EACH_OTHER = "each other"
     EACH_OTHER_LOW = "each other low"
     BALL = "ball"
