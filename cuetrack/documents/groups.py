@@ -111,7 +111,7 @@ class KeyGroup(Shape[T]):
 
     def schema(self) -> Schema:
         """Return the schema of each of its forms."""
-        forms = [told.shape.one().schema() for told in self._short()]
+        forms = [told.shape.one().scalar_schema() for told in self._short()]
         if self.several:
             forms.append(self.table.key_of(self.several).shape.schema())
         whole = {"$ref": f"#/$defs/{self.table.name}"}
@@ -210,6 +210,10 @@ class Named(Shape[T]):
     def schema(self) -> Schema:
         """Return the schema of all its forms."""
         return {"$ref": f"#/$defs/named_{self.table.name}"}
+
+    def scalar_schema(self) -> Schema:
+        """Return the schema of a name alone."""
+        return self.table.key_of(self.name).shape.schema()
 
     def definitions(self) -> dict[str, Schema]:
         """Return the schema of all its forms, for others to refer to."""

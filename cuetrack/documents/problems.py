@@ -26,6 +26,8 @@ class Refusal(StrEnum):
     """Items of a list stand both in it and as keys."""
     NOT_UNDERSTOOD = "not understood"
     """Words that must mean something, and mean nothing known."""
+    ALIKE = "alike"
+    """Two names that must differ are the same."""
     TIME_RANGE = "time range"
     """A time that is written with its units is too short or too long."""
     TIME_IN_NAME = "time in name"

@@ -78,6 +78,10 @@ class Shape(ABC, Generic[T]):
     def schema(self) -> Schema:
         """Return the JSON Schema of what is read."""
 
+    def scalar_schema(self) -> Schema:
+        """Return the JSON Schema of what is read from a single value."""
+        return self.schema()
+
     @abstractmethod
     def values(self) -> str:
         """Return what may be written, in words for the reference page."""

@@ -20,7 +20,7 @@ from cuetrack.documents.keys import Table, Written, declared, inline, key
 from cuetrack.documents.lists import ListOf
 from cuetrack.documents.names import movement_key
 from cuetrack.documents.places import Place
-from cuetrack.documents.problems import Problems, refusal, shown
+from cuetrack.documents.problems import Problems, Refusal, refusal, shown
 from cuetrack.documents.quantities import Time
 from cuetrack.documents.reading import (
     UNREAD,
@@ -340,10 +340,12 @@ def _check_names(entries: Iterable[LibraryEntry], problems: Problems) -> None:
             if first is not entry.movement:
                 what = f"{shown(name)} names two movements, first in line "
                 what += f"{first.place.line}."
-                problems.add(entry.movement.place, what, "Give one another name.")
+                remedy = "Give one another name."
+                problems.add(entry.movement.place, what, remedy, Refusal.ALIKE)
             elif not movement_key(name):
                 what = f"{shown(name)} has no letter or digit in it."
-                problems.add(entry.movement.place, what, "Give it a name to say.")
+                remedy = "Give it a name to say."
+                problems.add(entry.movement.place, what, remedy, Refusal.NOT_UNDERSTOOD)
 
 
 def _check_words(entries: Iterable[LibraryEntry], file: str, language: str) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar, Final
 
-from cuetrack.documents.problems import shown
+from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.reading import UNREAD, Spot, Unread
 from cuetrack.documents.shapes import Schema, Shape, Text, YesNo, quoted
 from cuetrack.documents.tree import ListNode, Node
@@ -64,8 +64,8 @@ class SideWords(Shape[str | tuple[str, ...]]):
             return names
         what = f"{spot.label} should name two different sides"
         what += f", and here are {len(names)}." if len(names) != 2 else "."
-        rule = "sides alike" if len(names) == 2 else ""
-        return reader.refuse(node.place, what, _REMEDY, rule)
+        named = Refusal.ALIKE if len(names) == 2 else ""
+        return reader.refuse(node.place, what, _REMEDY, named)
 
     def write(self, value: str | tuple[str, ...]) -> str:
         """Return the word, or the two names as a list."""

@@ -23,7 +23,7 @@ class PlanRefusal(StrEnum):
     CLASS_TOO_LONG = "class too long"
     """All parts together last longer than makes sense."""
     ROUNDS = "rounds"
-    """There are not so many rounds."""
+    """There are not so many rounds, or they count backwards."""
     MUSIC = "music"
     """Music names both files and a bed of our own, or neither."""
     FILE = "file"

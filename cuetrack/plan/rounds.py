@@ -10,6 +10,7 @@ from cuetrack.documents.durations import any_case
 from cuetrack.documents.problems import shown
 from cuetrack.documents.reading import UNREAD, Spot, Unread
 from cuetrack.documents.shapes import Schema, Shape
+from cuetrack.plan.refusals import PlanRefusal
 
 if TYPE_CHECKING:
     from cuetrack.documents.reading import Reader
@@ -57,7 +58,7 @@ class RoundSpanShape(Shape[RoundSpan]):
             if not (first and until) or first <= until:
                 return RoundSpan(first, until)
         what = f"{shown(raw)} names no rounds."
-        named = "rounds backwards" if found else ""
+        named = PlanRefusal.ROUNDS if found else ""
         return reader.refuse(node.place, what, f"Write {self.values()}.", named)
 
     def write(self, value: RoundSpan) -> str:
