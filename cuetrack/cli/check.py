@@ -10,6 +10,7 @@ from cuetrack.cli.movements import show_unknown
 from cuetrack.cli.show import console, show_class, show_lines, show_losses
 from cuetrack.cli.watch import watching
 from cuetrack.pipeline.checking import check, read_plan
+from cuetrack.review.closing import closing_lines
 from cuetrack.review.load import load_lines, load_of
 from cuetrack.review.report import review_lines
 
@@ -31,7 +32,7 @@ A rule of the review that you have thought about is answered in the plan, and th
 listed with your reason:
 
   acknowledge:
-    T02: Our slot is short, and everyone walks here.
+    T13: They know these two movements well.
 """
 
 
@@ -65,7 +66,9 @@ def run(arguments: Namespace) -> int:
     show_losses(screen, checked.placed)
     show_unknown(screen, plan)
     show_lines(screen, load_lines(load_of(plan, timeline)))
-    show_lines(screen, review_lines(checked.findings, min(WIDEST, screen.width)))
+    closing = closing_lines(plan, timeline)
+    width = min(WIDEST, screen.width)
+    show_lines(screen, review_lines(checked.findings, width, closing))
     if checked.estimated:
         screen.print(
             f"\n{checked.estimated} of {checked.wordings} wordings are not spoken yet; "

@@ -237,7 +237,7 @@ def _show_table(
             ", ".join(movement.regions),
             equipment(entry),
             "" if movement.effort is None else str(movement.effort),
-            Text(movement.caution or "", style="dim"),
+            Text(_care(entry, wanted), style="dim"),
         )
     screen.print(table)
     screen.print()
@@ -248,6 +248,15 @@ def _show_table(
     )
     if wanted.without:
         screen.print(DEFERRAL, style="dim")
+
+
+def _care(entry: LibraryEntry, wanted: Wanted) -> str:
+    """Return what to mind in a movement, with its safe form for what was asked."""
+    from cuetrack.movements.contraindications import safe_words
+
+    movement = entry.movement
+    facts = [fact for caution in wanted.without for fact in caution.facts]
+    return ". ".join(filter(None, (movement.caution, *safe_words(movement, facts))))
 
 
 def _show_card(screen: Console, entry: LibraryEntry) -> None:
@@ -267,6 +276,7 @@ def _show_card(screen: Console, entry: LibraryEntry) -> None:
 
 def _details(entry: LibraryEntry) -> Iterator[tuple[str, str]]:
     from cuetrack.languages.vocabulary import vocabulary
+    from cuetrack.movements.strains import strains_of
 
     movement = entry.movement
     yield "in short", movement.how_short or ""
@@ -286,13 +296,37 @@ def _details(entry: LibraryEntry) -> Iterator[tuple[str, str]]:
     if movement.effort is not None:
         yield "effort", f"{movement.effort} of 10, where 0 is sitting and 10 all out"
     meanings = vocabulary().tags
-    cares = [tag for tag in movement.tags if tag.startswith("care_")]
-    yield "take care with", ", ".join(meanings.get(tag, tag) for tag in cares)
-    others = [tag for tag in movement.tags if tag not in cares]
-    for number, tag in enumerate(others):
-        label = "tags" if not number else ""
+    yield from _suiting(entry)
+    strains = [tag for tag in strains_of(movement) if not tag.startswith("care_")]
+    for number, tag in enumerate(sorted(strains)):
+        label = "asks" if not number else ""
         yield label, f"{tag}: {meanings.get(tag, 'a tag of your own')}"
     yield "also found as", ", ".join(entry.other_names)
+
+
+def _suiting(entry: LibraryEntry) -> Iterator[tuple[str, str]]:
+    """Yield for whom a movement has a safe form, and for whom it is left out."""
+    from cuetrack.languages.group_words import group_words
+    from cuetrack.movements.contraindications import (
+        Suits,
+        contraindications,
+        verdict,
+    )
+
+    says = group_words().says
+    told: dict[str, list[str]] = {}
+    for fact in contraindications():
+        found = verdict(entry.movement, fact)
+        if found.suits is Suits.SAFE_FORM:
+            way = ", ".join(found.words()) or entry.movement.caution or ""
+            told.setdefault(way, []).append(says[fact])
+        elif found.suits is Suits.LEAVE_OUT:
+            told.setdefault("", []).append(says[fact])
+    for number, (way, facts) in enumerate(told.items()):
+        if way:
+            label = "safe form" if not any(list(told)[:number]) else ""
+            yield label, f"{way} ({', '.join(facts)})"
+    yield "not with", ", ".join(told.get("", ()))
 
 
 def sides(entry: LibraryEntry) -> str:

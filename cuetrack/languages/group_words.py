@@ -23,10 +23,10 @@ if TYPE_CHECKING:
 
 APOSTROPHES: Final = "'\u2019"
 FILE: Final = "group.yaml"
-_LISTS: Final = ("joining", "denying", "lacking", "unanswered", "nobody")
+_LISTS: Final = ("joining", "denying", "lacking", "unanswered", "nobody", "leaving")
 _KEYS: Final = {
     **{key: KeyRule(kind=list) for key in (*_LISTS, "passing", "complaints")},
-    **{key: KeyRule(kind=dict) for key in ("same", "facts")},
+    **{key: KeyRule(kind=dict) for key in ("same", "facts", "safe forms")},
 }
 
 
@@ -41,6 +41,14 @@ class Phrase:
     words: tuple[str, ...]
     beside: tuple[str, ...] = ()
     whole: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SafeForm:
+    """What is said to make a movement safe; ``said`` shows that it is said already."""
+
+    say: str
+    said: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +69,15 @@ class GroupWords:
     passing: frozenset[str]
     complaints: frozenset[str]
     phrases: tuple[Phrase, ...]
+    safe_forms: Mapping[str, SafeForm]
+    leaving: tuple[str, ...]
     says: Mapping[str, str]
     asks: Mapping[str, str]
+
+
+def has_group_words(language: str) -> bool:
+    """Return whether a language has words for groups of its own."""
+    return language_file(language, FILE) is not None
 
 
 def group_words(language: str = FALLBACK) -> GroupWords:
@@ -91,6 +106,13 @@ def _group_words(file: Path, language: str) -> GroupWords:
         passing=_single(data["passing"]),
         complaints=_single(data["complaints"]),
         phrases=tuple(sorted(phrases, key=_weight, reverse=True)),
+        safe_forms=MappingProxyType(
+            {
+                way: SafeForm(say=form["say"], said=tuple(form["said"]))
+                for way, form in data["safe forms"].items()
+            }
+        ),
+        leaving=tuple(data["leaving"]),
         says=MappingProxyType({fact: entry["say"] for fact, entry in facts.items()}),
         asks=MappingProxyType({f: e["ask"] for f, e in facts.items() if "ask" in e}),
     )

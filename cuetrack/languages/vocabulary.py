@@ -27,9 +27,10 @@ class Caution:
     """What somebody wants to avoid, and what that leaves out.
 
     A movement is left out that has one of the ``tags``, works one of the
-    ``regions``, or usually needs one of the things in ``equipment``.
-    ``avoiding`` are the words after "no", ``phrases`` those that stand alone;
-    ``remember`` is what still has to be minded with those that remain.
+    ``regions``, or usually needs one of the things in ``equipment``; or that the
+    contraindications leave out for the ``facts`` of a group. ``avoiding`` are the words
+    after "no", ``phrases`` those that stand alone; ``remember`` is what still has to
+    be minded with those that remain.
     """
 
     name: str
@@ -38,6 +39,7 @@ class Caution:
     tags: frozenset[str] = frozenset()
     regions: frozenset[str] = frozenset()
     equipment: frozenset[str] = frozenset()
+    facts: tuple[str, ...] = ()
     remember: str | None = None
 
 
@@ -127,5 +129,6 @@ def _cautions(
             tags=frozenset(item.get("tags", ())),
             regions=frozenset(item.get("regions", ())),
             equipment=frozenset(called.get(k, k) for k in item.get("equipment", ())),
+            facts=(item["fact"],) if "fact" in item else (),
             remember=item.get("remember"),
         )

@@ -14,13 +14,16 @@ from functools import cache
 from typing import TYPE_CHECKING, TypeVar
 
 from cuetrack.documents.names import movement_key
-from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.languages.group_words import group_words
+from cuetrack.languages.vocabulary import Caution, vocabulary
+from cuetrack.movements.contraindications import left_out
+from cuetrack.movements.group_reading import read_group
 from cuetrack.movements.library import EMPTY_HANDS, find, library_entries
+from cuetrack.movements.strains import strains_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from cuetrack.languages.vocabulary import Caution
     from cuetrack.movements.library import LibraryEntry
 
 T = TypeVar("T")
@@ -49,11 +52,13 @@ class Wanted:
     without: tuple[Caution, ...] = ()
 
 
-def touches(caution: Caution, entry: LibraryEntry) -> bool:
+def touches(caution: Caution, entry: LibraryEntry, language: str = "en") -> bool:
     """Return whether a caution leaves a movement out."""
     movement = entry.movement
+    if left_out(movement, caution.facts, language):
+        return True
     return bool(
-        caution.tags & set(movement.tags)
+        caution.tags & strains_of(movement).keys()
         or caution.regions & set(movement.regions)
         or movement.equipment in caution.equipment
     )
@@ -184,11 +189,21 @@ def caution_named(phrase: str, language: str = "en") -> Caution:
     known = dict(_refusals(language))
     for caution in vocabulary(language).cautions:
         known.update({_plain(words): caution for words in caution.avoiding})
-    found = known.get(_plain(phrase))
+    found = known.get(_plain(phrase)) or _for_group(phrase, language)
     if found is None:
         near = _near(_plain(phrase), known)
         raise UnknownWordError(phrase, "caution", known[near].name if near else None)
     return found
+
+
+def _for_group(phrase: str, language: str) -> Caution | None:
+    """Return the caution for what a phrase says of a group, None where nothing."""
+    said = read_group(phrase, language)
+    if not said.facts or said.unknown:
+        return None
+    says = group_words(language).says
+    name = f"safe with {', '.join(says[fact] for fact in said.facts)}"
+    return Caution(name=name, facts=tuple(map(str, said.facts)))
 
 
 @cache
@@ -232,8 +247,12 @@ def understood(text: str, language: str = "en") -> Wanted:
     things, rest = _taken(rest, _equipment_words(language))
     regions, rest = _taken(rest, _region_words(language))
     fillers = vocabulary(language).fillers
+    words = tuple(word for word in rest.split() if word not in fillers)
+    group = _for_group(rest, language) if words else None
+    if group is not None:
+        cautions, words = [*cautions, group], ()
     return Wanted(
-        words=tuple(word for word in rest.split() if word not in fillers),
+        words=words,
         regions=frozenset().union(*regions),
         equipment=frozenset(things),
         without=tuple(cautions),

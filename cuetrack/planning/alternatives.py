@@ -20,10 +20,10 @@ a movement left out                              4 x its importance (1 to 4)
 each kind of change above, once for a section    3 more
 ==============================================  =============================
 
-Work and rest move by five seconds, other times by fifteen. A movement is left out
-only after all that matter less to the leader, the last of equals first; importance
-5 is never left out. A warm-up and a cool-down keep five minutes, or what was
-planned where that was less.
+Work and rest move by five seconds, other times by fifteen. What does not suit the
+group is left out first; then what matters least to the leader, the last of equals
+first; importance 5 is never left out. A warm-up and a cool-down keep five minutes,
+or what was planned where that was less.
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ from functools import cache
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.movements.contraindications import left_out
 from cuetrack.movements.known import Library, easy_movement
 from cuetrack.movements.library import load_library
 from cuetrack.plan.lengths import section_length_ms, share_out
@@ -219,16 +220,20 @@ def _before_hold_ms(section: Section) -> int:
 def _interval_ways(
     plan: Plan, section: Section, clock: Intervals, bounds: Bounds
 ) -> Iterator[Way]:
-    for work_ms, rest_ms, rounds, pause_ms, left_out in product(
+    for work_ms, rest_ms, rounds, pause_ms, gone in product(
         _kept("work", bounds, _ladder(clock.work_ms, bounds.work_ms)),
         _kept("rest", bounds, _ladder(clock.rest_ms, bounds.rest_ms)),
         _kept("rounds", bounds, _nearest_first(clock.rounds, bounds.rounds)),
         _kept("breaks", bounds, _break_times(clock, bounds)),
-        _kept("movements", bounds, leaving_out(section, bounds)),
+        _kept(
+            "movements",
+            bounds,
+            leaving_out(section, bounds, plan),
+        ),
     ):
         if rounds < clock.fewest_rounds:
             continue
-        kept = tuple(m for m in section.movements if m.place not in left_out)
+        kept = tuple(m for m in section.movements if m.place not in gone)
         changed = replace(
             section,
             movements=kept,
@@ -290,11 +295,20 @@ def _break_times(clock: Intervals, bounds: Bounds) -> tuple[int, ...]:
     return _ladder(planned_ms, bounds.break_ms, LONG_STEP_MS)
 
 
-def leaving_out(section: Section, bounds: Bounds) -> tuple[frozenset[Place], ...]:
-    """Return what may be left out: nothing, the least important, the two least..."""
+def leaving_out(
+    section: Section, bounds: Bounds, plan: Plan
+) -> tuple[frozenset[Place], ...]:
+    """Return what may be left out: nothing, the least important, the two least...
+
+    What does not suit the group goes before all else.
+    """
     order = sorted(
         enumerate(section.movements),
-        key=lambda item: (importance(item[1]), -item[0]),
+        key=lambda item: (
+            not left_out(item[1], plan.group.facts, plan.language),
+            importance(item[1]),
+            -item[0],
+        ),
     )
     places = [m.place for _, m in order if importance(m) < NEVER_LEFT_OUT]
     if len(set(places)) < len(places) or not all(place.line for place in places):

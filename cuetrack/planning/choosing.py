@@ -7,23 +7,20 @@ lungs go on while other muscles take over.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cues.timeline import lay_out
+from cuetrack.movements.contraindications import left_out, safe_words
 from cuetrack.movements.library import library_entries
-from cuetrack.movements.library_search import UnknownWordError, caution_named, touches
-from cuetrack.plan.model import Group, Plan, Role, Section, SectionKind
-from cuetrack.review import body_rules, limits
-from cuetrack.review.case import ARMS, GENERAL, LEGS, Case, main_region, tags_of
+from cuetrack.plan.model import Role
+from cuetrack.review import limits
+from cuetrack.review.case import ARMS, GENERAL, LEGS, main_region, tags_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from random import Random
 
-    from cuetrack.languages.vocabulary import Caution
     from cuetrack.movements.library import LibraryEntry
-    from cuetrack.plan.model import Movement
     from cuetrack.planning.request import ClassRequest
 
 ALWAYS_AVOIDED: Final = frozenset({"standing", "head_below_heart"})
@@ -49,49 +46,17 @@ class Pool:
         return next((e for e in self.entries if e.name == name), None)
 
 
-def cautions(facts: Iterable[str]) -> tuple[Caution, ...]:
-    """Return what the facts of a group ask to leave out."""
-    return tuple(_cautions(facts))
-
-
-def _cautions(facts: Iterable[str]) -> Iterator[Caution]:
-    for fact in facts:
-        try:
-            yield caution_named(fact)
-        except UnknownWordError:
-            continue
-
-
 def pool_for(wishes: ClassRequest) -> Pool:
     """Return every movement that suits the group and what is at hand."""
-    avoided = cautions(wishes.facts)
     return Pool(
         entries=tuple(
             entry
             for entry in library_entries()
             if ALWAYS_AVOIDED.isdisjoint(tags_of(entry.movement))
-            and not any(touches(caution, entry) for caution in avoided)
-            and not _trips(entry.movement, wishes.facts)
+            and not left_out(entry.movement, wishes.facts)
             and (entry.empty_hands or set(wishes.equipment) & set(entry.equipment))
         )
     )
-
-
-def _trips(movement: Movement, facts: tuple[str, ...]) -> bool:
-    """Return whether the review speaks against a movement for this group."""
-    section = Section(
-        kind=SectionKind.WARM_UP,
-        title="Alone",
-        movements=(replace(movement, duration_ms=60_000),),
-    )
-    plan = Plan(title="Alone", group=Group(facts=facts), sections=(section,))
-    case = Case(plan=plan, timeline=lay_out(plan))
-    checks = (check for name, check in body_rules.CHECKS.items() if name != _OF_A_PLAN)
-    return any(True for check in checks for _ in check(case))
-
-
-_OF_A_PLAN: Final = "O03"
-"""Something missing from a class, which no movement alone can answer."""
 
 
 def works(
@@ -125,9 +90,10 @@ def _candidates(
 def works_for(
     wishes: ClassRequest, pool: Pool, random: Random
 ) -> tuple[LibraryEntry, ...]:
-    """Return every movement that may be a work for the group, shuffled."""
+    """Return every movement that may be a work, what needs least care first."""
     fitting = [entry for entry in pool.entries if _may_be_work(wishes, entry)]
     random.shuffle(fitting)
+    fitting.sort(key=lambda entry: len(safe_words(entry.movement, wishes.facts)))
     return tuple(fitting)
 
 

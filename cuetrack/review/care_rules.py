@@ -26,18 +26,6 @@ def no_rights(case: Case) -> Iterator[Hit]:
             yield Hit(what=what, place=music.place)
 
 
-def no_emergency_plan(case: Case) -> Iterator[Hit]:
-    """E01: in a group; alone at home it is the participant's."""
-    if not case.has("emergency plan", "home alone"):
-        yield Hit(what="The group says nothing of an emergency plan.")
-
-
-def no_screening(case: Case) -> Iterator[Hit]:
-    """E02."""
-    if not case.has("screened"):
-        yield Hit(what="The group says nothing of questions on health.")
-
-
 def nobody_stays(case: Case) -> Iterator[Hit]:
     """E03: in a group with heart conditions, the close is short."""
     closing = [s for s in case.plan.sections if s.kind is SectionKind.CLOSE]
@@ -63,8 +51,6 @@ def language_in_part(case: Case) -> Iterator[Hit]:
 
 CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "L01": no_rights,
-    "E01": no_emergency_plan,
-    "E02": no_screening,
     "E03": nobody_stays,
     "E04": alone_without_coaching,
     "X03": language_in_part,

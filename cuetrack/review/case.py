@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from cuetrack.cues.model import SegmentKind
 from cuetrack.languages.reading_level import reading_rules
 from cuetrack.languages.review_words import review_words
+from cuetrack.movements.strains import strains_of
 from cuetrack.plan.model import Coaching
 
 if TYPE_CHECKING:
@@ -29,10 +30,6 @@ TRUNK = frozenset({"trunk"})
 GENERAL = frozenset({"heart and lungs", "breathing", "balance"})
 """Regions of the movement library; what is general is no group of muscles."""
 
-END_RANGE = frozenset(
-    {"flexion_end_range", "rotation_end_range", "combined_bend_twist"}
-)
-TURNS = frozenset({"rotation", "rotation_end_range", "combined_bend_twist"})
 EFFORT_TAGS = frozenset({"isometric", "resistance", "loaded"})
 
 
@@ -123,16 +120,13 @@ def feet_move(movement: Movement | None) -> bool:
 
 
 def tags_of(movement: Movement) -> frozenset[str]:
-    """Return the tags as the vocabulary spells them.
+    """Return what a movement asks: from its key positions, else from its tags.
 
     >>> from cuetrack.plan.model import Movement
     >>> tags_of(Movement(name="reach", tags=("Above shoulder",)))
     frozenset({'above_shoulder'})
     """
-    return frozenset(
-        tag.strip().casefold().replace(" ", "_").replace("-", "_")
-        for tag in movement.tags
-    )
+    return frozenset(strains_of(movement))
 
 
 def main_region(movement: Movement) -> str | None:

@@ -83,14 +83,6 @@ def short_warm_up(case: Case) -> Iterator[Hit]:
     return _warm_up(case, 0, limits.WARM_UP_LEAST_MS)
 
 
-def modest_warm_up(case: Case) -> Iterator[Hit]:
-    """T02: not where T03 already asks for more."""
-    if not case.has("heart condition"):
-        yield from _warm_up(
-            case, limits.WARM_UP_LEAST_MS, limits.WARM_UP_COMFORTABLE_MS
-        )
-
-
 def heart_warm_up(case: Case) -> Iterator[Hit]:
     """T03: from five minutes on; less is told by T01."""
     if case.has("heart condition"):
@@ -107,14 +99,6 @@ def heart_cool_down(case: Case) -> Iterator[Hit]:
     if case.has("heart condition"):
         yield from _cool_down(
             case, limits.COOL_DOWN_LEAST_MS, limits.COOL_DOWN_HEART_MS
-        )
-
-
-def modest_cool_down(case: Case) -> Iterator[Hit]:
-    """T18: not where T05 already asks for more."""
-    if not case.has("heart condition"):
-        yield from _cool_down(
-            case, limits.COOL_DOWN_LEAST_MS, limits.COOL_DOWN_COMFORTABLE_MS
         )
 
 
@@ -338,7 +322,6 @@ def sums(case: Case) -> Iterator[Hit]:
 
 CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "T01": short_warm_up,
-    "T02": modest_warm_up,
     "T03": heart_warm_up,
     "T04": short_cool_down,
     "T05": heart_cool_down,
@@ -353,7 +336,6 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "T15": long_class,
     "T16": mostly_vigorous,
     "T17": sums,
-    "T18": modest_cool_down,
 }
 
 SHEET_CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {"T08": still_rest}

@@ -10,6 +10,7 @@ from cuetrack import cuekinds
 from cuetrack.cues.model import SegmentKind
 from cuetrack.documents.names import movement_key, nearest
 from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.movements.strains import tag_form
 from cuetrack.plan.model import Role
 from cuetrack.review import limits
 from cuetrack.review.case import (
@@ -174,16 +175,6 @@ def _heaviest_kg(case: Case, text: str) -> float:
     )
 
 
-def standing_alone(case: Case) -> Iterator[Hit]:
-    """M09."""
-    if not case.has("home alone"):
-        return
-    for movement, segment in case.movements():
-        if "standing" in tags_of(movement):
-            what = f"{movement.name} leaves the chair."
-            yield Hit(what=what, place=movement.place, segments=(segment.id,))
-
-
 def stretch_length(case: Case) -> Iterator[Hit]:
     """M10: held stretches; what strains is told by S06."""
     least_ms, most_ms = limits.STRETCH_LEAST_MS, limits.STRETCH_MOST_MS
@@ -199,7 +190,7 @@ def unknown_tags(case: Case) -> Iterator[Hit]:
     """X02."""
     known = vocabulary(case.plan.language).tags
     for movement, _ in case.movements():
-        for tag in sorted(tags_of(movement) - set(known)):
+        for tag in sorted(set(map(tag_form, movement.tags)) - set(known)):
             near = nearest(tag, known)
             meant = f' Did you mean "{near}"?' if near else ""
             what = f'{movement.name} has the tag "{tag}", which is not known.{meant}'
@@ -213,7 +204,6 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "M06": left_out_regions,
     "M07": no_easier_way,
     "M08": heavy_weights,
-    "M09": standing_alone,
     "M10": stretch_length,
     "X02": unknown_tags,
 }

@@ -20,11 +20,13 @@ _HEADS: Final = {
 _INDENT: Final = " " * 5
 
 
-def review_lines(findings: Sequence[Finding], width: int = 88) -> list[str]:
+def review_lines(
+    findings: Sequence[Finding], width: int = 88, closing: Iterable[str] = ()
+) -> list[str]:
     """Return findings as lines, by severity, the acknowledged ones at the end.
 
     What one rule found stands together; its advice is told once, and at the very
-    end the one sentence on who comes first.
+    end ``closing`` and the one sentence on who comes first.
     """
     open_ones = [finding for finding in findings if not finding.acknowledged]
     answered = [finding for finding in findings if finding.acknowledged]
@@ -35,7 +37,9 @@ def review_lines(findings: Sequence[Finding], width: int = 88) -> list[str]:
             lines += ["", head, *_by_rule(group, width)]
     if answered:
         lines += ["", "Acknowledged in the plan", *_by_rule(answered, width)]
-    return [*lines, "", *textwrap.wrap(DEFERRAL, width)]
+    for paragraph in (*closing, DEFERRAL):
+        lines += ["", *textwrap.wrap(paragraph, width)]
+    return lines
 
 
 def brief_lines(findings: Sequence[Finding]) -> list[str]:

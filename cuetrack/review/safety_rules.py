@@ -250,17 +250,6 @@ def early_stretch(case: Case) -> Iterator[Hit]:
             return
 
 
-def strain_and_pressure(case: Case) -> Iterator[Hit]:
-    """S12."""
-    if not case.has("high blood pressure"):
-        return
-    for movement, segment in case.movements():
-        if _is_overhead(movement) or _strains(movement, segment):
-            does = "is done overhead" if _is_overhead(movement) else "is held"
-            what = f"{movement.name} {does}."
-            yield Hit(what=what, place=movement.place, segments=(segment.id,))
-
-
 CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "S06": long_strain,
     "S07": high_cool_down,
@@ -268,7 +257,6 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "S09": head_down,
     "S10": arms_alone,
     "S11": early_stretch,
-    "S12": strain_and_pressure,
 }
 
 SHEET_CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {

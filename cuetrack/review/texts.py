@@ -36,7 +36,7 @@ def movement_texts(movement: Movement) -> Iterator[PlanText]:
         movement.easier,
         movement.harder,
         movement.breathing,
-        movement.caution,
+        *sentences(movement.caution or ""),
     )
     for text in filter(None, said):
         yield PlanText(

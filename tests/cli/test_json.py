@@ -118,7 +118,7 @@ def test_a_danger_is_named_by_its_rule(told, plan_path):
     _, answered, _ = told("check", plan_path)
     reasons = {row["id"]: row["acknowledged"] for row in answered["findings"]}
     assert reasons["T01"] == "a short class for trying things out"
-    plan_path.write_text(SHORT_CLASS.replace("  T01", "  T02"), "utf-8")
+    plan_path.write_text(SHORT_CLASS.replace("  T01", "  T03"), "utf-8")
     for command in ("check", "make"):
         status, found, _ = told(command, plan_path)
         errors = [row for row in found["findings"] if row["severity"] == "error"]

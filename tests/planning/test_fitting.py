@@ -142,7 +142,7 @@ def test_the_least_important_is_left_out_first_and_five_never():
     plan = small(one=3, two=3)
     (section,) = [s for s in plan.sections if s.intervals]
     names = {m.place: m.name for m in section.movements}
-    orders = leaving_out(section, Bounds(fewest_movements=1))
+    orders = leaving_out(section, Bounds(fewest_movements=1), plan)
     assert [sorted(names[p] for p in gone) for gone in orders] == [
         [],
         ["knee lift"],

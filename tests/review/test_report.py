@@ -14,7 +14,7 @@ from cuetrack.review.reviewing import DEFERRAL
 def several():
     plan = changed(
         {
-            "group/facts": "screened",
+            "group/facts": "pacemaker",
             "warm-up/movements/0/effort": "6",
             "intervals/movements/3/effort": "9",
             "warm-up/movements/1/form": ["Lift our little feet"],
@@ -32,7 +32,7 @@ def test_findings_are_grouped_by_weight():
     assert heads == list(first)
     text = "\n".join(lines)
     assert "Your reason: A line of a song they love." in text
-    assert text.index("I01") < text.index("T06") < text.index("E01") < text.index("C13")
+    assert text.index("I01") < text.index("T06") < text.index("G02") < text.index("C13")
 
 
 def test_a_finding_says_where_why_what_to_do_and_whence():

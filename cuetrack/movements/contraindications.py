@@ -1,0 +1,213 @@
+"""Whether a movement suits a group: the one table that everything asks.
+
+A movement is first made safe (less range, no weight, slower, a hand on the chair),
+and left out only where nothing of that helps. The table is
+``contraindications.yaml``; what movements ask of a body is derived in `strains`.
+Nothing here is advice: what a person's own clinician says comes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache, lru_cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final, Protocol
+
+import yaml
+
+from cuetrack.languages.group_words import group_words
+from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
+from cuetrack.movements.group_reading import read_group
+from cuetrack.movements.strains import Described, Extent, is_known, strains_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+OWN: Final = "own"
+LESS: Final = frozenset(
+    {
+        "smaller",
+        "knees_low",
+        "own_side",
+        "knees_forward",
+        "hands_low",
+        "below_crown",
+        "little_turn",
+        "little_lean",
+        "stay_tall",
+    }
+)
+"""Ways that make less of a movement: they help where little of it is free."""
+NO_WEIGHT: Final = "no_weight"
+NEEDS_THINGS: Final = "needs_kit"
+
+
+class Suits(StrEnum):
+    """How far a movement suits somebody, the best first."""
+
+    FINE = "fine"
+    SAFE_FORM = "with its safe form"
+    LEAVE_OUT = "leave out"
+    NOT_REVIEWED = "not reviewed"
+
+
+class Spoken(Described, Hashable, Protocol):
+    """A movement with the words that are said with it."""
+
+    @property
+    def caution(self) -> str | None:
+        """What to mind."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What a movement may ask that is hard on somebody, and what helps."""
+
+    strain: str
+    rule: str
+    ways: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contraindications:
+    """The rows of one fact, with where they come from."""
+
+    source: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """How a movement suits one fact of a group.
+
+    ``ways`` are what makes it safe, as keys of the language's words (`OWN`: what its
+    own caution says). ``against`` are the rows that nothing helps with.
+    """
+
+    fact: Fact
+    suits: Suits
+    ways: tuple[str, ...] = ()
+    against: tuple[Row, ...] = ()
+
+    def words(self, language: str = "en") -> tuple[str, ...]:
+        """Return what is to be said to make it safe, beside its own caution."""
+        forms = group_words(language).safe_forms
+        return tuple(forms[way].say for way in self.ways if way != OWN)
+
+
+@cache
+def contraindications() -> Mapping[Fact, Contraindications]:
+    """Return the table by the facts it has rules for."""
+    text = files("cuetrack.movements").joinpath("contraindications.yaml")
+    table = yaml.load(text.read_text("utf-8"), Loader=_LOADER)  # noqa: S506 - the safe loader in C, on our own file
+    return MappingProxyType(
+        {
+            Fact(fact): Contraindications(
+                source=entry["source"],
+                rows=tuple(
+                    Row(strain=strain, rule=row["rule"], ways=tuple(row["do"]))
+                    for strain, row in entry["rows"].items()
+                ),
+            )
+            for fact, entry in table.items()
+        }
+    )
+
+
+def without_rule(facts: Iterable[Fact]) -> tuple[Fact, ...]:
+    """Return the facts of health that no rule knows."""
+    known = contraindications()
+    return tuple(f for f in facts if f not in known and f not in OF_THE_CLASS)
+
+
+@lru_cache(maxsize=8192)
+def verdict(movement: Spoken, fact: Fact, language: str = "en") -> Verdict:
+    """Return how a movement suits one fact of a group.
+
+    >>> from cuetrack.movements.library import find
+    >>> verdict(find("knee lift").movement, Fact.NEW_HIP).suits.value
+    'with its safe form'
+    """
+    rules = contraindications().get(fact)
+    if rules is None:
+        return Verdict(fact=fact, suits=Suits.FINE)
+    if not is_known(movement):
+        return Verdict(fact=fact, suits=Suits.NOT_REVIEWED)
+    strains = strains_of(movement)
+    asked = [row for row in rules.rows if row.strain in strains]
+    own = _own_caution(movement, fact, language)
+    helping = {row: _way(row, strains, own) for row in asked}
+    against = tuple(row for row, way in helping.items() if way is None)
+    if own is Suits.LEAVE_OUT:
+        against = tuple(asked)
+    if against:
+        return Verdict(fact=fact, suits=Suits.LEAVE_OUT, against=against)
+    ways = tuple(dict.fromkeys(way for way in helping.values() if way))
+    return Verdict(fact=fact, suits=Suits.SAFE_FORM if ways else Suits.FINE, ways=ways)
+
+
+def verdicts(
+    movement: Spoken, facts: Iterable[str], language: str = "en"
+) -> tuple[Verdict, ...]:
+    """Return how a movement suits each fact of a group."""
+    return tuple(verdict(movement, Fact(fact), language) for fact in facts)
+
+
+def left_out(movement: Spoken, facts: Iterable[str], language: str = "en") -> bool:
+    """Return whether a movement is to be left out for a group."""
+    told = verdicts(movement, facts, language)
+    return any(each.suits is Suits.LEAVE_OUT for each in told)
+
+
+def safe_words(
+    movement: Spoken, facts: Iterable[str], language: str = "en"
+) -> tuple[str, ...]:
+    """Return what is to be said so that a movement is safe for a group."""
+    told = verdicts(movement, facts, language)
+    return tuple(dict.fromkeys(w for each in told for w in each.words(language)))
+
+
+def _way(row: Row, strains: Mapping[str, Extent], own: Suits | None) -> str | None:
+    """Return the first way that helps, None where nothing does."""
+    for way in row.ways:
+        if _helps(way, strains[row.strain], strains, own):
+            return way
+    return None
+
+
+def _helps(
+    way: str, free: Extent, strains: Mapping[str, Extent], own: Suits | None
+) -> bool:
+    if way == OWN:
+        return own is Suits.SAFE_FORM
+    if way == NO_WEIGHT:
+        return NEEDS_THINGS not in strains
+    return way not in LESS or free is not Extent.NOTHING
+
+
+def _own_caution(movement: Spoken, fact: Fact, language: str) -> Suits | None:
+    """Return what a movement's own caution says for a fact, None where nothing."""
+    if movement.caution is None or fact not in facts_named(movement.caution, language):
+        return None
+    said = movement.caution.casefold()
+    leaving = group_words(language).leaving
+    return Suits.LEAVE_OUT if any(word in said for word in leaving) else Suits.SAFE_FORM
+
+
+@cache
+def facts_named(caution: str, language: str = "en") -> tuple[Fact, ...]:
+    """Return the facts that a caution speaks to: those before its first comma.
+
+    >>> [*map(str, facts_named("With a sore back or thin bones, turn less"))]
+    ['osteoporosis', 'back pain']
+    """
+    to_whom, comma, _ = caution.partition(",")
+    if not comma:
+        return ()
+    said = read_group(to_whom, language)
+    return tuple(fact for fact in Fact if fact in said.facts)

@@ -1,0 +1,72 @@
+"""What a plan says of safety for its own group, put in before anything is made of it.
+
+A movement that suits somebody only in a safe form says so, in its caution. A caution
+for nobody is dropped only where the plan answers that there is nobody: what was not
+asked keeps it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from cuetrack.languages.group_words import group_words, has_group_words
+from cuetrack.movements.contraindications import facts_named, verdicts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.movements.contraindications import Verdict
+    from cuetrack.plan.model import Group, Movement, Plan, Section
+
+
+def with_cautions_for_group(plan: Plan) -> Plan:
+    """Return a plan whose movements say what its group has to mind."""
+    if not has_group_words(plan.language):
+        return plan
+    if not plan.group.facts and not plan.group.denied:
+        return plan
+    sections = tuple(_section(s, plan.group, plan.language) for s in plan.sections)
+    return replace(plan, sections=sections)
+
+
+def _section(section: Section, group: Group, language: str) -> Section:
+    movements = tuple(cautioned(m, group, language) for m in section.movements)
+    clock = section.intervals
+    if clock is None or clock.between_rounds is None:
+        return replace(section, movements=movements)
+    pause = clock.between_rounds
+    easy = cautioned(pause.movement, group, language)
+    clock = replace(clock, between_rounds=replace(pause, movement=easy))
+    return replace(section, movements=movements, intervals=clock)
+
+
+def cautioned(movement: Movement, group: Group, language: str) -> Movement:
+    """Return a movement with the caution that a group needs."""
+    own = movement.caution
+    if own is not None:
+        about = facts_named(own, language)
+        if about and set(map(str, about)) <= set(group.denied):
+            own = None
+    told = verdicts(movement, group.facts, language)
+    added = dict.fromkeys(w for each in told for w in unsaid(movement, each, language))
+    if own == movement.caution and not added:
+        return movement
+    said = [part.rstrip(" .") for part in (own, *added) if part]
+    return replace(movement, caution=". ".join(said) or None)
+
+
+def unsaid(movement: Movement, told: Verdict, language: str) -> Iterator[str]:
+    """Yield the words of a safe form that the movement does not say by itself."""
+    texts = (movement.how, *movement.form, movement.breathing)
+    to_them = (
+        sentence
+        for sentence in (movement.caution or "").split(". ")
+        if told.fact in (facts_named(sentence, language) or (told.fact,))
+    )
+    said = " ".join(filter(None, (*texts, *to_them))).casefold()
+    forms = group_words(language).safe_forms
+    for way in told.ways:
+        form = forms.get(way)
+        if form and not any(words in said for words in form.said):
+            yield form.say

@@ -1,0 +1,118 @@
+"""Rules that what the group told of itself switches on, by the contraindications."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.languages.group_words import group_words
+from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.movements.contraindications import (
+    Suits,
+    contraindications,
+    safe_words,
+    verdicts,
+    without_rule,
+)
+from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
+from cuetrack.movements.library import find, library_entries
+from cuetrack.plan.cautions import unsaid
+from cuetrack.review.case import main_region, named
+from cuetrack.review.model import Hit
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping
+
+    from cuetrack.plan.model import Movement
+    from cuetrack.review.case import Case
+
+
+def against_group(case: Case, rule: str) -> Iterator[Hit]:
+    """Yield each movement that no safe form makes right for the group."""
+    meanings = vocabulary(case.plan.language).tags
+    says = group_words(case.plan.language).says
+    for movement, segment in case.movements():
+        for told in verdicts(movement, case.plan.group.facts, case.plan.language):
+            asked = [row.strain for row in told.against if row.rule == rule]
+            if not asked:
+                continue
+            why = named([meanings.get(strain, strain) for strain in asked])
+            what = f"{movement.name}, with {says[told.fact]} in the group: {why}."
+            other = instead_of(case, movement)
+            if other is not None:
+                what += f" Take {other} instead."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def instead_of(case: Case, movement: Movement) -> str | None:
+    """Return a movement of the library for the same muscles that suits the group."""
+    facts, language = case.plan.group.facts, case.plan.language
+    taken = {m.name for m, _ in case.movements()}
+    likely = [
+        entry.movement
+        for entry in library_entries(language)
+        if entry.name not in taken
+        and entry.movement.hold == movement.hold
+        and main_region(entry.movement) == main_region(movement)
+        and "standing" not in entry.movement.tags
+    ]
+    suiting = [
+        other
+        for other in likely
+        if all(
+            told.suits in (Suits.FINE, Suits.SAFE_FORM)
+            for told in verdicts(other, facts, language)
+        )
+    ]
+    suiting.sort(
+        key=lambda m: (m.role != movement.role, len(safe_words(m, facts, language)))
+    )
+    return suiting[0].name if suiting else None
+
+
+def not_reviewed(case: Case) -> Iterator[Hit]:
+    """G01: movements of which nothing tells what they ask of a body."""
+    health = [f for f in case.plan.group.facts if Fact(f) not in OF_THE_CLASS]
+    if not health:
+        return
+    entries = library_entries(case.plan.language)
+    unknown = [
+        movement
+        for movement, _ in case.movements()
+        if find(movement.name, entries) is None
+        and any(told.suits is Suits.NOT_REVIEWED for told in verdicts(movement, health))
+    ]
+    if unknown:
+        what = f"Not reviewed for your group: {named([m.name for m in unknown], 8)}."
+        yield Hit(what=what, place=unknown[0].place)
+
+
+def no_rule_for_fact(case: Case) -> Iterator[Hit]:
+    """G02."""
+    words = group_words(case.plan.language)
+    for fact in without_rule(map(Fact, case.plan.group.facts)):
+        what = f"The review has no rule for {words.says[fact]}: ask {words.asks[fact]}."
+        yield Hit(what=what)
+
+
+def unsaid_safe_form(case: Case) -> Iterator[Hit]:
+    """G03: where the plan's language has no words for it."""
+    language = case.plan.language
+    for movement, segment in case.movements():
+        for told in verdicts(movement, case.plan.group.facts, language):
+            words = list(unsaid(movement, told, language))
+            if words:
+                what = f"{movement.name} does not say: {'. '.join(words)}."
+                yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
+    **{
+        rule: partial(against_group, rule=rule)
+        for rules in contraindications().values()
+        for rule in (row.rule for row in rules.rows)
+    },
+    "G01": not_reviewed,
+    "G02": no_rule_for_fact,
+    "G03": unsaid_safe_form,
+}
