@@ -17,10 +17,23 @@ from cuetrack.cli import (
     verify,
     voices,
     weeks,
+    words,
 )
 from cuetrack.cli.plain import without_controls
 
-COMMANDS = (new, check, make, handout, verify, voices, movements, fit, weeks, variant)
+COMMANDS = (
+    new,
+    words,
+    check,
+    make,
+    handout,
+    verify,
+    voices,
+    movements,
+    fit,
+    weeks,
+    variant,
+)
 
 
 class _Parser(argparse.ArgumentParser):

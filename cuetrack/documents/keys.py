@@ -66,6 +66,12 @@ class Key:
         """Every word for it, the usual one first."""
         return (self.word, *self.also)
 
+    @property
+    def usual(self) -> str:
+        """What counts unsaid, as it would be written; empty for nothing."""
+        plain = isinstance(self.default, str | int | float) and self.default
+        return self.shape.write(self.default) if plain else ""
+
 
 @dataclass(frozen=True, slots=True)
 class _Inline:

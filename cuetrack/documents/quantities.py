@@ -135,6 +135,7 @@ class Number(Shape[int]):
     least: int
     most: int
     unit: str = ""
+    few_values: ClassVar[bool] = True
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> int | Unread:
         """Return the number."""
@@ -167,6 +168,7 @@ class Decimal(Shape[float]):
     least: int
     most: int
     unit: str = ""
+    few_values: ClassVar[bool] = True
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> float | Unread:
         """Return the number."""

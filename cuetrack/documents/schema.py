@@ -86,10 +86,7 @@ def _key_schema(told: Key) -> Schema:
     schema = told.shape.schema()
     if not (told.required or told.item):
         schema = _or_nothing(schema)
-    usual = {}
-    usual_value = told.default
-    if isinstance(usual_value, str | int | float) and usual_value not in ("", 0, None):
-        usual = {"default": told.shape.write(told.default)}
+    usual = {"default": told.usual} if told.usual else {}
     return {"description": told.meaning, **schema, **usual}
 
 

@@ -61,10 +61,14 @@ def quoted(text: str) -> str:
 
 
 class Shape(ABC, Generic[T]):
-    """One form of value; ``noun`` names it among others, as "a time"."""
+    """One form of value; ``noun`` names it among others, as "a time".
+
+    ``few_values`` tells that all of them can be named in passing.
+    """
 
     __slots__ = ()
     noun: ClassVar[str] = "a text"
+    few_values: ClassVar[bool] = False
 
     @abstractmethod
     def read(self, node: Node, spot: Spot, reader: Reader) -> T | Partly[T] | Unread:
@@ -238,6 +242,7 @@ class Choice(Shape[E]):
     """One of the words of a `StrEnum`."""
 
     words: type[E]
+    few_values: ClassVar[bool] = True
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> E | Unread:
         """Return the word."""
@@ -267,6 +272,8 @@ class Choice(Shape[E]):
 @dataclass(frozen=True, slots=True)
 class YesNo(Shape[bool]):
     """Yes or no, in the spellings people use."""
+
+    few_values: ClassVar[bool] = True
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> bool | Unread:
         """Return what was answered."""

@@ -5,38 +5,24 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import pytest
-
+from cuetrack.documents.reference import overview
 from cuetrack.plan.model import PLAN
 from cuetrack.plan.reading import parse_plan
-from cuetrack.plan.schema import plan_schema
 
 README = Path(__file__).parents[2] / "README.md"
 
 
-def taught() -> dict[str, set[str]]:
-    """Return each row of the table of words, by its first cell."""
-    table = README.read_text("utf-8").split("| for | words |")[1].split("\n\n")[0]
-    rows = [line.strip("| ").split(" | ") for line in table.splitlines()[2:]]
-    return {
-        cells[0].strip("`"): set(re.findall(r"`([^`]+)`", cells[1])) for cells in rows
-    }
-
-
-@pytest.mark.parametrize(
-    ("row", "definition"),
-    [("a movement", "movement"), ("music", "music"), ("group", "group")],
-)
-def test_a_row_names_no_word_the_reader_does_not_know(row, definition):
-    """Every word of the row is a key of the schema."""
-    known = set(plan_schema()["$defs"][definition]["properties"])
-    assert taught()[row] <= known
-
-
-def test_the_top_rows_name_every_word_of_the_top():
+def test_the_table_of_words_is_current():
     """Whoever reads the table has seen all keys of a plan."""
-    top = taught()["the whole class"] | taught()["its parts, in order"]
-    assert top == set(PLAN.words)
+    assert overview(PLAN) in README.read_text("utf-8")
+
+
+def test_every_plan_that_is_shown_is_read():
+    """A leader may copy any of them, a part of a plan with a title before it."""
+    shown = re.findall(r"```yaml\n(.*?)```", README.read_text("utf-8"), re.DOTALL)
+    assert len(shown) >= 2
+    for text in shown:
+        parse_plan(text if "title:" in text else f"title: A\n{text}", "README.md")
 
 
 def test_the_six_line_plan_is_a_plan():
