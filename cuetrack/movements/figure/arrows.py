@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.movements.figure.shapes import BodyPart, Hull, Point
 from cuetrack.movements.figure.trails import trails_of
 from cuetrack.movements.positions.motion import Line, Thing
+from cuetrack.movements.positions.vectors import blend
 
 if TYPE_CHECKING:
     from cuetrack.movements.figure.figure_parts import Pencil
@@ -54,10 +55,13 @@ def squeeze_parts(
     """Return two short arrows that press together where muscles tighten."""
     if held is None or held.thing is not Thing.SQUEEZE:
         return ()
-    at_hands = held.line is Line.AT_HANDS
-    at = skeleton.right_arm.palm if at_hands else skeleton.right_leg.hip
+    palms = [arm.palm for arm in skeleton.arms]
+    at = {
+        Line.AT_HANDS: skeleton.right_arm.palm,
+        Line.AT_PALMS: blend(palms[0], palms[1], 0.5),
+    }.get(held.line, skeleton.right_leg.hip)
     x, y = pencil.camera.seen(at)
-    right, up = (0.0, 1.0) if at_hands else (1.0, 0.0)
+    right, up = (0.0, 1.0) if held.line is Line.AT_HANDS else (1.0, 0.0)
     one = [(x + right * far, y + up * far) for far in _CLOSING]
     other = [(x - right * far, y - up * far) for far in _CLOSING]
     return _arrow(one, pencil), _arrow(other, pencil)

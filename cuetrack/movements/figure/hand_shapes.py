@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.figure import looks
 from cuetrack.movements.positions.position import HandShape
-from cuetrack.movements.positions.vectors import Vector, add, along, cross, times, unit
+from cuetrack.movements.positions.vectors import (
+    Vector,
+    add,
+    along,
+    cross,
+    dot,
+    times,
+    unit,
+)
 
 if TYPE_CHECKING:
     from cuetrack.movements.figure.figure_parts import Pencil
@@ -36,11 +44,27 @@ def hand_hulls(skeleton: Skeleton, pencil: Pencil, side: int) -> tuple[Hull, ...
         (along(knuckles, thumb, -0.016), 0.018),
         fill=skin,
     )
+    if dot(arm.palm_faces, pencil.camera.toward) > 0.25:
+        lines = _palm_lines(arm, thumb, pencil)
+    else:
+        lines = ()
     if shape is HandShape.PINCH:
         fingers = [_finger(arm, thumb, number, pencil) for number in (1, 2, 3)]
-        return (back, *fingers, *_ring(arm, thumb, pencil))
+        return (back, *fingers, *_ring(arm, thumb, pencil), *lines)
     fingers = [_finger(arm, thumb, number, pencil) for number in range(4)]
-    return (back, *fingers, _thumb(arm, thumb, pencil))
+    return (back, *fingers, _thumb(arm, thumb, pencil), *lines)
+
+
+def _palm_lines(arm: ArmPoints, thumb: Vector, pencil: Pencil) -> tuple[Hull, ...]:
+    """Return two lines of the palm, which tell it from the back of the hand."""
+    ends = [
+        (add(arm.wrist, times(arm.fingers, a), times(thumb, b)) for a, b in line)
+        for line in (((0.058, -0.022), (0.05, 0.012)), ((0.04, -0.02), (0.034, 0.006)))
+    ]
+    return tuple(
+        pencil.limb((first, last), (0.003, 0.003), pencil.palette.nose)
+        for first, last in ends
+    )
 
 
 def _fist(arm: ArmPoints, thumb: Vector, pencil: Pencil) -> tuple[Hull, ...]:

@@ -58,6 +58,7 @@ class Line(StrEnum):
     AT_MOUTH = "at mouth"
     AT_SEAT = "at seat"
     AT_HANDS = "at hands"
+    AT_PALMS = "at palms"
     FEET_TO_HANDS = "from feet to hands"
     RIGHT_FOOT_TO_HANDS = "from right foot to hands"
     BEHIND_BACK_TO_HANDS = "from behind back to hands"
