@@ -6,7 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.errors import LanguageError
-from cuetrack.languages import normalisation, phrases, reading_level, review_words
+from cuetrack.languages import (
+    body_words,
+    normalisation,
+    phrases,
+    reading_level,
+    review_words,
+)
 from cuetrack.languages.folders import language_file
 from cuetrack.languages.group_words import FILE as GROUP
 from cuetrack.languages.numbers import number_in_words
@@ -32,6 +38,7 @@ WITHOUT: Final[Mapping[str, str]] = {
     review_words.FILE: "the review does not read what the sentences ask for, nor "
     "what the safety words, sides and weights are",
     VOCABULARY: "movements are searched by English words",
+    body_words.FILE: "movements in a leader's own words are not reviewed for the group",
     GROUP: "what is told of a group is looked for in English words",
     MOVEMENTS: "a movement has only the words that the plan gives it",
 }
