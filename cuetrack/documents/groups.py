@@ -72,7 +72,6 @@ class KeyGroup(Shape[T]):
         return " or ".join((*words, *several, self.noun))
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> T | Unread:
-        """Return the value that the keys or the shorter form make."""
         if isinstance(node, MappingNode):
             return read_keys(
                 self.table, node.entries, node.place, reader, fixed=self.fixed
@@ -106,11 +105,9 @@ class KeyGroup(Shape[T]):
         )
 
     def write(self, value: T) -> str:
-        """Return its keys in one line."""
         return write_keys(self.table, value)
 
     def schema(self) -> Schema:
-        """Return the schema of each of its forms."""
         forms = [told.shape.one().scalar_schema() for told in self._short()]
         if self.several:
             forms.append(self.table.key_of(self.several).shape.schema())
@@ -118,7 +115,6 @@ class KeyGroup(Shape[T]):
         return {"anyOf": [*forms, whole]} if forms else whole
 
     def values(self) -> str:
-        """Return its forms."""
         forms = [told.shape.one().values() for told in self._short()]
         forms += (
             ["a list of its " + self.table.key_of(self.several).word]
@@ -128,7 +124,6 @@ class KeyGroup(Shape[T]):
         return "; ".join((*forms, f"keys of {self.table.what}"))
 
     def tables(self) -> Iterator[Table[Any]]:
-        """Yield its table."""
         yield self.table
 
 
@@ -149,7 +144,6 @@ class Named(Shape[T]):
         return self.table.what
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> T | Unread:
-        """Return the value that a name alone, or a name with more, makes."""
         word = self.table.key_of(self.name).word
         if isinstance(node, Scalar):
             return self._named(
@@ -201,22 +195,18 @@ class Named(Shape[T]):
         return read_keys(self.table, entries, node.place, reader, called=called)
 
     def write(self, value: T) -> str:
-        """Return the shortest form that says it."""
         told = self.table.key_of(self.name)
         name = told.shape.write(getattr(value, self.name))
         keys = write_keys(self.table, value, without=self.name)
         return name if keys == "{}" else f"{{{told.word}: {name}, {keys[1:]}"
 
     def schema(self) -> Schema:
-        """Return the schema of all its forms."""
         return {"$ref": f"#/$defs/named_{self.table.name}"}
 
     def scalar_schema(self) -> Schema:
-        """Return the schema of a name alone."""
         return self.table.key_of(self.name).shape.schema()
 
     def definitions(self) -> dict[str, Schema]:
-        """Return the schema of all its forms, for others to refer to."""
         told = self.table.key_of(self.name)
         here = f"#/$defs/{self.table.name}"
         details = details_schema(self.table, told)
@@ -240,11 +230,9 @@ class Named(Shape[T]):
         return {f"named_{self.table.name}": {"anyOf": forms}}
 
     def values(self) -> str:
-        """Return its forms."""
         return f"a name; NAME: TIME; keys of {self.table.what}"
 
     def tables(self) -> Iterator[Table[Any]]:
-        """Yield its table."""
         yield self.table
 
 
@@ -260,7 +248,6 @@ class Under(Shape[tuple[T, ...]]):
     def read(
         self, node: Node, spot: Spot, reader: Reader
     ) -> tuple[T, ...] | Partly[tuple[T, ...]] | Unread:
-        """Return a value for each word, in the order written."""
         remedy = f"Write lines such as {self.example} below it."
         if not isinstance(node, MappingNode):
             return reader.wrong_kind(node, spot, self.noun, remedy)
@@ -280,7 +267,6 @@ class Under(Shape[tuple[T, ...]]):
         return read_keys(self.table, entries, entry.key.place, reader)
 
     def write(self, value: tuple[T, ...]) -> str:
-        """Return the groups in one line."""
         told = self.table.key_of(self.name)
         return (
             "{"
@@ -293,7 +279,6 @@ class Under(Shape[tuple[T, ...]]):
         )
 
     def schema(self) -> Schema:
-        """Return the schema of the words and of what stands below each."""
         told = self.table.key_of(self.name)
         names = {k: v for k, v in told.shape.schema().items() if k != "type"}
         return {
@@ -303,11 +288,9 @@ class Under(Shape[tuple[T, ...]]):
         }
 
     def values(self) -> str:
-        """Return an example of it."""
         return f"lines such as {self.example}"
 
     def tables(self) -> Iterator[Table[Any]]:
-        """Yield its table."""
         yield self.table
 
 

@@ -144,25 +144,13 @@ def key(
     return field(default=default, compare=compare, metadata={_DECLARED: told})
 
 
-@overload
-def inline(
-    of: type[T], *, only: tuple[str, ...] = ..., without: tuple[str, ...] = ...
-) -> T: ...
-@overload
-def inline(
-    of: type[T],
-    *,
-    only: tuple[str, ...] = ...,
-    without: tuple[str, ...] = ...,
-    default: D,
-) -> T | D: ...
 def inline(
     of: type[Any],
     *,
     only: tuple[str, ...] = (),
     without: tuple[str, ...] = (),
-    default: Any = dataclasses.MISSING,
-) -> Any:
+    default: Any = dataclasses.MISSING,  # noqa: ANN401 - whatever the attribute holds
+) -> Any:  # noqa: ANN401 - the attribute says its type
     """Declare that the keys of another class stand among those of this one.
 
     Parameters

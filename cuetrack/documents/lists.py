@@ -33,7 +33,6 @@ class ListOf(Shape[tuple[T, ...]]):
     def read(
         self, node: Node, spot: Spot, reader: Reader
     ) -> tuple[T, ...] | Partly[tuple[T, ...]] | Unread:
-        """Return the items that could be read."""
         if not isinstance(node, ListNode) or not node.items:
             remedy = f"Write them as {self.example}"
             remedy += ', or one a line after "- ".' if "[" in self.example else "."
@@ -49,27 +48,21 @@ class ListOf(Shape[tuple[T, ...]]):
         return tuple(good) if whole else Partly(tuple(good))
 
     def write(self, value: tuple[T, ...]) -> str:
-        """Return the items in one line."""
         return f"[{', '.join(map(self.item.write, value))}]"
 
     def schema(self) -> Schema:
-        """Return the schema of the list."""
         return {"type": "array", "items": self.item.schema(), "minItems": 1}
 
     def values(self) -> str:
-        """Return an example of it."""
         return f"a list of {self.what}"
 
     def one(self) -> Shape[Any]:
-        """Return the shape of an item."""
         return self.item
 
     def parts(self) -> Iterator[Shape[Any]]:
-        """Yield the shape of the items."""
         yield self.item
 
     def items(self) -> tuple[Key, ...]:
-        """Return the keys that may stand in place of the list."""
         return self.item.items()
 
 
@@ -81,7 +74,6 @@ class OneOf(Shape[W]):
     what: str
 
     def read(self, node: Node, _: Spot, reader: Reader) -> W | Unread:
-        """Return the value of the only key."""
         known = tuple(told.word for told in self.kinds)
         if not isinstance(node, MappingNode) or len(node.entries) != 1:
             what = f"Each item of the list of {self.what}s should be one {self.what}."
@@ -101,7 +93,6 @@ class OneOf(Shape[W]):
         return replace(cast("W", value), place=entry.key.place)
 
     def write(self, value: W) -> str:
-        """Return the kind of a value with its keys."""
         told = next(
             k
             for k in self.kinds
@@ -111,7 +102,6 @@ class OneOf(Shape[W]):
         return f"{{{told.word}: {told.shape.write(value)}}}"
 
     def schema(self) -> Schema:
-        """Return the schema of one key of its kinds."""
         return {
             "type": "object",
             "properties": {
@@ -125,14 +115,11 @@ class OneOf(Shape[W]):
         }
 
     def values(self) -> str:
-        """Return the kinds."""
         return f"one of {', '.join(told.word for told in self.kinds)}"
 
     def parts(self) -> Iterator[Shape[Any]]:
-        """Yield the shape of each kind."""
         for told in self.kinds:
             yield told.shape
 
     def items(self) -> tuple[Key, ...]:
-        """Return its kinds, which may stand as keys without a list."""
         return tuple(replace(told, item=True) for told in self.kinds)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from abc import abstractmethod
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from cuetrack.documents.durations import TIME_PATTERN, parse_duration
 from cuetrack.documents.problems import Refusal, shown
@@ -15,6 +16,8 @@ from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from cuetrack.documents.reading import Reader
+
+N = TypeVar("N", int, float)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +31,6 @@ class Time(Shape[int]):
     noun: ClassVar[str] = "a time"
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> int | Unread:
-        """Return a length of time in ms; 0 where it says none and may."""
         if self.none and says_none(node):
             return 0
         raw = reader.text(node, spot, "a time such as 45 s or 1:30")
@@ -57,11 +59,9 @@ class Time(Shape[int]):
         return reader.refuse(node.place, what, remedy, Refusal.TIME_RANGE)
 
     def write(self, value: int) -> str:
-        """Return it in minutes and seconds, or the word for none."""
         return "none" if self.none and not value else duration(value)
 
     def schema(self) -> Schema:
-        """Return the schema of its texts, and of seconds within its bounds."""
         seconds = {
             "type": "number",
             "minimum": self.least_ms / 1000,
@@ -71,16 +71,13 @@ class Time(Shape[int]):
         return {"anyOf": [{"$ref": "#/$defs/time"}, seconds, *none]}
 
     def definitions(self) -> dict[str, Schema]:
-        """Return the schema of the texts that mean a time."""
         return {"time": {"type": "string", "pattern": rf"^{TIME_PATTERN}\s*$"}}
 
     def values(self) -> str:
-        """Return its bounds."""
         bounds = f"{duration(self.least_ms)} to {duration(self.most_ms)}"
         return f"a time, {bounds}" + ("; none" if self.none else "")
 
     def takes(self, node: Node) -> bool:
-        """Return whether a single value is a time, whatever its bounds."""
         return is_time(node) or (self.none and says_none(node))
 
 
@@ -129,89 +126,72 @@ def _same_length(least: str, most: str) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Number(Shape[int]):
-    """A whole number within bounds, perhaps with its ``unit`` behind it."""
-
-    least: int
-    most: int
-    unit: str = ""
-    few_values: ClassVar[bool] = True
-
-    def read(self, node: Node, spot: Spot, reader: Reader) -> int | Unread:
-        """Return the number."""
-        raw = _number(
-            node, f"a whole number from {self.least} to {self.most}", self, spot, reader
-        )
-        return UNREAD if raw is UNREAD else int(raw)
-
-    def write(self, value: int) -> str:
-        """Return its digits; a unit is understood."""
-        return str(value)
-
-    def schema(self) -> Schema:
-        """Return the schema of the number and of its texts."""
-        return _number_schema("integer", self)
-
-    def values(self) -> str:
-        """Return its bounds."""
-        return f"{self.least} to {self.most} {self.unit}".rstrip()
-
-    def pattern(self) -> str:
-        """Return the pattern of its digits."""
-        return f"0*(?:{_whole_from_to(self.least, self.most)})"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Decimal(Shape[float]):
+class _InBounds(Shape[N]):
     """A number within bounds, perhaps with its ``unit`` behind it."""
 
     least: int
     most: int
     unit: str = ""
     few_values: ClassVar[bool] = True
+    kind: ClassVar[str]
 
-    def read(self, node: Node, spot: Spot, reader: Reader) -> float | Unread:
-        """Return the number."""
-        wanted = f"a number from {self.least} to {self.most}"
-        raw = _number(node, wanted, self, spot, reader)
-        return UNREAD if raw is UNREAD else float(raw.replace(",", "."))
+    @abstractmethod
+    def made(self, digits: str) -> N:
+        """Return the number that digits mean."""
 
-    def write(self, value: float) -> str:
-        """Return its digits; a unit is understood."""
+    @abstractmethod
+    def pattern(self) -> str:
+        """Return the pattern of its digits."""
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> N | Unread:
+        wanted = f"a {self.kind} from {self.least} to {self.most}"
+        raw = reader.text(node, spot, wanted)
+        if raw is UNREAD:
+            return UNREAD
+        plain = raw.strip().casefold().removesuffix(self.unit.casefold()).strip()
+        if re.fullmatch(self.pattern(), plain):
+            return self.made(plain)
+        what = f"{spot.label} is {shown(raw)}, which does not fit here."
+        return reader.refuse(node.place, what, f"Write {wanted}.")
+
+    def write(self, value: N) -> str:
         return f"{value:g}"
 
     def schema(self) -> Schema:
-        """Return the schema of the number and of its texts."""
-        return _number_schema("number", self)
+        unit = rf"(?:\s*{self.unit})?" if self.unit else ""
+        return {
+            "type": ["integer" if self.kind == Number.kind else "number", "string"],
+            "minimum": self.least,
+            "maximum": self.most,
+            "pattern": rf"^\s*(?:{self.pattern()}){unit}\s*$",
+        }
 
     def values(self) -> str:
-        """Return its bounds."""
         return f"{self.least} to {self.most} {self.unit}".rstrip()
 
+
+class Number(_InBounds[int]):
+    """A whole number within bounds."""
+
+    __slots__ = ()
+    kind = "whole number"
+
+    def made(self, digits: str) -> int:
+        return int(digits)
+
     def pattern(self) -> str:
-        """Return the pattern of its digits."""
+        return f"0*(?:{_whole_from_to(self.least, self.most)})"
+
+
+class Decimal(_InBounds[float]):
+    """A number within bounds, with or without a fraction."""
+
+    __slots__ = ()
+    kind = "number"
+
+    def made(self, digits: str) -> float:
+        return float(digits.replace(",", "."))
+
+    def pattern(self) -> str:
         below = _whole_from_to(self.least, self.most - 1)
         return f"0*(?:(?:{below})(?:[.,][0-9]{{1,6}})?|{self.most}(?:[.,]0{{1,6}})?)"
-
-
-def _number(
-    node: Node, wanted: str, shape: Number | Decimal, spot: Spot, reader: Reader
-) -> str | Unread:
-    raw = reader.text(node, spot, wanted)
-    if raw is UNREAD:
-        return UNREAD
-    plain = raw.strip().casefold().removesuffix(shape.unit.casefold()).strip()
-    if re.fullmatch(shape.pattern(), plain):
-        return plain
-    what = f"{spot.label} is {shown(raw)}, which does not fit here."
-    return reader.refuse(node.place, what, f"Write {wanted}.")
-
-
-def _number_schema(kind: str, shape: Number | Decimal) -> Schema:
-    unit = rf"(?:\s*{shape.unit})?" if shape.unit else ""
-    return {
-        "type": [kind, "string"],
-        "minimum": shape.least,
-        "maximum": shape.most,
-        "pattern": rf"^\s*(?:{shape.pattern()}){unit}\s*$",
-    }

@@ -125,49 +125,41 @@ def _text_schema(most: int) -> Schema:
 
 
 @dataclass(frozen=True, slots=True)
+class TextOrNone(Shape[str | None]):
+    """A text of at most ``most`` characters, kept in one line, or ``none``."""
+
+    most: int
+
+    def read(self, node: Node, spot: Spot, reader: Reader) -> str | Unread | None:
+        return None if says_none(node) else reader.line(node, self.most, spot)
+
+    def write(self, value: str | None) -> str:
+        return "none" if value is None else quoted(value)
+
+    def schema(self) -> Schema:
+        return _text_schema(self.most)
+
+    def values(self) -> str:
+        return f"a text, at most {self.most} characters; none"
+
+
+@dataclass(frozen=True, slots=True)
 class Text(Shape[str]):
     """A text of at most ``most`` characters, kept in one line."""
 
     most: int
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> str | Unread:
-        """Return the text."""
         return reader.line(node, self.most, spot)
 
     def write(self, value: str) -> str:
-        """Return it, in quotes where it needs them."""
         return quoted(value)
 
     def schema(self) -> Schema:
-        """Return the schema of a text; editors may take it for a number."""
         return _text_schema(self.most)
 
     def values(self) -> str:
-        """Return how long it may be."""
         return f"a text, at most {self.most} characters"
-
-
-@dataclass(frozen=True, slots=True)
-class TextOrNone(Shape[str | None]):
-    """A text, or ``none``."""
-
-    most: int
-
-    def read(self, node: Node, spot: Spot, reader: Reader) -> str | Unread | None:
-        """Return the text, None where it says there is none."""
-        return None if says_none(node) else reader.line(node, self.most, spot)
-
-    def write(self, value: str | None) -> str:
-        """Return it, or the word for none."""
-        return "none" if value is None else quoted(value)
-
-    def schema(self) -> Schema:
-        """Return the schema of a text; none is one."""
-        return _text_schema(self.most)
-
-    def values(self) -> str:
-        """Return how long it may be."""
-        return f"a text, at most {self.most} characters; none"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,7 +177,6 @@ class Texts(Shape[tuple[str, ...]]):
     examples: tuple[str, ...] = ()
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> tuple[str, ...] | Unread:
-        """Return one text or several."""
         if self.none and says_none(node):
             return ()
         if isinstance(node, MappingNode):
@@ -213,11 +204,9 @@ class Texts(Shape[tuple[str, ...]]):
         return reader.refuse(node.place, f"{spot.label} has {what}", remedy, rule)
 
     def write(self, value: tuple[str, ...]) -> str:
-        """Return a list, or the word for none."""
         return f"[{', '.join(map(quoted, value))}]" if value else "none"
 
     def schema(self) -> Schema:
-        """Return the schema of one text or a list of them."""
         one = _text_schema(self.most)
         if self.examples:
             one["examples"] = list(self.examples)
@@ -230,7 +219,6 @@ class Texts(Shape[tuple[str, ...]]):
         return {"anyOf": [one, several]}
 
     def values(self) -> str:
-        """Return examples, or how long each text may be."""
         some = ", ".join(self.examples)
         one = f"such as {some}" if some else f"of at most {self.most} characters"
         none = "; none" if self.none else ""
@@ -245,7 +233,6 @@ class Choice(Shape[E]):
     few_values: ClassVar[bool] = True
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> E | Unread:
-        """Return the word."""
         wanted = " or ".join(self.words)
         raw = reader.text(node, spot, wanted)
         if raw is UNREAD:
@@ -257,15 +244,12 @@ class Choice(Shape[E]):
         return reader.refuse(node.place, what, suggestion(raw, tuple(self.words)))
 
     def write(self, value: E) -> str:
-        """Return the word."""
         return value.value
 
     def schema(self) -> Schema:
-        """Return the schema of the words."""
         return {"enum": [word.value for word in self.words]}
 
     def values(self) -> str:
-        """Return the words."""
         return ", ".join(self.words)
 
 
@@ -276,7 +260,6 @@ class YesNo(Shape[bool]):
     few_values: ClassVar[bool] = True
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> bool | Unread:
-        """Return what was answered."""
         raw = reader.text(node, spot, "yes or no")
         if raw is UNREAD:
             return UNREAD
@@ -292,15 +275,12 @@ class YesNo(Shape[bool]):
         return _YES_NO.get(text.strip().casefold())
 
     def write(self, value: bool) -> str:  # noqa: FBT001 - a value, not a flag
-        """Return yes or no."""
         return "yes" if value else "no"
 
     def schema(self) -> Schema:
-        """Return the schema of the answers."""
         return {"enum": [True, False, *_YES_NO]}
 
     def values(self) -> str:
-        """Return the answers."""
         return "yes, no"
 
 
@@ -321,7 +301,6 @@ class Pairs(Shape[tuple[P, ...]]):
     key_wanted: str = "a word"
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> tuple[P, ...] | Unread:
-        """Return the pairs in the order written."""
         if not isinstance(node, MappingNode):
             what = f"{spot.label} should be words with a text each, "
             what += f"and here is {kind_name(node)}."
@@ -351,7 +330,6 @@ class Pairs(Shape[tuple[P, ...]]):
         return tuple(pairs.values())
 
     def write(self, value: tuple[P, ...]) -> str:
-        """Return the pairs as a group."""
         parts = (self.apart(pair) for pair in value)
         return (
             "{"
@@ -360,7 +338,6 @@ class Pairs(Shape[tuple[P, ...]]):
         )
 
     def schema(self) -> Schema:
-        """Return the schema of the pairs."""
         names: Schema = {"maxLength": self.key_most, "pattern": r"\S"}
         if self.known:
             names = {"enum": list(self.known)}
@@ -371,7 +348,6 @@ class Pairs(Shape[tuple[P, ...]]):
         }
 
     def values(self) -> str:
-        """Return what stands before and behind the colon."""
         most = f"a text of at most {self.value_most} characters"
         return f"a group: {self.key_wanted}, a colon, {most}"
 

@@ -41,7 +41,6 @@ class SideWords(Shape[str | tuple[str, ...]]):
     def read(
         self, node: Node, spot: Spot, reader: Reader
     ) -> str | tuple[str, ...] | Unread:
-        """Return the word, or the two names."""
         if isinstance(node, ListNode):
             return self._two(node, spot, reader)
         raw = reader.text(node, spot, "both, each or two names")
@@ -68,17 +67,14 @@ class SideWords(Shape[str | tuple[str, ...]]):
         return reader.refuse(node.place, what, _REMEDY, named)
 
     def write(self, value: str | tuple[str, ...]) -> str:
-        """Return the word, or the two names as a list."""
         return value if isinstance(value, str) else _written(value)
 
     def schema(self) -> Schema:
-        """Return the schema of the words and of two names."""
         name = Text(_MOST).schema()
         two = {"type": "array", "items": name, "minItems": 2, "maxItems": 2}
         return {"anyOf": [{"enum": list(NAMED_SIDES)}, two]}
 
     def values(self) -> str:
-        """Return the words, and how to name two sides."""
         return f"{', '.join(NAMED_SIDES)}; or two names, as [right knee, left knee]"
 
 
@@ -87,21 +83,17 @@ class Sides(Shape[tuple[str, ...]]):
     """The names of the two sides in order; none where both work together."""
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> tuple[str, ...] | Unread:
-        """Return the names."""
         said = SideWords().read(node, spot, reader)
         return NAMED_SIDES[said] if isinstance(said, str) else said
 
     def write(self, value: tuple[str, ...]) -> str:
-        """Return the word for the sides, or their names."""
         words = {sides: word for word, sides in reversed([*NAMED_SIDES.items()])}
         return words.get(value) or _written(value)
 
     def schema(self) -> Schema:
-        """Return the schema of the words and of two names."""
         return SideWords().schema()
 
     def values(self) -> str:
-        """Return the words, and how to name two sides."""
         return SideWords().values()
 
 
@@ -117,7 +109,6 @@ class Hold(Shape[int | None]):
     noun: ClassVar[str] = "yes, no or a time"
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> int | Unread | None:
-        """Return how long, 0 where that is not said, None where nothing is held."""
         if self.time.takes(node):
             return self.time.read(node, spot, reader)
         raw = reader.text(node, spot, self.noun)
@@ -131,17 +122,13 @@ class Hold(Shape[int | None]):
         return 0 if answer else None
 
     def write(self, value: int | None) -> str:
-        """Return yes, no or the time."""
         return self.time.write(value) if value else "no" if value is None else "yes"
 
     def schema(self) -> Schema:
-        """Return the schema of the answers and of times."""
         return {"anyOf": [YesNo().schema(), *self.time.schema()["anyOf"]]}
 
     def values(self) -> str:
-        """Return the answers."""
         return f"yes, no; or {self.time.values()}"
 
     def parts(self) -> Iterator[Shape[Any]]:
-        """Yield the shape of the time."""
         yield self.time

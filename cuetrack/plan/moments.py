@@ -78,7 +78,6 @@ class MomentShape(Shape[Moment]):
     """A moment of a section."""
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> Moment | Unread:
-        """Return the moment."""
         raw = reader.text(node, spot, "a moment such as 10 s from end")
         if raw is UNREAD:
             return UNREAD
@@ -90,7 +89,6 @@ class MomentShape(Shape[Moment]):
             return reader.refuse(node.place, what, remedy)
 
     def write(self, value: Moment) -> str:
-        """Return it as it is said."""
         time = duration(value.offset_ms)
         if value.count_from is CountFrom.END:
             return f"{time} from end"
@@ -99,7 +97,6 @@ class MomentShape(Shape[Moment]):
         return time
 
     def schema(self) -> Schema:
-        """Return the schema of its texts, and of seconds from the start."""
         counted = "|".join(
             rf"\s+(?:{'|'.join(ways)})\s+(?:the\s+)?(?:{'|'.join(words)})"
             for point, ways in _TOWARDS.items()
@@ -110,5 +107,4 @@ class MomentShape(Shape[Moment]):
         return {"anyOf": [text, {"type": "number", "minimum": 0}]}
 
     def values(self) -> str:
-        """Return its forms."""
         return "20 s, 10 s from end, halfway or 20 s after halfway"

@@ -46,7 +46,6 @@ class RoundSpanShape(Shape[RoundSpan]):
     """A round or several in a row, as ``2``, ``2-3``, ``from 2`` or ``last``."""
 
     def read(self, node: Node, spot: Spot, reader: Reader) -> RoundSpan | Unread:
-        """Return the rounds."""
         raw = reader.text(node, spot, f"rounds such as {self.values()}")
         if raw is UNREAD:
             return UNREAD
@@ -62,16 +61,13 @@ class RoundSpanShape(Shape[RoundSpan]):
         return reader.refuse(node.place, what, f"Write {self.values()}.", named)
 
     def write(self, value: RoundSpan) -> str:
-        """Return them in digits, and in a word for the last one."""
         first, until = value.first or "last", value.until or "last"
         return str(first) if first == until else f"{first}-{until}"
 
     def schema(self) -> Schema:
-        """Return the schema of its texts."""
         return {"pattern": any_case(rf"^\s*(?:{_ROUNDS})\s*$")}
 
     def values(self) -> str:
-        """Return its forms."""
         return "2, 2-3, from 2 or last"
 
 
