@@ -46,6 +46,7 @@ class ReviewWords:
     feet: re.Pattern[str]
     refusing: re.Pattern[str]
     head_down: re.Pattern[str]
+    held_breath: re.Pattern[str]
     high_knees: re.Pattern[str]
     jerky_knees: re.Pattern[str]
     leaning: re.Pattern[str]

@@ -12,7 +12,7 @@ RULE_IDS: Final[tuple[str, ...]] = tuple(
     for theme, numbers in (
         ("T", (1, *range(3, 18))),
         ("I", range(1, 8)),
-        ("S", range(1, 14)),
+        ("S", range(1, 15)),
         ("O", range(1, 4)),
         ("H", range(1, 4)),
         ("K", range(1, 4)),

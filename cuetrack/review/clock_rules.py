@@ -105,10 +105,12 @@ def heart_cool_down(case: Case) -> Iterator[Hit]:
 def early_effort(case: Case) -> Iterator[Hit]:
     """T06: the first hard movement comes within minutes of the first movement."""
     done = [s for s in case.segments if s.kind in DONE]
+    heart = case.has("heart condition", "high blood pressure")
+    easy_ms = limits.GRADED_START_HEART_MS if heart else limits.GRADED_START_MS
     for segment in done:
         into_ms = segment.start_ms - done[0].start_ms
         if (effort_of(segment) or 0) >= limits.HARD_EFFORT:
-            if into_ms < limits.GRADED_START_MS and segment.movement:
+            if into_ms < easy_ms and segment.movement:
                 what = f"{segment.movement.name} asks for effort {effort_of(segment)}"
                 what += f" {duration(into_ms)} after the first movement starts."
                 yield Hit(

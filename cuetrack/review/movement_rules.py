@@ -116,12 +116,15 @@ def _likeness(segment: Segment) -> str | None:
 
 
 def odd_repetitions(case: Case) -> Iterator[Hit]:
-    """M04: strength work whose pace is known."""
+    """M04: strength work whose pace is known; too few only over all rounds."""
     for movement, segment in case.work_movements():
         if movement.role is not Role.STRENGTH or not movement.repetitions:
             continue
         count = segment.length_ms * movement.repetitions // 60_000
-        if not limits.FEWEST_REPETITIONS <= count <= limits.MOST_REPETITIONS:
+        clock = case.section(segment).intervals
+        in_all = count * (clock.rounds if clock else 1)
+        few = in_all < limits.FEWEST_REPETITIONS
+        if few or count > limits.MOST_REPETITIONS:
             each = " on each side" if movement.sides else ""
             what = f"{movement.name} comes to {count} repetitions{each} in "
             what += f"{duration(segment.length_ms)}."
@@ -136,7 +139,7 @@ def left_out_regions(case: Case) -> Iterator[Hit]:
     if not all(movement.regions for movement in movements):
         return
     worked = {region for movement in movements for region in movement.regions}
-    parts = {"legs": LEGS, "arms": ARMS, "trunk": TRUNK}
+    parts = {"legs": LEGS, "arms": ARMS, "trunk": TRUNK | {"upper back"}}
     missing = [name for name, regions in parts.items() if not regions & worked]
     if missing:
         yield Hit(what=f"Nothing works the {named(missing)}.")
@@ -179,7 +182,8 @@ def stretch_length(case: Case) -> Iterator[Hit]:
     """M10: held stretches; what strains is told by S06."""
     least_ms, most_ms = limits.STRETCH_LEAST_MS, limits.STRETCH_MOST_MS
     for movement, segment in case.movements():
-        held = movement.hold and "isometric" not in tags_of(movement)
+        stretch = movement.role in (None, Role.STRETCH)
+        held = movement.hold and stretch and "isometric" not in tags_of(movement)
         if held and not least_ms <= segment.length_ms <= most_ms:
             each = " on each side" if movement.sides else ""
             what = f"{movement.name} is held for {duration(segment.length_ms)}{each}."

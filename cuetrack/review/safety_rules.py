@@ -156,11 +156,12 @@ def _strains(movement: Movement, segment: Segment) -> bool:
 
 
 def high_cool_down(case: Case) -> Iterator[Hit]:
-    """S07."""
+    """S07: what goes on; an arm held up for one short stretch is no arm work."""
     high = {"overhead", "above_shoulder"}
     for movement, segment in case.movements():
         cooling = segment.section_kind is SectionKind.COOL_DOWN
-        if cooling and not high.isdisjoint(tags_of(movement)):
+        works = cooling and not movement.hold
+        if works and not high.isdisjoint(tags_of(movement)):
             what = f"{movement.name} lifts the hands above the shoulders."
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
@@ -172,7 +173,8 @@ def much_overhead(case: Case) -> Iterator[Hit]:
         high = tuple(w for w in works if w.movement and _is_overhead(w.movement))
         longest_ms = _longest_run_ms(works, _is_overhead)
         share = total_ms(high) / total_ms(works)
-        if (
+        short = total_ms(high) <= limits.OVERHEAD_MOST_MS
+        if short or (
             longest_ms <= limits.OVERHEAD_MOST_MS
             and share <= limits.OVERHEAD_MOST_SHARE
         ):
@@ -208,6 +210,18 @@ def head_down(case: Case) -> Iterator[Hit]:
             words = asked_of(case.words, movement, case.words.head_down)
             what = f'{movement.name} says "{words}".' if words else None
         if what:
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def held_breath(case: Case) -> Iterator[Hit]:
+    """S14: by words that ask for it."""
+    known = case.words
+    if known is None:
+        return
+    for movement, segment in case.movements():
+        words = asked_of(known, movement, known.held_breath)
+        if words:
+            what = f'{movement.name} says "{words}".'
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 
@@ -255,6 +269,7 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "S07": high_cool_down,
     "S08": much_overhead,
     "S09": head_down,
+    "S14": held_breath,
     "S10": arms_alone,
     "S11": early_stretch,
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.languages.reading_level import sentences_of, unwanted_words
@@ -32,10 +33,9 @@ def long_sentences(case: Case) -> Iterator[Hit]:
 
 
 def _heard(text: PlanText) -> tuple[str, ...]:
-    """Return the sentences as they are heard; a colon makes a pause like a stop."""
-    return tuple(
-        part for s in sentences_of(text.text) for part in s.split(":") if part.strip()
-    )
+    """Return the sentences as they are heard; colon and comma make a pause too."""
+    parts = (re.split(r"[:,;]", s) for s in sentences_of(text.text))
+    return tuple(part for some in parts for part in some if part.strip())
 
 
 def _start_of(text: str) -> str:
