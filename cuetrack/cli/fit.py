@@ -90,7 +90,7 @@ def run(arguments: Namespace) -> int:
     slot_ms = asked_time(arguments.to)
     text, plan, read = read_both(path)
     screen = console()
-    found = fit(plan, slot_ms, _bounds(arguments), sharing=sharing(text, plan))
+    found = fit(plan, slot_ms, _bounds(arguments), sharing=sharing(plan))
     if isinstance(found, NoFit):
         raise CuetrackError(_why_not(plan, length_ms(plan), found))
     if found.plan == plan:

@@ -67,7 +67,7 @@ def run(arguments: Namespace) -> int:
 
     path: Path = arguments.plan
     text, plan, read = read_both(path)
-    wanted = version(plan, Manner(arguments.manner), sharing=sharing(text, plan))
+    wanted = version(plan, Manner(arguments.manner), sharing=sharing(plan))
     new = rewritten(text, plan, wanted, read)
     findings = new_findings(plan, wanted)
     name = f"{path.stem}-{arguments.manner}{path.suffix or '.yaml'}"

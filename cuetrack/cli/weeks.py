@@ -79,7 +79,7 @@ def run(arguments: Namespace) -> int:
         arguments.weeks,
         missed=missed,
         after_absence=arguments.after_absence,
-        sharing=sharing(text, plan),
+        sharing=sharing(plan),
     )
     folder: Path = arguments.out or path.parent
     texts = {

@@ -79,7 +79,7 @@ class KeyGroup(Shape[T]):
         if is_nothing(node):
             reader.text(node, spot, self._wanted())
             return UNREAD
-        told = self._meant(node)
+        told = self.meant(node)
         if told is None:
             words = self.table.words
             some = (
@@ -95,7 +95,7 @@ class KeyGroup(Shape[T]):
         filling.take(told, spot.place, node, value)
         return filling.built(node.place, self.fixed)
 
-    def _meant(self, node: Node) -> Key | None:
+    def meant(self, node: Node) -> Key | None:
         """Return the key that a shorter form stands for."""
         if isinstance(node, ListNode):
             return self.table.key_of(self.several) if self.several else None

@@ -7,13 +7,12 @@ read, and what a reference page says of it. Groups of keys are in `groups`.
 
 from __future__ import annotations
 
-import json
-import re
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, ClassVar, Final, Generic, TypeVar
 
+from cuetrack.documents.editing.writing import scalar_text
 from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.reading import (
     UNREAD,
@@ -38,7 +37,6 @@ E = TypeVar("E", bound=StrEnum)
 P = TypeVar("P")
 Schema = dict[str, Any]
 
-_PLAIN: Final = re.compile(r"[^\W_](?:[^:#\[\]{},\n\"'`|>&*!%@]*[^\s:#\[\]{},\"'`])?")
 _YES_NO: Final = {
     "yes": True,
     "on": True,
@@ -48,16 +46,6 @@ _YES_NO: Final = {
     "false": False,
 }
 NONE: Final[Schema] = {"enum": ["none"]}
-
-
-def quoted(text: str) -> str:
-    """Return a text as a YAML value, in quotes only where it needs them.
-
-    >>> quoted("Easy Thursday"), quoted("Stop: now"), quoted("null")
-    ('Easy Thursday', '"Stop: now"', '"null"')
-    """
-    plain = _PLAIN.fullmatch(text) and text.casefold() != "null"
-    return text if plain else json.dumps(text, ensure_ascii=False)
 
 
 class Shape(ABC, Generic[T]):
@@ -134,7 +122,7 @@ class TextOrNone(Shape[str | None]):
         return None if says_none(node) else reader.line(node, self.most, spot)
 
     def write(self, value: str | None) -> str:
-        return "none" if value is None else quoted(value)
+        return "none" if value is None else scalar_text(value)
 
     def schema(self) -> Schema:
         return _text_schema(self.most)
@@ -153,7 +141,7 @@ class Text(Shape[str]):
         return reader.line(node, self.most, spot)
 
     def write(self, value: str) -> str:
-        return quoted(value)
+        return scalar_text(value)
 
     def schema(self) -> Schema:
         return _text_schema(self.most)
@@ -204,7 +192,7 @@ class Texts(Shape[tuple[str, ...]]):
         return reader.refuse(node.place, f"{spot.label} has {what}", remedy, rule)
 
     def write(self, value: tuple[str, ...]) -> str:
-        return f"[{', '.join(map(quoted, value))}]" if value else "none"
+        return f"[{', '.join(map(scalar_text, value))}]" if value else "none"
 
     def schema(self) -> Schema:
         one = _text_schema(self.most)
@@ -330,12 +318,8 @@ class Pairs(Shape[tuple[P, ...]]):
         return tuple(pairs.values())
 
     def write(self, value: tuple[P, ...]) -> str:
-        parts = (self.apart(pair) for pair in value)
-        return (
-            "{"
-            + ", ".join(f"{quoted(key)}: {quoted(text)}" for key, text in parts)
-            + "}"
-        )
+        parts = (map(scalar_text, self.apart(pair)) for pair in value)
+        return f"{{{', '.join(': '.join(pair) for pair in parts)}}}"
 
     def schema(self) -> Schema:
         names: Schema = {"maxLength": self.key_most, "pattern": r"\S"}

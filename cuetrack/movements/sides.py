@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar, Final
 
+from cuetrack.documents.editing.writing import scalar_text
 from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.reading import UNREAD, Spot, Unread
-from cuetrack.documents.shapes import Schema, Shape, Text, YesNo, quoted
+from cuetrack.documents.shapes import Schema, Shape, Text, YesNo
 from cuetrack.documents.tree import ListNode, Node
 
 if TYPE_CHECKING:
@@ -98,7 +99,7 @@ class Sides(Shape[tuple[str, ...]]):
 
 
 def _written(names: tuple[str, ...]) -> str:
-    return f"[{', '.join(map(quoted, names))}]"
+    return f"[{', '.join(map(scalar_text, names))}]"
 
 
 @dataclass(frozen=True, slots=True)

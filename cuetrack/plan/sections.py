@@ -154,10 +154,7 @@ class SectionPasses:
         """Return the time of all movements, checked against their own times."""
         stated_ms, total_ms = _stated_ms(told), told.stated_ms
         if total_ms is None:
-            usual_ms = DEFAULT_TOTAL_MS[told.kind]
-            if usual_ms - stated_ms >= silent * _SMALLEST_DEFAULT_SHARE_MS:
-                return usual_ms
-            return stated_ms + silent * _SHARE_WITHOUT_TOTAL_MS
+            return usual_total_ms(told.kind, stated_ms, silent)
         left_ms = total_ms - stated_ms
         what = remedy = ""
         if not silent and left_ms:
@@ -243,6 +240,17 @@ class SectionPasses:
                 remedy = "Name a moment that lies within it."
                 place = cue.place_of("at")
                 self.problems.add(place, what, remedy, PlanRefusal.CUE_OUTSIDE)
+
+
+def usual_total_ms(kind: SectionKind, stated_ms: int, silent: int) -> int:
+    """Return the time of all movements of a section that says none.
+
+    ``silent`` of them say no time of their own, the others ``stated_ms`` together.
+    """
+    usual_ms = DEFAULT_TOTAL_MS[kind]
+    if usual_ms - stated_ms >= silent * _SMALLEST_DEFAULT_SHARE_MS:
+        return usual_ms
+    return stated_ms + silent * _SHARE_WITHOUT_TOTAL_MS
 
 
 def _states_time(movement: Movement) -> bool:

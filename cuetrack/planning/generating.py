@@ -10,6 +10,7 @@ from random import Random
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
+from cuetrack.documents.editing.writing import scalar_text
 from cuetrack.errors import CuetrackError
 from cuetrack.movements.group_facts import Fact
 from cuetrack.movements.group_reading import health
@@ -26,7 +27,6 @@ from cuetrack.planning.time_allocation import (
     TimeAllocation,
     shapes,
 )
-from cuetrack.planning.yamltext import quoted
 from cuetrack.review.case import tags_of
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
@@ -181,7 +181,7 @@ def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[st
     yield "# for you; the voice does not read them. Change what you like, then look at"
     yield "# it with cuetrack check. Other movements: cuetrack movements."
     yield ""
-    yield f"title: {quoted(wishes.title)}"
+    yield f"title: {scalar_text(wishes.title)}"
     yield f"lasts: {duration(wishes.slot_ms)}"
     if wishes.coaching is Coaching.CLOCK:
         yield "coaching: clock             # you coach live; the voice keeps the time"
@@ -204,11 +204,11 @@ def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[st
     yield "group:"
     yield f"  age: {wishes.age}"
     if facts:
-        yield f"  facts: [{', '.join(quoted(fact) for fact in facts)}]"
+        yield f"  facts: [{', '.join(map(scalar_text, facts))}]"
     if wishes.denied:
         rest = set(health(Fact)) - set(wishes.facts) <= set(wishes.denied)
         nobody = ["anything else"] if rest else wishes.denied
-        yield f"  not: [{', '.join(map(quoted, nobody))}]"
+        yield f"  not: [{', '.join(map(scalar_text, nobody))}]"
 
 
 def _kit_used(wishes: ClassRequest, entry: LibraryEntry) -> str | None:

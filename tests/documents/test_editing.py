@@ -6,7 +6,7 @@ from difflib import unified_diff
 
 import pytest
 from documents.written import KEYS, TEXTS, documents, keys, texts, values
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from cuetrack.documents.editing.applying import changed, edits_of
@@ -21,6 +21,7 @@ from cuetrack.documents.editing.changes import (
     SetValue,
     value_of,
 )
+from cuetrack.documents.editing.differences import differences
 from cuetrack.documents.editing.layout import line_end
 from cuetrack.documents.editing.source import Source, applied
 from cuetrack.documents.editing.writing import key_text, scalar_text
@@ -433,3 +434,18 @@ def test_a_written_text_reads_back_as_itself(text):
     ):
         assert value_of(read_tree(written, "p"))[0] == text
     assert value_of(read_tree(f"{key_text(text)}: x", "p")).entries == ((text, "x"),)
+
+
+@settings(max_examples=150)
+@given(documents(), st.data())
+def test_differences_turn_one_document_into_another(drawn, data):
+    """Made one after the other they give what was wanted."""
+    value, text = drawn
+    wanted = value
+    for _ in range(3):
+        wanted = done(wanted, data.draw(changes_of(wanted)))
+    new = text
+    for change in differences(value, wanted, ()):
+        assume(change.path or not isinstance(change, SetValue))
+        new = changed(new, change, "p")
+    assert value_of(read_tree(new, "p")) == wanted

@@ -100,7 +100,7 @@ def test_a_fitted_plan_is_written_and_ends_on_its_slot_to_the_millisecond(
     """Whatever millisecond the slot ends on; read back from its own text."""
     text = path.read_text("utf-8")
     plan = read(text)
-    found = fit(plan, slot_ms, sharing=sharing(text, plan))
+    found = fit(plan, slot_ms, sharing=sharing(plan))
     if isinstance(found, NoFit):
         assert not (found.below_ms or 0) >= slot_ms
         assert not (found.above_ms or slot_ms + 1) <= slot_ms

@@ -48,7 +48,7 @@ def heavy(plan):
 def weeks_of(name, **how):
     text = TEXTS[name]
     plan = read(text)
-    return plan, block(plan, how.pop("weeks", 12), sharing=sharing(text, plan), **how)
+    return plan, block(plan, how.pop("weeks", 12), sharing=sharing(plan), **how)
 
 
 @each_text

@@ -35,7 +35,7 @@ def read(text):
 def versions(name, manner):
     text = TEXTS[name]
     plan = read(text)
-    wanted = version(plan, manner, sharing=sharing(text, plan))
+    wanted = version(plan, manner, sharing=sharing(plan))
     return plan, read(rewritten(text, plan, wanted, read))
 
 

@@ -155,6 +155,8 @@ def after(value: Value, change: Change) -> Value:
         When a path of the change names nothing of the kind it needs, or a key
         would stand twice.
     """
+    if not change.path and not isinstance(change, AddKey | InsertItem):
+        raise LookupError("the whole document is no part of one")
     match change:
         case SetValue():
             return _at(value, change.path, lambda _: change.value)
