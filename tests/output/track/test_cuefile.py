@@ -310,7 +310,11 @@ def test_a_huge_file_is_not_read(tmp_path):
 
 @given(
     st.recursive(
-        st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=5),
+        st.none()
+        | st.booleans()
+        | st.floats(allow_nan=False, allow_infinity=False)
+        | st.integers()
+        | st.text(st.characters(codec="utf-8"), max_size=5),
         lambda inner: (
             st.lists(inner, max_size=3)
             | st.dictionaries(
@@ -334,3 +338,12 @@ def test_no_value_whatever_makes_anything_but_a_clear_error(
     else:
         told = ""
     assert told.startswith(f"{path}: '") or isinstance(value, str | int | list)
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), -float("inf")])
+def test_a_number_that_json_does_not_have_is_told(tmp_path, value):
+    """What Python writes for no number, and for one without end, is no JSON."""
+    path = tmp_path / "a.cues.json"
+    path.write_text(changed(assign("duration_ms", value=value)), encoding="utf-8")
+    with pytest.raises(TrackError, match=r"is no cue sheet: no JSON"):
+        read_cue_file(path)
