@@ -26,6 +26,7 @@ from PIL import Image, ImageDraw
 
 from cuetrack.movements.figure.contact_sheet import _face, panels_in_a_row
 from cuetrack.movements.figure.trails import moving_parts
+from cuetrack.movements.library import library_entries
 from cuetrack.movements.positions.motion import skeletons
 from cuetrack.movements.positions.reading import motions
 from cuetrack.movements.positions.vectors import along, distance
@@ -69,7 +70,7 @@ def _say(*words):
 
 
 def _make(folder, key_file, seed, *, grey):
-    every = motions()
+    every = {e.name: motions()[e.name] for e in library_entries()}
     names = sorted(every)
     far = {
         frozenset(pair): _apart(every[pair[0]], every[pair[1]])

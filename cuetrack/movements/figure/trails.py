@@ -21,7 +21,7 @@ from cuetrack.movements.positions.vectors import (
 if TYPE_CHECKING:
     from cuetrack.movements.positions.motion import Motion
     from cuetrack.movements.positions.position import Arm
-    from cuetrack.movements.positions.skeleton import ArmPoints, Skeleton
+    from cuetrack.movements.positions.skeleton import Skeleton
 
 BACKWARD: Final = (-1.0, 0.0, 0.0)
 SIDES: Final = ("left", "right")
@@ -128,15 +128,8 @@ def _arm_trail(way: tuple[Skeleton, ...], side: str) -> Trail:
     palm = Trail(points=tuple(a.palm for a in arms))
     elbow = Trail(points=tuple(a.elbow for a in arms))
     if elbow.far < SEEN and max(palm.far, SEEN) < 0.07:
-        return _hand_trail(arms)
+        return Trail(points=tuple(a.tip for a in arms))
     return elbow if elbow.far > palm.far else palm
-
-
-def _hand_trail(arms: list[ArmPoints]) -> Trail:
-    """Return the way of a hand that turns or bends while the arm is still."""
-    tip = Trail(points=tuple(a.tip for a in arms))
-    turning = Trail(points=tuple(along(a.palm, a.grip, 0.1) for a in arms))
-    return turning if turning.far > 2 * tip.far else tip
 
 
 def _blade_trail(way: tuple[Skeleton, ...], shoulder: Trail) -> Trail:
