@@ -127,7 +127,7 @@ def _arm_trail(way: tuple[Skeleton, ...], side: str) -> Trail:
         return _blade_trail(way, shoulder)
     palm = Trail(points=tuple(a.palm for a in arms))
     elbow = Trail(points=tuple(a.elbow for a in arms))
-    if elbow.far < SEEN and max(palm.far, SEEN) < 0.07:
+    if elbow.far < SEEN and palm.far < 0.07:
         return Trail(points=tuple(a.tip for a in arms))
     return elbow if elbow.far > palm.far else palm
 
