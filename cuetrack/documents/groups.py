@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from cuetrack.documents.durations import ends_in_time
 from cuetrack.documents.filling import Filling, read_keys
-from cuetrack.documents.keys import Key, Table, Written
+from cuetrack.documents.keys import Key, Schema, Shape, Table, Written
 from cuetrack.documents.names import key_form, nearest
 from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.quantities import is_time
@@ -20,7 +20,6 @@ from cuetrack.documents.reading import (
     is_nothing,
 )
 from cuetrack.documents.schema import details_schema
-from cuetrack.documents.shapes import Schema, Shape
 from cuetrack.documents.tree import Entry, ListNode, MappingNode, Node, Scalar
 
 if TYPE_CHECKING:

@@ -14,11 +14,13 @@ follow from that one line; a checker of types sees that shape and attribute agre
 from __future__ import annotations
 
 import dataclasses
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import (
     TYPE_CHECKING,
     Any,
+    ClassVar,
     Final,
     Generic,
     TypeVar,
@@ -28,15 +30,74 @@ from typing import (
 
 from cuetrack.documents.names import key_form
 from cuetrack.documents.places import Place
+from cuetrack.documents.tree import Scalar
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from cuetrack.documents.shapes import Shape
+    from cuetrack.documents.reading import Partly, Reader, Spot, Unread
+    from cuetrack.documents.tree import Node
 
 T = TypeVar("T")
 D = TypeVar("D")
+Schema = dict[str, Any]
 _DECLARED: Final = "declared"
+
+
+class Shape(ABC, Generic[T]):
+    """One form of value; ``noun`` names it among others, as "a time".
+
+    ``few_values`` tells that all of them can be named in passing.
+    """
+
+    __slots__ = ()
+    noun: ClassVar[str] = "a text"
+    few_values: ClassVar[bool] = False
+
+    @abstractmethod
+    def read(self, node: Node, spot: Spot, reader: Reader) -> T | Partly[T] | Unread:
+        """Return the value of a node, after telling all that is wrong with it."""
+
+    @abstractmethod
+    def write(self, value: T) -> str:
+        """Return the text that is read as this value, in one line."""
+
+    @abstractmethod
+    def schema(self) -> Schema:
+        """Return the JSON Schema of what is read."""
+
+    def scalar_schema(self) -> Schema:
+        """Return the JSON Schema of what is read from a single value."""
+        return self.schema()
+
+    @abstractmethod
+    def values(self) -> str:
+        """Return what may be written, in words for the reference page."""
+
+    def takes(self, node: Node) -> bool:
+        """Return whether a single value is one of these rather than another."""
+        return isinstance(node, Scalar)
+
+    def one(self) -> Shape[Any]:
+        """Return the shape of a single value that stands for all of this one."""
+        return self
+
+    def parts(self) -> Iterator[Shape[Any]]:
+        """Yield the shapes this one is made of."""
+        yield from ()
+
+    def tables(self) -> Iterator[Table[Any]]:
+        """Yield the tables of keys that stand behind this shape."""
+        for part in self.parts():
+            yield from part.tables()
+
+    def items(self) -> tuple[Key, ...]:
+        """Return the keys that may stand in place of a list of this shape."""
+        return ()
+
+    def definitions(self) -> dict[str, Schema]:
+        """Return what its schema refers to, the tables left out."""
+        return {k: d for part in self.parts() for k, d in part.definitions().items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,15 +254,20 @@ class Written:
 
     def wrote(self, attribute: str) -> bool:
         """Return whether an attribute was written, even if it was misread."""
-        return attribute in self.said.keys
+        return self._known(attribute) in self.said.keys
 
     def misread(self, *attributes: str) -> bool:
         """Return whether any of these was written but could not be read in full."""
-        return not self.said.misread.isdisjoint(attributes)
+        return not self.said.misread.isdisjoint(map(self._known, attributes))
 
     def place_of(self, attribute: str) -> Place:
         """Return where the value of an attribute stands, or else the whole."""
-        return self.said.values.get(attribute, self.place)
+        return self.said.values.get(self._known(attribute), self.place)
+
+    def _known(self, attribute: str) -> str:
+        """Return the name of an attribute; asking for one that is not there fails."""
+        getattr(self, attribute)
+        return attribute
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,11 +6,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from cuetrack.documents.groups import KeyGroup
-from cuetrack.documents.keys import Key, Written
+from cuetrack.documents.keys import Key, Schema, Shape, Written
 from cuetrack.documents.names import key_form
 from cuetrack.documents.problems import shown
 from cuetrack.documents.reading import UNREAD, Partly, Spot, Unread, suggestion
-from cuetrack.documents.shapes import Schema, Shape
 from cuetrack.documents.tree import ListNode, MappingNode, Node
 
 if TYPE_CHECKING:

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from cuetrack.documents.durations import TIME_PATTERN, parse_duration
+from cuetrack.documents.keys import Schema, Shape
 from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.reading import UNREAD, Spot, Unread, says_none
-from cuetrack.documents.shapes import NONE, Schema, Shape
+from cuetrack.documents.shapes import NONE
 from cuetrack.documents.tree import Node, Scalar
 from cuetrack.times import duration
 

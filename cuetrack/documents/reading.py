@@ -6,7 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING, Final, Generic, TypeVar
+from typing import TYPE_CHECKING, Final, Generic, Protocol, TypeVar
 
 from cuetrack.documents.names import nearest
 from cuetrack.documents.problems import shown
@@ -15,7 +15,6 @@ from cuetrack.documents.tree import ListNode, MappingNode, Node, Scalar
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cuetrack.documents.keys import Table
     from cuetrack.documents.places import Place
     from cuetrack.documents.problems import Problems
 
@@ -50,12 +49,24 @@ class Spot:
     place: Place
 
 
+class KnownWords(Protocol):
+    """Words that may stand together somewhere in a document, and where."""
+
+    @property
+    def under(self) -> str:
+        """Where they belong, in words for the writer."""
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The words."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reader:
     """What shapes tell their mistakes to; ``tables`` are all of the document's."""
 
     problems: Problems
-    tables: tuple[Table[object], ...] = ()
+    tables: tuple[KnownWords, ...] = ()
 
     def text(self, node: Node, spot: Spot, wanted: str) -> str | Unread:
         """Return the text of a single value that is not empty."""

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 if TYPE_CHECKING:
-    from cuetrack.documents.keys import Key, Table
-    from cuetrack.documents.shapes import Schema
+    from cuetrack.documents.keys import Key, Schema, Table
 
 
 def document_schema(root: Table[Any], title: str, description: str) -> Schema:

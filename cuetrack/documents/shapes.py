@@ -7,12 +7,12 @@ read, and what a reference page says of it. Groups of keys are in `groups`.
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any, ClassVar, Final, Generic, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Final, TypeVar
 
 from cuetrack.documents.editing.writing import scalar_text
+from cuetrack.documents.keys import Schema, Shape
 from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.reading import (
     UNREAD,
@@ -26,16 +26,13 @@ from cuetrack.documents.reading import (
 from cuetrack.documents.tree import ListNode, MappingNode, Node, Scalar
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable
 
-    from cuetrack.documents.keys import Key, Table
     from cuetrack.documents.places import Place
-    from cuetrack.documents.reading import Partly, Reader
+    from cuetrack.documents.reading import Reader
 
-T = TypeVar("T")
 E = TypeVar("E", bound=StrEnum)
 P = TypeVar("P")
-Schema = dict[str, Any]
 
 _YES_NO: Final = {
     "yes": True,
@@ -46,62 +43,6 @@ _YES_NO: Final = {
     "false": False,
 }
 NONE: Final[Schema] = {"enum": ["none"]}
-
-
-class Shape(ABC, Generic[T]):
-    """One form of value; ``noun`` names it among others, as "a time".
-
-    ``few_values`` tells that all of them can be named in passing.
-    """
-
-    __slots__ = ()
-    noun: ClassVar[str] = "a text"
-    few_values: ClassVar[bool] = False
-
-    @abstractmethod
-    def read(self, node: Node, spot: Spot, reader: Reader) -> T | Partly[T] | Unread:
-        """Return the value of a node, after telling all that is wrong with it."""
-
-    @abstractmethod
-    def write(self, value: T) -> str:
-        """Return the text that is read as this value, in one line."""
-
-    @abstractmethod
-    def schema(self) -> Schema:
-        """Return the JSON Schema of what is read."""
-
-    def scalar_schema(self) -> Schema:
-        """Return the JSON Schema of what is read from a single value."""
-        return self.schema()
-
-    @abstractmethod
-    def values(self) -> str:
-        """Return what may be written, in words for the reference page."""
-
-    def takes(self, node: Node) -> bool:
-        """Return whether a single value is one of these rather than another."""
-        return isinstance(node, Scalar)
-
-    def one(self) -> Shape[Any]:
-        """Return the shape of a single value that stands for all of this one."""
-        return self
-
-    def parts(self) -> Iterator[Shape[Any]]:
-        """Yield the shapes this one is made of."""
-        yield from ()
-
-    def tables(self) -> Iterator[Table[Any]]:
-        """Yield the tables of keys that stand behind this shape."""
-        for part in self.parts():
-            yield from part.tables()
-
-    def items(self) -> tuple[Key, ...]:
-        """Return the keys that may stand in place of a list of this shape."""
-        return ()
-
-    def definitions(self) -> dict[str, Schema]:
-        """Return what its schema refers to, the tables left out."""
-        return {k: d for part in self.parts() for k, d in part.definitions().items()}
 
 
 def _text_schema(most: int) -> Schema:

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    from cuetrack.documents.shapes import Schema
+    from cuetrack.documents.keys import Schema
     from cuetrack.documents.tree import Node
 
 PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")

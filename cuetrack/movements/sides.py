@@ -7,9 +7,10 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from cuetrack.documents.editing.writing import scalar_text
+from cuetrack.documents.keys import Schema, Shape
 from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.reading import UNREAD, Spot, Unread
-from cuetrack.documents.shapes import Schema, Shape, Text, YesNo
+from cuetrack.documents.shapes import Text, YesNo
 from cuetrack.documents.tree import ListNode, Node
 
 if TYPE_CHECKING:

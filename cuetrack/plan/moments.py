@@ -8,9 +8,9 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.documents.durations import TIME_PATTERN, any_case, parse_duration
+from cuetrack.documents.keys import Schema, Shape
 from cuetrack.documents.problems import shown
 from cuetrack.documents.reading import UNREAD, Spot, Unread
-from cuetrack.documents.shapes import Schema, Shape
 from cuetrack.times import duration
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from cuetrack.movements.model import (
     Movement,
 )
 from cuetrack.plan.moments import Moment, MomentShape
-from cuetrack.plan.rounds import RoundSpan, RoundSpanShape
+from cuetrack.plan.round_spans import RoundSpan, RoundSpanShape
 from cuetrack.plan.words import Coaching, MusicStyle, SectionKind
 from cuetrack.times import HOUR_MS, MINUTE_MS, SECOND_MS
 

@@ -1,78 +1,16 @@
-"""What differs from round to round: which rounds are meant, and what each one is."""
+"""The rounds of an intervals section, each as it is held."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.documents.durations import any_case
-from cuetrack.documents.problems import shown
-from cuetrack.documents.reading import UNREAD, Spot, Unread
-from cuetrack.documents.shapes import Schema, Shape
-from cuetrack.plan.refusals import PlanRefusal
-
 if TYPE_CHECKING:
-    from cuetrack.documents.reading import Reader
-    from cuetrack.documents.tree import Node
     from cuetrack.movements.model import Movement
     from cuetrack.plan.parts import Intervals
     from cuetrack.plan.words import Coaching
 
 EMPTY_HANDS: Final = "none"
-_ONE: Final = r"(?:[1-9][0-9]?|first|last)"
-_ROUNDS: Final = rf"({_ONE})(?:\s*(?:-|to|and)\s*({_ONE}))?|from\s+({_ONE})"
-
-
-@dataclass(frozen=True, slots=True)
-class RoundSpan:
-    """Rounds that follow each other, counted from 1; None is the last one."""
-
-    first: int | None
-    until: int | None
-
-    def covers(self, number: int, count: int) -> bool:
-        """Return whether a round of so many is one of these."""
-        return (self.first or count) <= number <= (self.until or count)
-
-    @property
-    def highest(self) -> int:
-        """The highest round that is named by its number, 0 for none."""
-        return max(self.first or 0, self.until or 0)
-
-
-@dataclass(frozen=True, slots=True)
-class RoundSpanShape(Shape[RoundSpan]):
-    """A round or several in a row, as ``2``, ``2-3``, ``from 2`` or ``last``."""
-
-    def read(self, node: Node, spot: Spot, reader: Reader) -> RoundSpan | Unread:
-        raw = reader.text(node, spot, f"rounds such as {self.values()}")
-        if raw is UNREAD:
-            return UNREAD
-        found = re.fullmatch(_ROUNDS, raw.strip().casefold())
-        if found:
-            one, other, onwards = found.groups()
-            first = _number(onwards or one)
-            until = None if onwards else _number(other) if other else first
-            if not (first and until) or first <= until:
-                return RoundSpan(first, until)
-        what = f"{shown(raw)} names no rounds."
-        named = PlanRefusal.ROUNDS if found else ""
-        return reader.refuse(node.place, what, f"Write {self.values()}.", named)
-
-    def write(self, value: RoundSpan) -> str:
-        first, until = value.first or "last", value.until or "last"
-        return str(first) if first == until else f"{first}-{until}"
-
-    def schema(self) -> Schema:
-        return {"pattern": any_case(rf"^\s*(?:{_ROUNDS})\s*$")}
-
-    def values(self) -> str:
-        return "2, 2-3, from 2 or last"
-
-
-def _number(word: str) -> int | None:
-    return None if word == "last" else 1 if word == "first" else int(word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

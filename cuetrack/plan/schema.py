@@ -8,7 +8,7 @@ from cuetrack.documents.schema import document_schema
 from cuetrack.plan.model import PLAN
 
 if TYPE_CHECKING:
-    from cuetrack.documents.shapes import Schema
+    from cuetrack.documents.keys import Schema
 
 
 def plan_schema() -> Schema:
