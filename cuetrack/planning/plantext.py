@@ -27,8 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection
 
     from cuetrack.documents.editing.changes import Change, Path, Value
-    from cuetrack.documents.keys import Key, Table
-    from cuetrack.documents.shapes import Shape
+    from cuetrack.documents.keys import Key, Shape, Table
 
 _NONE = "none"
 _NAME, _TIME = MOVEMENT.key_of("name"), MOVEMENT.key_of("duration_ms")
