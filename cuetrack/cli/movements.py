@@ -285,6 +285,7 @@ def _details(entry: LibraryEntry) -> Iterator[tuple[str, str]]:
     yield "easier", movement.easier or ""
     yield "harder", movement.harder or ""
     yield "breathing", movement.breathing or ""
+    yield "between sides", movement.between_sides or ""
     yield "caution", movement.caution or ""
     yield "for", movement.role or ""
     yield "works", ", ".join(movement.regions)

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 import yaml
 
 from cuetrack.languages.group_words import group_words
+from cuetrack.languages.reading_level import sentences_of
 from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
 from cuetrack.movements.group_reading import read_group
 from cuetrack.movements.strains import Described, Extent, is_known, strains_of
@@ -192,22 +193,27 @@ def _helps(
 
 def _own_caution(movement: Spoken, fact: Fact, language: str) -> Suits | None:
     """Return what a movement's own caution says for a fact, None where nothing."""
-    if movement.caution is None or fact not in facts_named(movement.caution, language):
-        return None
-    said = movement.caution.casefold()
     leaving = group_words(language).leaving
-    return Suits.LEAVE_OUT if any(word in said for word in leaving) else Suits.SAFE_FORM
+    for sentence in sentences_of(movement.caution or ""):
+        if fact in facts_named(sentence, language):
+            said = sentence.casefold()
+            gone = any(word in said for word in leaving)
+            return Suits.LEAVE_OUT if gone else Suits.SAFE_FORM
+    return None
 
 
 @cache
 def facts_named(caution: str, language: str = "en") -> tuple[Fact, ...]:
-    """Return the facts that a caution speaks to: those before its first comma.
+    """Return the facts that a caution speaks to: those before a sentence's comma.
 
     >>> [*map(str, facts_named("With a sore back or thin bones, turn less"))]
     ['osteoporosis', 'back pain']
     """
-    to_whom, comma, _ = caution.partition(",")
-    if not comma:
-        return ()
-    said = read_group(to_whom, language)
-    return tuple(fact for fact in Fact if fact in said.facts)
+    parts = (sentence.partition(",") for sentence in sentences_of(caution))
+    said = {
+        fact
+        for to_whom, comma, _ in parts
+        if comma
+        for fact in read_group(to_whom, language).facts
+    }
+    return tuple(fact for fact in Fact if fact in said)

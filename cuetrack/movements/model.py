@@ -124,6 +124,13 @@ class Movement(Written):
     caution: str | None = key(
         "caution", TextOrNone(160), "Who should take care, and how.", default=None
     )
+    between_sides: str | None = key(
+        "between sides",
+        TextOrNone(120),
+        "How one gets from the first side to the second, such as a turn on the chair; "
+        "said as the second side starts.",
+        default=None,
+    )
     tempo_bpm: int | None = key(
         "tempo", TEMPO, "Beats a minute that suit it.", default=None
     )

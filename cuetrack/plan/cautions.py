@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from cuetrack.languages.group_words import group_words, has_group_words
+from cuetrack.languages.reading_level import sentences_of
 from cuetrack.movements.contraindications import facts_named, verdicts
 
 if TYPE_CHECKING:
@@ -45,15 +46,25 @@ def cautioned(movement: Movement, group: Group, language: str) -> Movement:
     """Return a movement with the caution that a group needs."""
     own = movement.caution
     if own is not None:
-        about = facts_named(own, language)
-        if about and set(map(str, about)) <= set(group.denied):
-            own = None
+        own = _for_somebody(own, group, language)
     told = verdicts(movement, group.facts, language)
     added = dict.fromkeys(w for each in told for w in unsaid(movement, each, language))
     if own == movement.caution and not added:
         return movement
     said = [part.rstrip(" .") for part in (own, *added) if part]
     return replace(movement, caution=". ".join(said) or None)
+
+
+def _for_somebody(caution: str, group: Group, language: str) -> str | None:
+    """Return the sentences of a caution but those for whom there is nobody."""
+    told = sentences_of(caution)
+    kept = [
+        sentence
+        for sentence in told
+        if not (about := facts_named(sentence, language))
+        or not set(map(str, about)) <= set(group.denied)
+    ]
+    return caution if len(kept) == len(told) else ". ".join(kept) or None
 
 
 def unsaid(movement: Movement, told: Verdict, language: str) -> Iterator[str]:

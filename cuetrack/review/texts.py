@@ -37,6 +37,7 @@ def movement_texts(movement: Movement) -> Iterator[PlanText]:
         movement.harder,
         movement.breathing,
         *sentences(movement.caution or ""),
+        movement.between_sides,
     )
     for text in filter(None, said):
         yield PlanText(

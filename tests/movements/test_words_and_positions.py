@@ -8,6 +8,7 @@ import pytest
 
 from cuetrack.movements.library import library_entries
 from cuetrack.movements.positions.demands import demands_of
+from cuetrack.movements.positions.load import against_load
 from cuetrack.movements.positions.motion import Sharing
 from cuetrack.movements.positions.reading import motions
 from cuetrack.movements.strains import DERIVED
@@ -49,9 +50,19 @@ def _cases():
                 yield pytest.param(name, holds, id=f"{name}: {pattern[:20]}")
 
 
-def test_every_movement_of_the_library_has_positions():
-    """No movement has words alone."""
-    assert set(ENTRIES) <= set(motions())
+def test_every_movement_has_words_and_positions():
+    """No movement has words alone, and none positions alone."""
+    assert set(ENTRIES) == set(motions())
+
+
+@pytest.mark.parametrize("name", sorted(ENTRIES))
+def test_what_is_held_resists(name):
+    """Hand weights and bands pull against the movement they are usual for."""
+    usual = ENTRIES[name].movement.equipment or ""
+    load = against_load(motions()[name])
+    if "weights" in usual or ("band" in usual and name != "band knee press out"):
+        assert load is not None
+        assert load > 0.3
 
 
 @pytest.mark.parametrize(("name", "holds"), list(_cases()))

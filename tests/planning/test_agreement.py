@@ -150,7 +150,7 @@ def test_what_was_not_asked_keeps_its_caution():
     assert press.caution == "With a sore shoulder, press forward, not up"
     (press, row) = denied.sections[1].movements
     assert press.caution is None
-    assert row.caution == "With a band, loop it under the whole foot"
+    assert row.caution == "With a band, loop it under both whole feet"
 
 
 def test_a_break_between_rounds_is_made_safe_too():

@@ -44,6 +44,9 @@ SIDE_SOON_MS = (10_000, 6_500, 3_000)
 
 SHORT_SIDE_MS = 8_000
 
+BETWEEN_SIDES_MS = 2_500
+"""How one gets to the second side is told after its name."""
+
 
 def preview_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return what tells people what to do next, for every movement of the class."""
@@ -219,6 +222,22 @@ def _side_soon(context: WritingContext, transition: Transition) -> Iterator[Cue]
         window=(min(from_ms, until_ms), until_ms),
         essential=True,
         wanted_ms=max(from_ms, transition.at_ms - wanted_ms),
+    )
+    if after.movement and after.movement.between_sides:
+        yield _between_sides(context, after, after.movement.between_sides)
+
+
+def _between_sides(context: WritingContext, after: Segment, way: str) -> Cue:
+    """Return how one gets to the second side, said once it was named."""
+    from_ms = context.words_from_ms(after)
+    until_ms = max(from_ms, context.words_until_ms(after))
+    return context.cue(
+        cuekinds.SIDE_CHANGE,
+        after,
+        context.phrases.variants("form", point=sentence(way)),
+        window=(from_ms, until_ms),
+        essential=after.length_ms >= SHORT_SIDE_MS,
+        wanted_ms=min(from_ms + BETWEEN_SIDES_MS, until_ms),
     )
 
 
