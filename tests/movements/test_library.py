@@ -270,7 +270,7 @@ def test_what_is_called_slow_is_slow(entry):
     text = f"{movement.how} {movement.how_short}".casefold()
     if "slow" not in text or movement.role in {Role.STRETCH, Role.RECOVERY}:
         return
-    if movement.name in {"march with head turn"} or movement.tempo_bpm is None:
+    if movement.name == "march with head turn" or movement.tempo_bpm is None:
         assert movement.repetitions is None or movement.repetitions <= 15
     else:
         assert movement.tempo_bpm <= 60
