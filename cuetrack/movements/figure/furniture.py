@@ -74,8 +74,6 @@ def _placed(chair: Chair, seating: Seating) -> Callable[[Vector], Vector]:
             return lambda p: (p[0] - _FORWARD_BY, p[1], p[2])
         case Seating.SIDEWAYS:
             return lambda p: (p[1], -p[0] + chair.front - 0.09, p[2])
-        case Seating.BEHIND:
-            return lambda p: (p[0] + 0.34, p[1], p[2])
         case _:
             return lambda p: p
 

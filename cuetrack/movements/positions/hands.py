@@ -81,9 +81,9 @@ def _on_leg(around: Surroundings, share: float, *, other: bool = False) -> HandR
     return HandRest(point=point, fingers=fingers, palm=times(over, -1))
 
 
-def _beside_knee(around: Surroundings, outward: float) -> HandRest:
+def _inside_knee(around: Surroundings) -> HandRest:
     leg = around.leg()
-    out = times((0.0, 1.0, 0.0), around.side * outward)
+    out = times((0.0, 1.0, 0.0), -around.side)
     beside = along(blend(leg.hip, leg.knee, 0.94), out, FLESH + 0.02)
     point = along(beside, UP, 0.012)
     return HandRest(point=point, fingers=None, palm=times(out, -1))
@@ -165,21 +165,6 @@ def _other_shoulder(around: Surroundings) -> HandRest:
     return _on_trunk(around, point, (-0.5, -0.75, 0.4), (-0.8, 0.0, -0.5))
 
 
-def _lap(around: Surroundings) -> HandRest:
-    low, high = (leg.hip for leg in around.legs), (leg.knee for leg in around.legs)
-    hips, knees = times(add(*low), 0.5), times(add(*high), 0.5)
-    point = add(blend(hips, knees, 0.45), (0.0, around.side * 0.02, FLESH))
-    fingers = (0.6, -0.8 * around.side, 0.0)
-    return HandRest(point=point, fingers=fingers, palm=DOWN)
-
-
-def _mouth(around: Surroundings) -> HandRest:
-    frame = around.trunk.head_frame
-    ahead = along(around.trunk.head, frame.front, body.HEAD_RADIUS + 0.07)
-    point = along(ahead, frame.up, -0.035)
-    return HandRest(point=point, fingers=frame.up, palm=times(frame.front, -1))
-
-
 def _other_arm(around: Surroundings, part: int, above: float) -> HandRest:
     """Return a joint of the other arm, held from above (1) or from below (-1)."""
     if around.other_arm is None:
@@ -195,8 +180,7 @@ REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
     RestsOn.THIGH: lambda a: _on_leg(a, 0.62),
     RestsOn.KNEE: lambda a: _on_leg(a, 0.93),
     RestsOn.OTHER_KNEE: lambda a: _on_leg(a, 0.9, other=True),
-    RestsOn.OUTER_KNEE: lambda a: _beside_knee(a, 1.0),
-    RestsOn.INNER_KNEE: lambda a: _beside_knee(a, -1.0),
+    RestsOn.INNER_KNEE: _inside_knee,
     RestsOn.SEAT: lambda a: _seat(a, 0.03),
     RestsOn.SEAT_BACK: lambda a: _seat(a, -0.03),
     RestsOn.ARMREST: _armrest,
@@ -213,8 +197,6 @@ REST: Final[dict[RestsOn, Callable[[Surroundings], HandRest]]] = {
     RestsOn.EACH_OTHER: lambda a: _together(a, 0.235, -0.1, 0.018, 0.9),
     RestsOn.EACH_OTHER_LOW: lambda a: _together(a, 0.21, -0.2, 0.018, -0.1),
     RestsOn.BALL: lambda a: _together(a, 0.235, -0.1, 0.055, 0.6),
-    RestsOn.LAP: _lap,
-    RestsOn.MOUTH: _mouth,
 }
 """Each place with the rest it gives."""
 

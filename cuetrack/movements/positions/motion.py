@@ -100,8 +100,6 @@ class Seating(StrEnum):
     SIDEWAYS = "sideways"
     """The back of the chair at its left, the right thigh past the seat's edge."""
     ARMCHAIR = "armchair"
-    BEHIND = "behind"
-    """Standing behind the chair, hands on its back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

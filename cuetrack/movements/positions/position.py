@@ -46,7 +46,6 @@ class RestsOn(StrEnum):
 
     THIGH = "thigh"
     KNEE = "knee"
-    OUTER_KNEE = "outer knee"
     INNER_KNEE = "inner knee"
     OTHER_KNEE = "other knee"
     SEAT = "seat"
@@ -66,8 +65,6 @@ class RestsOn(StrEnum):
     EACH_OTHER = "each other"
     EACH_OTHER_LOW = "each other low"
     BALL = "ball"
-    LAP = "lap"
-    MOUTH = "mouth"
 
 
 class HandShape(StrEnum):
