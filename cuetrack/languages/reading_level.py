@@ -245,6 +245,7 @@ _LISTS: Final[Mapping[str, KeyRule]] = {
     "talking down": KeyRule(kind=list),
     "jargon": KeyRule(kind=list),
     "figures of speech": KeyRule(kind=list),
+    "two pronunciations": KeyRule(kind=list, optional=True),
 }
 
 

@@ -19,6 +19,10 @@ _NEVER_FILLED: Final = frozenset(
 )
 """The plan's own: a library's usual time is advice, not a clock."""
 
+EMPTY_HANDS_LESS: Final = 2
+"""How much less effort a lift is without its weight, of ten; our own estimate."""
+_OF_A_WEIGHT: Final = frozenset({"loaded", "grip"})
+
 
 @dataclass(frozen=True, slots=True)
 class Library:
@@ -60,7 +64,21 @@ class Library:
         if said.sides == NAMED_SIDES["each"] and known.sides:
             # "each" asks for sides; the library knows what they are called.
             new["sides"] = known.sides
+        if said.wrote("equipment") and said.equipment is None:
+            new |= _with_empty_hands(known, new)
         return replace(said, **new)
+
+
+def _with_empty_hands(known: Movement, new: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what is new of a movement whose usual weight or band is left away."""
+    if "loaded" not in known.tags:
+        return {}
+    less: dict[str, Any] = {
+        "tags": tuple(t for t in known.tags if t not in _OF_A_WEIGHT)
+    }
+    if known.effort is not None:
+        less["effort"] = max(known.effort - EMPTY_HANDS_LESS, 1)
+    return {name: value for name, value in less.items() if name in new}
 
 
 def easy_movement(words: EasyMovement, library: Library) -> Movement:

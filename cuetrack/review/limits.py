@@ -104,6 +104,8 @@ ALL_REGIONS_FROM_MS: Final = 20 * _MINUTE
 """Physical Activity Guidelines 2018: all major muscle groups in a session."""
 HEAVIEST_KG: Final = 2.3
 """Arm curl test for older women (Rikli and Jones): the weight of a test."""
+SLOW_WITH_WEIGHTS_BPM: Final = 90
+"""Common practice: what is heavier than the hand is lifted, not swung to a beat."""
 STRETCH_LEAST_MS: Final = 15 * _SECOND
 STRETCH_MOST_MS: Final = 60 * _SECOND
 """ACSM 2021: 30 to 60 s in all for older adults; one hold may be half of it."""

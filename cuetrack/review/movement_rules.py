@@ -10,6 +10,7 @@ from cuetrack import cuekinds
 from cuetrack.cues.model import SegmentKind
 from cuetrack.documents.names import movement_key, nearest
 from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.movements.library import load_library
 from cuetrack.movements.strains import tag_form
 from cuetrack.plan.model import Role
 from cuetrack.review import limits
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import Segment
     from cuetrack.languages.review_words import ReviewWords
+    from cuetrack.movements.model import Movement
     from cuetrack.review.case import Case
 
 _KG_A_POUND: Final = 0.45359237
@@ -190,6 +192,32 @@ def stretch_length(case: Case) -> Iterator[Hit]:
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 
+def one_under_two_names(case: Case) -> Iterator[Hit]:
+    """M11: two names of the library for one movement, told alike."""
+    library = load_library(case.plan.language)
+    first: dict[str, Movement] = {}
+    for movement, segment in case.movements():
+        known = library.get(movement_key(movement.name))
+        if known is None:
+            continue
+        before = first.setdefault(known.name, movement)
+        same_name = movement_key(before.name) == movement_key(movement.name)
+        if not same_name and before.how == movement.how:
+            what = f"{before.name} and {movement.name} are one movement."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def quick_weights(case: Case) -> Iterator[Hit]:
+    """M12: a weight or a band moved to a quick beat."""
+    for movement, segment in case.movements():
+        bpm, held = movement.tempo_bpm or 0, movement.equipment
+        if bpm <= limits.SLOW_WITH_WEIGHTS_BPM or not (case.words and held):
+            continue
+        if case.words.resistance.search(held):
+            what = f"{movement.name} moves {held} at {bpm} beats a minute."
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
 def unknown_tags(case: Case) -> Iterator[Hit]:
     """X02."""
     known = vocabulary(case.plan.language).tags
@@ -209,6 +237,8 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "M07": no_easier_way,
     "M08": heavy_weights,
     "M10": stretch_length,
+    "M11": one_under_two_names,
+    "M12": quick_weights,
     "X02": unknown_tags,
 }
 

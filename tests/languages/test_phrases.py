@@ -17,6 +17,7 @@ from cuetrack.languages.phrases import (
     load_phrases,
     read_phrases,
 )
+from cuetrack.languages.reading_level import unwanted_words
 
 EXAMPLE = {
     "title": "Morning class",
@@ -192,6 +193,13 @@ def test_nothing_talks_down_or_needs_a_dictionary():
         assert not [idiom for idiom in IDIOMS if idiom in text.lower()], text
         assert not [word for word in JARGON if word in text.lower()], text
         assert "floor" not in words, text
+
+
+def test_nothing_is_spelt_like_a_word_said_otherwise():
+    """A voice that reads "use" as the noun, or "lead" as the metal, says it wrong."""
+    assert unwanted_words("Open the arms, then close them.")
+    for text in every_wording():
+        assert not unwanted_words(text), text
 
 
 def test_there_is_variety():

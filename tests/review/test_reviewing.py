@@ -71,7 +71,8 @@ SILENCED = {
 @pytest.mark.parametrize("kind", SILENCED)
 def test_what_is_not_said_is_missed(kind):
     """A sheet that lost a kind of cue trips the rules that listen for it."""
-    plan = changed({"intervals/movements/3/equipment": "light hand weights"})
+    weights = {"intervals/movements/3/equipment": "light hand weights"}
+    plan = changed(weights, dropped=["intervals/movements/3/tempo"])
     assert findings_of(plan) == ()
     silent = without(placed_sheet(plan), kind)
     found = review(plan, silent.sheet.timeline, silent)

@@ -59,7 +59,7 @@ def test_small_sheet_word_by_word():
                 "Now the main part: one movement, one round. "
                 "Work for twenty seconds, rest for twenty seconds."
             ),
-            "Use a firm chair without wheels. Sit tall with both feet flat.",
+            "Take a firm chair without wheels. Sit tall with both feet flat.",
             (
                 "Chest pain, dizzy, sick, or very short of breath? Sharp pain? "
                 "Ease off, stop, and tell someone."
