@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from cuetrack.movements.positions.skeleton import Skeleton
 
 MARGIN: Final = 0.05
+MOST_KEYS: Final = 3
 CLOSE_MARGIN: Final = 0.11
 _ARROW_STEPS: Final = 10
 
@@ -98,7 +99,20 @@ def _ways(motion: Motion) -> list[tuple[Skeleton, ...]]:
     if motion.rounded:
         across = (count + 1) / 2
         return [_way(motion, across, across + count + 0.4)]
-    return [_way(motion, n, n + 1.0) for n in range(count)]
+    return [_way(motion, n, n + 1.0) for n in printed_keys(motion)]
+
+
+def printed_keys(motion: Motion) -> tuple[int, ...]:
+    """Return which keys are worth a panel: of many, every other one, none twice.
+
+    >>> from cuetrack.movements.positions.reading import motions
+    >>> printed_keys(motions()["sit to stand"])
+    (0, 1, 2)
+    """
+    keys = motion.keys
+    step = 1 if len(keys) <= MOST_KEYS else 2
+    chosen = range(0, len(keys), step)
+    return tuple(n for n in chosen if keys.index(keys[n]) == n)
 
 
 def _marks(

@@ -111,7 +111,8 @@ def _leg_trail(way: tuple[Skeleton, ...], side: str) -> Trail:
         Trail(points=tuple(getattr(leg, joint) for leg in legs))
         for joint in ("toe", "heel", "knee")
     )
-    foot = max((toe, heel), key=lambda trail: trail.rise)
+    steps = toe.far > 0.1
+    foot = toe if steps else max((toe, heel), key=lambda trail: trail.rise)
     rises = min(knee.rise, toe.rise) > 0.008
     still = foot.far < SEEN
     return knee if still or (rises and knee.far > 0.4 * foot.far) else foot
