@@ -1,18 +1,20 @@
 """How far the bed must go down under each cue, solved from what people hear.
 
-For every cue the least depth is found at which the music costs no counted
-listener more than ``LOSS_LIMIT`` of the Speech Intelligibility Index against the
-same clip in quiet. Speech also stands at least ``FLOOR_LU`` above the bed, or
-``ACCESSIBLE_LU`` where the plan asks for WCAG 2.2 success criterion 1.4.7. The
-index never falls when the bed does, so the answer on a grid of ``STEP_DB`` is
+The bed first gives up its band of speech, as far as is asked for it: outside models
+of hearing want that, and mind little what is left. Then all of it goes down until
+speech stands ``FLOOR_LU`` above the rest and the music costs no counted listener more
+than ``LOSS_LIMIT`` of the Speech Intelligibility Index against the same clip in
+quiet. Where that leaves more of the music, or where the plan asks for WCAG 2.2 success
+criterion 1.4.7, the whole bed goes ``ACCESSIBLE_LU`` under speech instead.
+
+The index never falls when the bed does, so the answer on a grid of ``STEP_DB`` is
 found exactly, by halving.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,6 +39,15 @@ FLOOR_LU = 10.0
 ACCESSIBLE_LU = 20.0
 """The same by WCAG 2.2, success criterion 1.4.7 (level AAA)."""
 
+UNDER_OWN_DB = 18.0
+"""How far the band of speech goes down under a cue in music of our own."""
+
+UNDER_TUNES_DB = 24.0
+"""The same in music of the user, which may be dense."""
+
+WELL_UNDER_DB = 0.0
+"""No such cut: all of the music goes `ACCESSIBLE_LU` under the voice."""
+
 CAP_DB = 40.0
 """Deepest duck; music that needs more should be turned down as a whole."""
 
@@ -49,26 +60,20 @@ SILENT_BED = ClipSpectrum(band_db=(SILENCE_DB,) * 18, loudness_lufs=SILENCE_DB)
 _WHOLE_STEP = 1e-9  # so that rounding noise does not cost a step
 
 
-class DuckReason(StrEnum):
-    """What decided how far the bed goes down."""
-
-    LOW_ALREADY = "the music is low enough as it is"
-    FLOOR = "the least distance between speech and music"
-    HEARING = "what the listeners would lose"
-    CAP = "the deepest duck there is, and it is not enough"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SolvedDuck:
     """The answer for one cue.
 
-    ``sii_quiet`` and ``sii_mix`` hold one index a listener, in the order of
-    `listeners_of`; ``separation_lu`` is speech over the ducked bed. ``met`` is
-    False where even the deepest duck leaves a promise open.
+    The band of speech goes down by ``cut_db``, then the whole bed by ``depth_db``;
+    together they take ``lowered_lu`` of its loudness, and ``separation_lu`` is speech
+    over what remains. ``sii_quiet`` and ``sii_mix`` hold one index a listener, in the
+    order of `listeners_of`. ``met`` is False where even the deepest duck leaves a
+    promise open.
     """
 
+    cut_db: float
     depth_db: float
-    reason: DuckReason
+    lowered_lu: float
     separation_lu: float
     sii_quiet: tuple[float, ...]
     sii_mix: tuple[float, ...]
@@ -117,11 +122,8 @@ def solve_ducks(
     bed: Sequence[ClipSpectrum],
     group: Group,
     *,
-    floor_lu: float = FLOOR_LU,
-    wcag: bool | Sequence[bool] = False,
-    loss_limit: float = LOSS_LIMIT,
-    cap_db: float = CAP_DB,
-    audience: ListenersAtLevel | None = None,
+    cuts_db: Sequence[float] = (),
+    cut_bed: Sequence[ClipSpectrum] = (),
 ) -> tuple[SolvedDuck, ...]:
     """Return the least duck for each cue.
 
@@ -133,49 +135,68 @@ def solve_ducks(
         ClipSpectrum of the bed under each cue, at its own level in the mix.
     group
         Whose ears are counted, and how loud speech reaches them.
-    floor_lu
-        Least distance of speech over the ducked bed, LU.
-    wcag
-        Ask for the 20 dB of WCAG 1.4.7 as well, for all cues or for each or not.
-    loss_limit
-        Most of the index the bed may cost any listener.
-    cap_db
-        Deepest duck, dB.
-    audience
-        Listeners and calibration, where not those of ``group`` and ``speech``.
+    cuts_db
+        How far the band of speech may go down under each cue first, `UNDER_OWN_DB`
+        and the like; not given, `WELL_UNDER_DB` for all.
+    cut_bed
+        As ``bed``, with the band of speech so far down.
 
     Raises
     ------
     ValueError
-        If there is not one bed spectrum for each cue.
+        If there are not as many of the one as of the other.
     """
-    if len(speech) != len(bed):
+    cuts_db = cuts_db or (WELL_UNDER_DB,) * len(speech)
+    cut_bed = cut_bed or bed
+    if not len(speech) == len(bed) == len(cut_bed) == len(cuts_db):
         raise ValueError(
             f"{len(speech)} cues, {len(bed)} stretches of the bed: give one for each."
         )
     if not speech:
         return ()
-    heard = Hearing(speech, bed, audience or listeners_at_level(group, speech))
-    least_lu = np.where(wcag, max(floor_lu, ACCESSIBLE_LU), floor_lu)
-    wanted = np.ceil((least_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
-    cap = round(cap_db / STEP_DB)
-    floors = np.clip(wanted, 0, cap).astype(np.int64)
-    depths, enough = _least_steps(heard, floors, cap, loss_limit)
-    enough &= wanted <= cap
-    mix = heard.mix(depths * STEP_DB)
+    audience = listeners_at_level(group, speech)
+    whole = Hearing(speech, bed, audience)
+    rest = Hearing(speech, cut_bed, audience)
+    lowered_lu = rest.separation_lu - whole.separation_lu
     return tuple(
-        SolvedDuck(
-            depth_db=round(int(depth) * STEP_DB, 6),
-            reason=_reason(int(depth), int(floor), met=bool(met)),
-            separation_lu=float(heard.separation_lu[cue] + depth * STEP_DB),
-            sii_quiet=tuple(float(index) for index in heard.quiet[cue]),
-            sii_mix=tuple(float(index) for index in mix[cue]),
-            met=bool(met),
-        )
-        for cue, (depth, floor, met) in enumerate(
-            zip(depths, floors, enough, strict=True)
+        _of_two(plain, replace(one, cut_db=cut_db, lowered_lu=one.depth_db + lu))
+        for plain, one, cut_db, lu in zip(
+            _solved(whole, ACCESSIBLE_LU),
+            _solved(rest, FLOOR_LU),
+            cuts_db,
+            (float(lu) for lu in lowered_lu),
+            strict=True,
         )
     )
+
+
+def _of_two(whole: SolvedDuck, cut: SolvedDuck) -> SolvedDuck:
+    """Return the duck of the whole bed, or the one with a cut if that is louder."""
+    if cut.cut_db == WELL_UNDER_DB:
+        return whole
+    return whole if whole.met and whole.lowered_lu <= cut.lowered_lu else cut
+
+
+def _solved(heard: Hearing, least_lu: float) -> list[SolvedDuck]:
+    """Return the least duck of a bed with which speech stands so far above it."""
+    wanted = np.ceil((least_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
+    cap = round(CAP_DB / STEP_DB)
+    floors = np.clip(wanted, 0, cap).astype(np.int64)
+    depths, enough = _least_steps(heard, floors, cap)
+    mix = heard.mix(depths * STEP_DB)
+    depths_db = [round(int(depth) * STEP_DB, 6) for depth in depths]
+    return [
+        SolvedDuck(
+            cut_db=0.0,
+            depth_db=depth_db,
+            lowered_lu=depth_db,
+            separation_lu=float(heard.separation_lu[cue] + depth_db),
+            sii_quiet=tuple(float(index) for index in heard.quiet[cue]),
+            sii_mix=tuple(float(index) for index in mix[cue]),
+            met=bool(enough[cue] and wanted[cue] <= cap),
+        )
+        for cue, depth_db in enumerate(depths_db)
+    ]
 
 
 class Hearing:
@@ -219,7 +240,7 @@ class Hearing:
 
 
 def _least_steps(
-    heard: Hearing, floors: npt.NDArray[np.int64], cap: int, limit: float
+    heard: Hearing, floors: npt.NDArray[np.int64], cap: int
 ) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.bool_]]:
     """Return the fewest steps from the floor at which the loss is within the limit.
 
@@ -227,7 +248,7 @@ def _least_steps(
     """
 
     def fine(steps: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:
-        within: npt.NDArray[np.bool_] = heard.losses(steps * STEP_DB) <= limit
+        within: npt.NDArray[np.bool_] = heard.losses(steps * STEP_DB) <= LOSS_LIMIT
         return within
 
     highs = np.full_like(floors, cap)
@@ -240,14 +261,6 @@ def _least_steps(
         highs = np.where(good, middle, highs)
         lows = np.where(good, lows, middle)
     return highs, enough
-
-
-def _reason(depth: int, floor: int, *, met: bool) -> DuckReason:
-    if not met:
-        return DuckReason.CAP
-    if depth == 0:
-        return DuckReason.LOW_ALREADY
-    return DuckReason.FLOOR if depth == floor else DuckReason.HEARING
 
 
 def _at_the_ear(spectra: Sequence[ClipSpectrum], offset_db: float) -> BandLevels:

@@ -11,21 +11,28 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.tonekinds import ToneKind
-from cuetrack.sound.duck_solving import SILENT_BED, listeners_at_level, solve_ducks
+from cuetrack.sound.duck_solving import (
+    SILENT_BED,
+    UNDER_TUNES_DB,
+    WELL_UNDER_DB,
+    listeners_at_level,
+    solve_ducks,
+)
 from cuetrack.sound.ducking import Duck, DuckEnvelope
 from cuetrack.sound.hearing.bands import (
-    SILENCE_DB,
+    LINES_HZ,
     TrackPart,
     active_spectrum,
-    stretch_spectra,
+    filtered_spectra,
 )
 from cuetrack.sound.hearing_report import hearing_report
 from cuetrack.sound.mixing import BLOCK_FRAMES, TONE_PREFIX
+from cuetrack.sound.speech_band import gain_when_cut
 from cuetrack.sound.tone_audibility import solve_tones
 from cuetrack.sound.tones import tone
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from cuetrack.plan.model import Group
     from cuetrack.sound.duck_solving import SolvedDuck
@@ -57,7 +64,7 @@ def fit_to_hearing(
     group: Group,
     *,
     cue_ids: Sequence[str],
-    wcag: bool | Sequence[bool] = False,
+    cuts_db: Sequence[float] = (),
 ) -> HeardMix:
     """Return the mix with the least ducks and tone gains its listeners need.
 
@@ -73,25 +80,32 @@ def fit_to_hearing(
         Whose ears are counted.
     cue_ids
         What the report calls the spoken events, in their order.
-    wcag
-        Keep speech 20 LU over the bed, as WCAG 1.4.7 asks: for all of it, or for
-        each spoken event or not, in their order.
+    cuts_db
+        How far the band of speech of the bed goes down under each spoken event, see
+        `solve_ducks`; not given, `UNDER_TUNES_DB`.
     """
     spoken = [event for event in plan.events if not event.is_tone]
     sounded = [event for event in plan.events if event.is_tone]
+    cuts_db = cuts_db or (UNDER_TUNES_DB,) * len(spoken)
     speech = _speech_spectra(spoken, source)
-    under = _bed_spectra(plan, [*spoken, *sounded])
-    solved = solve_ducks(speech, under[: len(spoken)], group, wcag=wcag)
+    under = _bed_spectra(plan, [*spoken, *sounded], {WELL_UNDER_DB, *cuts_db})
+    whole = under[WELL_UNDER_DB]
+    cut_bed = [under[cut_db][cue] for cue, cut_db in enumerate(cuts_db)]
+    solved = solve_ducks(
+        speech, whole[: len(spoken)], group, cuts_db=cuts_db, cut_bed=cut_bed
+    )
     ducks = _ducks(spoken, [one.depth_db for one in solved])
-    tones = _solve_tones(sounded, under[len(spoken) :], ducks, speech, group)
-    tone_ducks = _tone_ducks(sounded, ducks, tones)
+    cuts = _ducks(spoken, [one.cut_db for one in solved])
+    lowered_db = _least_lowered_db(sounded, ducks, cuts)
+    tones = _solve_tones(sounded, whole[len(spoken) :], lowered_db, speech, group)
     events = tuple(
         replace(event, gain_db=tones.gain_db(_kind(event))) if event.is_tone else event
         for event in plan.events
     )
     report = hearing_report(cue_ids, speech, _if_bed(plan, solved), group)
+    cuts += _tone_cuts(sounded, cuts, tones)
     return HeardMix(
-        plan=replace(plan, events=events, ducks=(*ducks, *tone_ducks)),
+        plan=replace(plan, events=events, ducks=ducks, cuts=cuts),
         hearing=report,
         tones=tones,
     )
@@ -105,16 +119,26 @@ def _speech_spectra(spoken: Sequence[Event], source: ClipSource) -> list[ClipSpe
     return [by_key[event.key].raised(event.gain_db) for event in spoken]
 
 
-def _bed_spectra(plan: MixPlan, events: Sequence[Event]) -> list[ClipSpectrum]:
-    """Return the bed under each event at its own level, in one pass over it."""
+def _bed_spectra(
+    plan: MixPlan, events: Sequence[Event], cuts_db: Iterable[float]
+) -> dict[float, list[ClipSpectrum]]:
+    """Return the bed under each event, for each cut of its band of speech.
+
+    All of it is found in one pass over the bed.
+    """
+    cuts_db = sorted(cuts_db)
     if plan.bed is None:
-        return [SILENT_BED] * len(events)
+        return dict.fromkeys(cuts_db, [SILENT_BED] * len(events))
     stretches = [
         TrackPart(start_frame=event.start_frame, end_frame=event.end_frame)
         for event in events
     ]
-    found = stretch_spectra(plan.bed.blocks(BLOCK_FRAMES), stretches)
-    return [one.raised(plan.bed_gain_db) for one in found]
+    gains = [gain_when_cut(LINES_HZ, cut_db) for cut_db in cuts_db]
+    found = filtered_spectra(plan.bed.blocks(BLOCK_FRAMES), stretches, gains)
+    return {
+        cut_db: [one.raised(plan.bed_gain_db) for one in spectra]
+        for cut_db, spectra in zip(cuts_db, found, strict=True)
+    }
 
 
 def _ducks(events: Sequence[Event], depths_db: Sequence[float]) -> tuple[Duck, ...]:
@@ -132,16 +156,12 @@ def _ducks(events: Sequence[Event], depths_db: Sequence[float]) -> tuple[Duck, .
 def _solve_tones(
     sounded: Sequence[Event],
     under: Sequence[ClipSpectrum],
-    ducks: Sequence[Duck],
+    lowered_db: Sequence[float],
     speech: Sequence[ClipSpectrum],
     group: Group,
 ) -> ToneLevels:
     kinds = [_kind(event) for event in sounded]
-    envelope = DuckEnvelope(ducks)
-    ducked = [
-        bed.raised(_least_depth_db(envelope, event))
-        for bed, event in zip(under, sounded, strict=True)
-    ]
+    ducked = [bed.raised(-db) for bed, db in zip(under, lowered_db, strict=True)]
     offset_db = (
         listeners_at_level(group, speech).offset_db
         if speech
@@ -156,22 +176,33 @@ def _solve_tones(
     )
 
 
-def _tone_ducks(
-    sounded: Sequence[Event], ducks: Sequence[Duck], tones: ToneLevels
+def _tone_cuts(
+    sounded: Sequence[Event], cuts: Sequence[Duck], tones: ToneLevels
 ) -> tuple[Duck, ...]:
-    """Return ducks for the tones that need one, on top of those for the speech."""
-    envelope = DuckEnvelope(ducks)
+    """Return cuts for the tones that need one, on top of those for the speech.
+
+    Every band in which a tone is judged lies in the band of speech.
+    """
+    already_db = _least_lowered_db(sounded, cuts)
     depths = [
-        row.duck_depth_db - _least_depth_db(envelope, event) if row.duck_depth_db else 0
-        for event, row in zip(sounded, tones.rows, strict=True)
+        row.duck_depth_db + lowered_db if row.duck_depth_db else 0
+        for lowered_db, row in zip(already_db, tones.rows, strict=True)
     ]
     return _ducks(sounded, depths)
 
 
-def _least_depth_db(envelope: DuckEnvelope, event: Event) -> float:
-    """Return the gain of the bed where it is highest under the event, dB, <= 0."""
-    highest = float(envelope.gains(event.start_frame, event.frames).max())
-    return 20 * math.log10(highest) if highest > 0 else SILENCE_DB
+def _least_lowered_db(
+    events: Sequence[Event], *lowered_by: Sequence[Duck]
+) -> list[float]:
+    """Return how far the bed is down where it is least so under each event, dB."""
+    envelopes = [DuckEnvelope(ducks) for ducks in lowered_by]
+    highest = [
+        math.prod(
+            float(one.gains(event.start_frame, event.frames).max()) for one in envelopes
+        )
+        for event in events
+    ]
+    return [-20 * math.log10(gain) for gain in highest]
 
 
 def _kind(event: Event) -> ToneKind:

@@ -23,6 +23,7 @@ from cuetrack.sound.duck_solving import (
     solve_ducks,
 )
 from cuetrack.sound.hearing.listeners import age_note
+from cuetrack.sound.speech_band import BAND_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,7 +44,9 @@ They give dB(A); unweighted speech is up to about 3 dB stronger, a margin.
 LIMITS = (
     "These figures leave out the echo of the room and everything of ageing but "
     "hearing thresholds, which are those of people screened for ear disease: a real "
-    "group hears worse. They help to compare and to set levels; they are not a claim "
+    "group hears worse. How the music makes room was tried on two outside models of "
+    "hearing, HASPI v2 and ESTOI, which cannot judge calls under 0.75 s; no listener "
+    "took part. The figures help to compare and to set levels; they are not a claim "
     "of conformity with any standard. Listen in your own room before the class."
 )
 """Stands wherever the numbers are read."""
@@ -63,8 +66,9 @@ class HearingRow:
     """One cue.
 
     ``sii_quiet`` and ``sii_mix`` are those of the listener who hears worst,
-    ``loss`` the most the music costs any of them, ``separation_lu`` speech over
-    the ducked music, None where there is no music.
+    ``loss`` the most the music costs any of them, ``depth_db`` how much softer the
+    music is under it, ``cut_db`` how far its band of speech went down first, and
+    ``separation_lu`` speech over what remains, None where there is no music.
     """
 
     cue: str
@@ -74,6 +78,7 @@ class HearingRow:
     depth_db: float
     separation_lu: float | None
     advice: CueAdvice
+    cut_db: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +144,8 @@ def _row(cue: str, answer: SolvedDuck, *, music: bool) -> HearingRow:
         sii_quiet=min(answer.sii_quiet),
         sii_mix=min(answer.sii_mix),
         loss=answer.loss,
-        depth_db=answer.depth_db,
+        depth_db=answer.lowered_lu,
+        cut_db=answer.cut_db,
         separation_lu=answer.separation_lu if music else None,
         advice={
             (False, True): CueAdvice.NONE,
@@ -185,8 +191,16 @@ def _on_the_music(rows: tuple[HearingRow, ...]) -> list[str]:
         return []
     mean_db = sum(depths) / len(depths)
     ducked = (
-        f"The music goes down by {mean_db:.1f} dB on average under speech "
-        f"({min(depths):.1f} to {max(depths):.1f} dB)."
+        f"The music is {mean_db:.1f} dB softer on average under speech "
+        f"({min(depths):.1f} to {max(depths):.1f} dB)"
+    )
+    cuts_db = [row.cut_db for row in rows if row.cut_db]
+    low, high = BAND_HZ
+    ducked += (
+        f": where speech lives, at {low:g} to {high:g} Hz, by "
+        f"{min(cuts_db):g} dB and more, so that its bass and its beat stay."
+        if cuts_db
+        else "."
     )
     loud = [
         row.cue for row in rows if row.advice in {CueAdvice.MUSIC_DOWN, CueAdvice.BOTH}

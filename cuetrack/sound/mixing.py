@@ -15,8 +15,10 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 
 from cuetrack.cues.tonekinds import ToneKind
+from cuetrack.sound.blocks import fixed_blocks
 from cuetrack.sound.ducking import DuckEnvelope
 from cuetrack.sound.loudness import ratio
+from cuetrack.sound.speech_band import CHUNK_FRAMES, cut_blocks
 from cuetrack.sound.tones import tone
 from cuetrack.times import SAMPLE_RATE_HZ
 
@@ -85,14 +87,15 @@ class Event:
 class MixPlan:
     """All that sounds in a track, and where.
 
-    ``bed_gain_db`` is the level of the bed where nobody speaks, ``ducks`` say
-    where and how far it goes down from there.
+    ``bed_gain_db`` is the level of the bed where nobody speaks. ``cuts`` say where
+    and how far its band of speech goes down from there, ``ducks`` the whole of it.
     """
 
     length_frames: int
     events: tuple[Event, ...]
     bed: Bed | None = None
     ducks: tuple[Duck, ...] = ()
+    cuts: tuple[Duck, ...] = ()
     bed_gain_db: float = 0.0
 
     def __post_init__(self) -> None:
@@ -170,13 +173,14 @@ def _has_bed(plan: MixPlan, stem: Stem) -> bool:
 
 
 def _bed_blocks(plan: MixPlan, block_frames: int) -> Iterator[Block]:
-    """Yield the bed, lowered and ducked."""
+    """Yield the bed, lowered, cut and ducked."""
     if plan.bed is None:
         return
     envelope = DuckEnvelope(plan.ducks)
     level = np.float32(ratio(plan.bed_gain_db))
     start = 0
-    for block in plan.bed.blocks(block_frames):
+    cut = cut_blocks(plan.bed.blocks(CHUNK_FRAMES), DuckEnvelope(plan.cuts))
+    for block in fixed_blocks(cut, block_frames):
         gains = envelope.gains(start, len(block)) * level
         yield block * gains[:, np.newaxis]
         start += len(block)

@@ -10,7 +10,13 @@ import pytest
 
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.plan.model import Group
-from cuetrack.sound.duck_solving import LOSS_LIMIT, Hearing, listeners_at_level
+from cuetrack.sound.duck_solving import (
+    LOSS_LIMIT,
+    UNDER_TUNES_DB,
+    WELL_UNDER_DB,
+    Hearing,
+    listeners_at_level,
+)
 from cuetrack.sound.ducking import Duck
 from cuetrack.sound.hearing.bands import (
     TrackPart,
@@ -124,14 +130,18 @@ def test_no_duck_is_deeper_than_it_must_be():
 
 def test_the_accessible_level_is_kept_in_the_samples():
     """With WCAG 1.4.7 asked for, speech stands 20 LU over the bed as mixed."""
-    _, separation_lu = losses(fit(mix_plan(LoudBed()), wcag=True).plan)
+    _, separation_lu = losses(
+        fit(mix_plan(LoudBed()), cuts_db=[WELL_UNDER_DB] * len(SPOKEN)).plan
+    )
     assert separation_lu.min() >= 20 - 0.05
 
 
 def test_the_accessible_level_may_be_asked_for_cue_by_cue():
     """Only the cues that ask stand 20 LU over the bed; the others as without it."""
-    asked = [number % 2 == 0 for number in range(len(SPOKEN))]
-    rows = fit(mix_plan(LoudBed()), wcag=asked).hearing.rows
+    asked = [
+        UNDER_TUNES_DB if number % 2 else WELL_UNDER_DB for number in range(len(SPOKEN))
+    ]
+    rows = fit(mix_plan(LoudBed()), cuts_db=asked).hearing.rows
     plain = fit(mix_plan(LoudBed())).hearing.rows
     assert any(row.separation_lu < 20 for row in plain[::2])
     assert all(row.separation_lu >= 20 - 1e-6 for row in rows[::2])

@@ -39,7 +39,11 @@ HOP_FRAMES = 1024
 PIECE_FRAMES = 2 * SAMPLE_RATE_HZ
 """A long stretch is judged by its loudest piece of about this length."""
 
+LINES_HZ = np.arange(WINDOW_FRAMES // 2 + 1) * (SAMPLE_RATE_HZ / WINDOW_FRAMES)
+"""Frequencies of the spectral lines a window is made of."""
+
 _BATCH_HOPS = 96
+_Column = tuple[int, npt.NDArray[np.float32]]  # its first line, and their weights
 _LUFS_OFFSET = -0.691  # ITU-R BS.1770-4, equation 2
 
 
@@ -123,7 +127,7 @@ def active_spectrum(samples: Samples) -> ClipSpectrum:
     lead = np.zeros((WINDOW_FRAMES // 2, 1), np.float32)
     padded = [lead, np.asarray(samples, np.float32)[:, None]]
     total = np.zeros(19)
-    for _, powers in _hop_powers(padded, wanted):
+    for _, powers in _hop_powers(padded, wanted, _columns()):
         total += powers.sum(axis=0)
     whole = _spectrum(total / hops)
     return whole.raised(loudness - whole.loudness_lufs)
@@ -148,6 +152,19 @@ def stretch_spectra(
     *,
     piece_frames: int = PIECE_FRAMES,
 ) -> tuple[ClipSpectrum, ...]:
+    """Return the spectrum of each stretch of a track, see `filtered_spectra`."""
+    plain = np.ones(len(LINES_HZ))
+    (found,) = filtered_spectra(blocks, stretches, [plain], piece_frames=piece_frames)
+    return found
+
+
+def filtered_spectra(
+    blocks: Iterable[npt.NDArray[np.float32]],
+    stretches: Sequence[TrackPart],
+    gains: Sequence[npt.NDArray[np.float64]],
+    *,
+    piece_frames: int = PIECE_FRAMES,
+) -> tuple[tuple[ClipSpectrum, ...], ...]:
     """Return the spectrum of each stretch of a track, in one pass over its blocks.
 
     Memory does not grow with the track. A stretch longer than ``piece_frames``
@@ -160,6 +177,9 @@ def stretch_spectra(
         48 kHz, of any length, shape (frames,) or (frames, channels).
     stretches
         In any order; they may overlap. What lies beyond the track is silence.
+    gains
+        Filters the sound is to be seen through, each an amplitude gain at
+        `LINES_HZ`. The answer has the spectra of all stretches for each of them.
     """
     pieces = [
         (index, first, last)
@@ -167,23 +187,38 @@ def stretch_spectra(
         for first, last in _pieces(stretch, piece_frames)
     ]
     if not pieces:
-        return ()
+        return ((),) * len(gains)
     firsts = np.array([first for _, first, _ in pieces])
     lasts = np.array([last for _, _, last in pieces])
     wanted = np.zeros(int(lasts.max()), dtype=np.bool_)
     for first, last in zip(firsts, lasts, strict=True):
         wanted[first:last] = True
-    sums = np.zeros((len(pieces), 19))
-    for hop, powers in _hop_powers(blocks, wanted):
+    columns = [
+        (low, (weights * gain[low : low + len(weights)] ** 2).astype(np.float32))
+        for gain in gains
+        for low, weights in _columns()
+    ]
+    sums = np.zeros((len(pieces), len(columns)))
+    for hop, powers in _hop_powers(blocks, wanted, columns):
         for piece in np.flatnonzero((firsts < hop + len(powers)) & (lasts > hop)):
             low, high = max(firsts[piece] - hop, 0), lasts[piece] - hop
             sums[piece] += powers[low:high].sum(axis=0)
     means = sums / (lasts - firsts)[:, None]
+    owners = [index for index, _, _ in pieces]
+    return tuple(
+        _loudest_pieces(owners, part) for part in np.split(means, len(gains), axis=1)
+    )
+
+
+def _loudest_pieces(
+    owners: Sequence[int], means: npt.NDArray[np.float64]
+) -> tuple[ClipSpectrum, ...]:
+    """Return for each stretch the spectrum of the loudest of its pieces."""
     loudest: dict[int, npt.NDArray[np.float64]] = {}
-    for (index, _, _), mean in zip(pieces, means, strict=True):
+    for index, mean in zip(owners, means, strict=True):
         if index not in loudest or mean[-1] > loudest[index][-1]:
             loudest[index] = mean
-    return tuple(_spectrum(loudest[index]) for index in range(len(stretches)))
+    return tuple(_spectrum(loudest[index]) for index in sorted(loudest))
 
 
 def _pieces(stretch: TrackPart, piece_frames: int) -> list[tuple[int, int]]:
@@ -200,13 +235,15 @@ def _pieces(stretch: TrackPart, piece_frames: int) -> list[tuple[int, int]]:
 
 
 def _hop_powers(
-    blocks: Iterable[npt.NDArray[np.float32]], wanted: npt.NDArray[np.bool_]
+    blocks: Iterable[npt.NDArray[np.float32]],
+    wanted: npt.NDArray[np.bool_],
+    columns: Sequence[_Column],
 ) -> Iterator[tuple[int, npt.NDArray[np.float64]]]:
     """Yield the index of a first hop and the powers by band of it and the next.
 
     Hop j is the window centred on frame ``j * HOP_FRAMES``; the powers have the
-    shape (hops, 19): 18 bands and the K-weighted whole. Hops that are not wanted
-    are nought, and those after the last wanted one are left out.
+    shape (hops, columns), with `_columns` 18 bands and the K-weighted whole. Hops
+    that are not wanted are nought, and those after the last wanted one are left out.
     """
     half = WINDOW_FRAMES // 2
     held: list[npt.NDArray[np.float32]] = []
@@ -222,7 +259,7 @@ def _hop_powers(
             continue
         sound = np.concatenate(held)
         hops = (len(sound) - WINDOW_FRAMES) // HOP_FRAMES + 1
-        yield from _batches(sound, hop, hops, wanted)
+        yield from _batches(sound, hop, hops, wanted, columns)
         hop += hops
         held = [sound[hops * HOP_FRAMES :].copy()]
         held_frames = len(held[0])
@@ -234,7 +271,7 @@ def _hop_powers(
         hops = min(left, len(wanted) - hop)
         needed = (hops - 1) * HOP_FRAMES + WINDOW_FRAMES
         sound = np.pad(sound, ((0, max(0, needed - len(sound))), (0, 0)))
-        yield from _batches(sound, hop, hops, wanted)
+        yield from _batches(sound, hop, hops, wanted, columns)
 
 
 def _batches(
@@ -242,6 +279,7 @@ def _batches(
     first_hop: int,
     hops: int,
     wanted: npt.NDArray[np.bool_],
+    columns: Sequence[_Column],
 ) -> Iterator[tuple[int, npt.NDArray[np.float64]]]:
     """Yield the powers of ``hops`` windows of the sound, a bounded number at once."""
     window = _window()
@@ -251,13 +289,13 @@ def _batches(
         chosen = np.flatnonzero(asked)
         if not len(chosen):
             continue
-        powers = np.zeros((len(asked), 19))
+        powers = np.zeros((len(asked), len(columns)))
         part = sound[start * HOP_FRAMES :][: count * HOP_FRAMES + WINDOW_FRAMES]
         for channel in part.T:
             views = np.lib.stride_tricks.sliding_window_view(channel, WINDOW_FRAMES)
             lines = rfft(views[::HOP_FRAMES][chosen] * window, axis=-1)
             squares = lines.real**2 + lines.imag**2
-            for column, (low, weights) in enumerate(_weights()):
+            for column, (low, weights) in enumerate(columns):
                 # Not a matrix product: its threads cost more than they save.
                 part_of = squares[:, low : low + len(weights)]
                 powers[chosen, column] += np.einsum("ij,j->i", part_of, weights)
@@ -279,7 +317,7 @@ def _window() -> npt.NDArray[np.float32]:
 
 
 @cache
-def _weights() -> tuple[tuple[int, npt.NDArray[np.float32]], ...]:
+def _columns() -> tuple[_Column, ...]:
     """Return what turns squared spectral lines into the 19 mean squares.
 
     For each: its first line, and the weights of it and those that follow.

@@ -1,0 +1,289 @@
+"""Ask two models of hearing that are not ours what is left of cues over music.
+
+    python tests/benchmarks/outside_judges.py [TABLE ...] [--record FILE]
+
+Needs the wheels ``pystoi`` and ``pyclarity``; of the latter HASPI v2 alone is used,
+so that ``pip install --no-deps pyclarity`` is enough beside numba, which ``librosa``
+brings. A table is ``beds`` (each bed at the usual ear, before and after) or ``ears``
+(other ears, levels and a small loudspeaker). HASPI takes about a third of a second of
+the processor for a second of sound. Nothing is asserted; ``--record`` writes every
+figure to a file, which the tests of `tests/reference` read.
+
+"Before" is the least duck of the whole bed by the Speech Intelligibility Index, never
+under 10 LU, which this package used at first. The left channel is judged: in a room
+channels add by power, which one of them shows and their sum does not.
+"""
+
+# ruff: noqa: T201 - printing is what it is for
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import tempfile
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import soxr
+from clarity.evaluator.haspi import haspi_v2
+from clarity.utils.audiogram import Audiogram
+from pystoi import stoi
+from scipy.signal import butter, sosfilt
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from cuetrack.plan.model import Group
+from cuetrack.sound.composing.bed import OwnMusic, bed_under
+from cuetrack.sound.composing.styles import STYLES
+from cuetrack.sound.duck_solving import (
+    FLOOR_LU,
+    UNDER_OWN_DB,
+    UNDER_TUNES_DB,
+    Hearing,
+    _solved,
+    listeners_at_level,
+)
+from cuetrack.sound.ducking import Duck
+from cuetrack.sound.hearing.bands import TrackPart, active_spectrum, stretch_spectra
+from cuetrack.sound.hearing.threshold_tables import Sex
+from cuetrack.sound.hearing.thresholds import thresholds_by_age
+from cuetrack.sound.hearing_mix import fit_to_hearing
+from cuetrack.sound.mixing import Event, MixPlan, Stem, mix_blocks
+from cuetrack.speech.clips import finish
+from cuetrack.speech.engines import open_engine
+from cuetrack.speech.voices import find_voice
+from tests.benchmarks.judged_tunes import TUNES, TuneBed
+from tests.sound.composed import timeline
+from tests.sound.sounds import Clips
+
+RATE = 48_000
+HASPI_RATE = 24_000
+HASPI_HZ = (250, 500, 1000, 2000, 4000, 6000)
+SMALL_SPEAKER = butter(4, 200, "highpass", fs=RATE, output="sos")
+SHORTEST_S = 0.75
+"""Shorter calls score erratically, worse even as the music sinks: not judged."""
+
+WORDINGS = (
+    "Stop and sit back if you feel faint or your chest is tight.",
+    "Hold on to the chair with one hand, all the time.",
+    "If your knee hurts, leave this one out and breathe.",
+    "Do not hold your breath. Count aloud if that helps.",
+    "Tell your helper now if anything feels wrong.",
+    "Begin now: side taps.",
+    "Start now: heel raises, both together.",
+    "Next: easy march.",
+    "That is half.",
+    "Left foot out, and back in.",
+    "Slow the arms down and let the shoulders drop.",
+    "Ten seconds to go.",
+    "Now rest, hands on your thighs.",
+    "Last round, gently.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ear:
+    """Who listens, and through what."""
+
+    name: str
+    age: int = 75
+    percentile: float = 0.75
+    level_db_spl: float = 65.0
+    small_speaker: bool = False
+
+    @property
+    def group(self):
+        return Group(age=self.age, level_db_spl=self.level_db_spl)
+
+    @property
+    def audiogram(self):
+        """The worse of both sexes at each frequency, ISO 7029:2017."""
+        both = [thresholds_by_age(self.age, sex, self.percentile) for sex in Sex]
+        worse = np.max([one.levels_db_hl for one in both], axis=0)
+        at = np.log10(both[0].frequencies_hz)
+        levels = np.interp(np.log10(HASPI_HZ), at, worse)
+        return Audiogram(levels=levels, frequencies=np.array(HASPI_HZ))
+
+    def through(self, sound):
+        return sosfilt(SMALL_SPEAKER, sound) if self.small_speaker else sound
+
+
+USUAL = Ear(name="worse quarter, 65 dB")
+EARS = (
+    Ear(name="median, 65 dB", percentile=0.5),
+    Ear(name="worse tenth, 65 dB", percentile=0.9),
+    Ear(name="worse quarter, 60 dB", level_db_spl=60),
+    Ear(name="worse quarter, 55 dB", level_db_spl=55),
+    Ear(name="age 80, worse quarter, 65 dB", age=80),
+    Ear(name="worse quarter, small loudspeaker", small_speaker=True),
+)
+EARS_BEDS = ("bright", "choir", "rock")
+
+
+@cache
+def clips():
+    """Every wording by the default voice, the judged ones alone."""
+    engine = open_engine(find_voice(None, "en"))
+    said = {text: finish(engine.render(text)).samples for text in WORDINGS}
+    return Clips({k: v for k, v in said.items() if len(v) >= SHORTEST_S * RATE})
+
+
+@cache
+def bed_of(name):
+    """A bed as loud as the voice, 20 s of it before the first cue."""
+    frames = 20 * RATE + sum(len(clip) + 2 * RATE for clip in clips().values())
+    if name in TUNES:
+        return TuneBed(name=name, length_frames=frames)
+    class_ = timeline(("opening", 10_000), ("work", frames // 48 - 10_000 + 1))
+    wanted = {part.section: OwnMusic(style=name) for part in class_.segments}
+    folder = Path(tempfile.gettempdir()) / "judged-beds"
+    return bed_under(class_, wanted, 90_125, folder=folder)
+
+
+def mix_plan(name):
+    events, at = [], 20 * RATE
+    for key, clip in clips().items():
+        events.append(Event(start_frame=at, key=key, frames=len(clip)))
+        at += len(clip) + 2 * RATE
+    bed = bed_of(name)
+    return MixPlan(length_frames=bed.length_frames, events=tuple(events), bed=bed)
+
+
+def before(plan, ear):
+    """The mix as it was made at first, and how far its bed is down under each cue."""
+    speech = [active_spectrum(clips()[event.key]) for event in plan.events]
+    under = stretch_spectra(
+        plan.bed.blocks(65_536),
+        [
+            TrackPart(start_frame=e.start_frame, end_frame=e.end_frame)
+            for e in plan.events
+        ],
+    )
+    heard = Hearing(speech, under, listeners_at_level(ear.group, speech))
+    depths = [one.depth_db for one in _solved(heard, FLOOR_LU)]
+    ducks = tuple(
+        Duck(start_frame=e.start_frame, end_frame=e.end_frame, depth_db=depth)
+        for e, depth in zip(plan.events, depths, strict=True)
+    )
+    return replace(plan, ducks=ducks), depths
+
+
+def after(plan, ear, cut_db):
+    """The mix as it is made now, and how far its bed is down under each cue."""
+    found = fit_to_hearing(
+        plan,
+        clips(),
+        ear.group,
+        cue_ids=[event.key for event in plan.events],
+        cuts_db=[cut_db] * len(plan.events),
+    )
+    return found.plan, [row.depth_db for row in found.hearing.rows]
+
+
+def cut_for(name):
+    return UNDER_TUNES_DB if name in TUNES else UNDER_OWN_DB
+
+
+def beds_under(plan):
+    """The left channel of the bed under each cue, as mixed."""
+    left = np.concatenate([b[:, 0] for b in mix_blocks(plan, clips(), stem=Stem.BED)])
+    return [left[event.start_frame : event.end_frame] for event in plan.events]
+
+
+def judged(clip, bed, ear, level1):
+    """HASPI v2 and ESTOI of a clip over a bed."""
+    heard = ear.through(clip + bed)
+    np.random.seed(1)  # noqa: NPY002 - HASPI draws its dither here
+    clear, mixed = (soxr.resample(one, RATE, HASPI_RATE) for one in (clip, heard))
+    index, _ = haspi_v2(
+        clear, HASPI_RATE, mixed, HASPI_RATE, ear.audiogram, level1=level1
+    )
+    return float(index), float(stoi(ear.through(clip), heard, RATE, extended=True))
+
+
+@cache
+def quiet(ear):
+    """HASPI of each clip without music."""
+    level1 = level_of_one(ear)
+    silent = {key: np.zeros(len(clip), np.float32) for key, clip in clips().items()}
+    return [judged(clip, silent[key], ear, level1)[0] for key, clip in clips().items()]
+
+
+def level_of_one(ear):
+    """The level at the ear of a root mean square of 1, dB SPL."""
+    speech = [active_spectrum(clip) for clip in clips().values()]
+    return listeners_at_level(ear.group, speech).offset_db
+
+
+def judge(name, ear, way):
+    """What both judges say of every cue over a bed; one row a cue."""
+    plan = mix_plan(name)
+    made, lowered = before(plan, ear) if way == "before" else after(plan, ear, way)
+    rows = []
+    for key, bed, lu, alone in zip(
+        clips(), beds_under(made), lowered, quiet(ear), strict=True
+    ):
+        haspi, estoi = judged(clips()[key], bed, ear, level_of_one(ear))
+        rows.append(
+            {
+                "bed": name,
+                "ear": ear.name,
+                "way": str(way),
+                "cue": key,
+                "lowered_lu": round(lu, 2),
+                "haspi_quiet": round(alone, 4),
+                "haspi": round(haspi, 4),
+                "estoi": round(estoi, 4),
+            }
+        )
+    show(rows)
+    return rows
+
+
+def show(rows):
+    lowered, estoi, alone, haspi = (
+        np.array([row[key] for row in rows])
+        for key in ("lowered_lu", "estoi", "haspi_quiet", "haspi")
+    )
+    loss = alone - haspi
+    first = rows[0]
+    print(
+        f"| {first['bed']} | {first['ear']} | {first['way']} "
+        f"| {lowered.mean():.1f} ({lowered.min():.1f}-{lowered.max():.1f}) "
+        f"| {alone.mean():.3f} / {alone.min():.3f} "
+        f"| {haspi.mean():.3f} / {haspi.min():.3f} "
+        f"| {loss.max():.3f} | {(loss > 0.03).sum()} of {len(rows)} "
+        f"| {estoi.mean():.2f} / {estoi.min():.2f} |",
+        flush=True,
+    )
+
+
+def main():
+    """Judge, print, and record if asked."""
+    reader = argparse.ArgumentParser()
+    reader.add_argument("tables", nargs="*", default=["beds", "ears"])
+    reader.add_argument("--record", type=Path)
+    asked = reader.parse_args()
+    print(
+        "| bed | ear | duck | lowered LU | HASPI quiet, mean / worst | HASPI | "
+        "most lost | over .03 | ESTOI |"
+    )
+    print("|---|---|---|---|---|---|---|---|---|")
+    rows = []
+    if "beds" in asked.tables:
+        for name in (*STYLES, *TUNES):
+            rows += judge(name, USUAL, "before")
+            rows += judge(name, USUAL, cut_for(name))
+    if "ears" in asked.tables:
+        for ear in EARS:
+            for name in EARS_BEDS:
+                rows += judge(name, ear, cut_for(name))
+    if asked.record:
+        asked.record.write_text(json.dumps(rows, indent=1) + "\n")
+
+
+if __name__ == "__main__":
+    main()
