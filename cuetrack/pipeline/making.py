@@ -29,7 +29,7 @@ from cuetrack.pipeline.handing_out import (
     hand_out,
     handout_files,
 )
-from cuetrack.pipeline.music import cuts_of, music_for
+from cuetrack.pipeline.music import asked_well_under_voice, music_for
 from cuetrack.pipeline.music_files import refuse_unusable
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.review.reviewing import refuse_unsafe, review
@@ -175,7 +175,9 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
         speaker,
         plan.group,
         cue_ids=[cue.id for cue in cue_file.cues],
-        cuts_db=cuts_of(plan, sheet.timeline, [cue.segment for cue in cue_file.cues]),
+        well_under=asked_well_under_voice(
+            plan, sheet.timeline, [cue.segment for cue in cue_file.cues]
+        ),
     )
     make_folder(request.folder)
     levels = write_mix(heard.plan, speaker, cue_file, files.track, request)

@@ -11,11 +11,6 @@ from cuetrack.review.tempo_advice import tempo_notes
 from cuetrack.sound.bed import MusicBed
 from cuetrack.sound.composing.bed import JoinedBed, OwnMusic, bed_under
 from cuetrack.sound.composing.tempo import in_proportion
-from cuetrack.sound.duck_solving import (
-    UNDER_OWN_DB,
-    UNDER_TUNES_DB,
-    WELL_UNDER_DB,
-)
 from cuetrack.sound.music import KEPT_BYTES, prune_music
 from cuetrack.sound.songs import (
     LICENCE_CAUTION,
@@ -66,18 +61,13 @@ def music_for(
     return ClassMusic(bed=beds[0] if beds else None, notes=notes)
 
 
-def cuts_of(
+def asked_well_under_voice(
     plan: Plan, timeline: Timeline, segment_ids: Iterable[str]
-) -> tuple[float, ...]:
-    """Return for the segment of each cue how far the band of speech goes down, dB."""
+) -> tuple[bool, ...]:
+    """Return for the segment of each cue whether its music is to stay 20 dB under."""
     sections = {segment.id: segment.section for segment in timeline.segments}
     musics = (music_of(plan, sections[segment]) for segment in segment_ids)
-    return tuple(
-        WELL_UNDER_DB
-        if music and music.well_under_voice
-        else (UNDER_OWN_DB if music and music.own else UNDER_TUNES_DB)
-        for music in musics
-    )
+    return tuple(bool(music and music.well_under_voice) for music in musics)
 
 
 def own_music(plan: Plan, timeline: Timeline) -> dict[int, OwnMusic]:

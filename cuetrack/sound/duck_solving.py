@@ -1,11 +1,12 @@
 """How far the bed must go down under each cue, solved from what people hear.
 
-The bed first gives up its band of speech, as far as is asked for it: outside models
-of hearing want that, and mind little what is left. Then all of it goes down until
-speech stands ``FLOOR_LU`` above the rest and the music costs no counted listener more
-than ``LOSS_LIMIT`` of the Speech Intelligibility Index against the same clip in
-quiet. Where that leaves more of the music, or where the plan asks for WCAG 2.2 success
-criterion 1.4.7, the whole bed goes ``ACCESSIBLE_LU`` under speech instead.
+The bed first gives up its band of speech, by 18 dB at least: outside models of hearing
+want that, and mind little what is left. Then all of it goes down until speech stands
+``FLOOR_LU`` above the rest and the music costs no counted listener more than
+``LOSS_LIMIT`` of the Speech Intelligibility Index against the same clip in quiet.
+Where the rest is most of what is heard, a deeper cut costs no loudness and helps:
+it is taken. Where it leaves more of the music, or where the plan asks for WCAG 2.2
+success criterion 1.4.7, the whole bed goes ``ACCESSIBLE_LU`` under speech instead.
 
 The index never falls when the bed does, so the answer on a grid of ``STEP_DB`` is
 found exactly, by halving.
@@ -14,7 +15,7 @@ found exactly, by halving.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,7 +26,7 @@ from cuetrack.sound.hearing.listeners import listeners_of
 from cuetrack.sound.hearing.sii import NO_NOISE_DB, BandLevels, third_octave_sii
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from cuetrack.plan.model import Group
     from cuetrack.sound.hearing.listeners import Listener
@@ -39,14 +40,11 @@ FLOOR_LU = 10.0
 ACCESSIBLE_LU = 20.0
 """The same by WCAG 2.2, success criterion 1.4.7 (level AAA)."""
 
-UNDER_OWN_DB = 18.0
-"""How far the band of speech goes down under a cue in music of our own."""
+CUTS_DB = (18.0, 24.0, 30.0)
+"""How far the band of speech goes down, from what is always needed on."""
 
-UNDER_TUNES_DB = 24.0
-"""The same in music of the user, which may be dense."""
-
-WELL_UNDER_DB = 0.0
-"""No such cut: all of the music goes `ACCESSIBLE_LU` under the voice."""
+SPARE_LU = 0.5
+"""A deeper cut may take so much more of the loudness than the least one."""
 
 CAP_DB = 40.0
 """Deepest duck; music that needs more should be turned down as a whole."""
@@ -119,11 +117,10 @@ def listeners_at_level(
 
 def solve_ducks(
     speech: Sequence[ClipSpectrum],
-    bed: Sequence[ClipSpectrum],
+    beds: Mapping[float, Sequence[ClipSpectrum]],
     group: Group,
     *,
-    cuts_db: Sequence[float] = (),
-    cut_bed: Sequence[ClipSpectrum] = (),
+    well_under: Sequence[bool] = (),
 ) -> tuple[SolvedDuck, ...]:
     """Return the least duck for each cue.
 
@@ -131,54 +128,56 @@ def solve_ducks(
     ----------
     speech
         ClipSpectrum of each cue's clip while it speaks, at its level in the mix.
-    bed
-        ClipSpectrum of the bed under each cue, at its own level in the mix.
+    beds
+        ClipSpectrum of the bed under each cue, at its own level in the mix: by how far
+        its band of speech is down, 0 for the bed as it is and some of `CUTS_DB`.
     group
         Whose ears are counted, and how loud speech reaches them.
-    cuts_db
-        How far the band of speech may go down under each cue first, `UNDER_OWN_DB`
-        and the like; not given, `WELL_UNDER_DB` for all.
-    cut_bed
-        As ``bed``, with the band of speech so far down.
+    well_under
+        Whether the bed is to go 20 LU under the cue as a whole; not given, it is not.
 
     Raises
     ------
     ValueError
-        If there are not as many of the one as of the other.
+        If there is not one bed spectrum for each cue.
     """
-    cuts_db = cuts_db or (WELL_UNDER_DB,) * len(speech)
-    cut_bed = cut_bed or bed
-    if not len(speech) == len(bed) == len(cut_bed) == len(cuts_db):
+    if any(len(bed) != len(speech) for bed in beds.values()):
+        counts = ", ".join(str(len(bed)) for bed in beds.values())
         raise ValueError(
-            f"{len(speech)} cues, {len(bed)} stretches of the bed: give one for each."
+            f"{len(speech)} cues, {counts} stretches of the bed: give one for each."
         )
     if not speech:
         return ()
     audience = listeners_at_level(group, speech)
-    whole = Hearing(speech, bed, audience)
-    rest = Hearing(speech, cut_bed, audience)
-    lowered_lu = rest.separation_lu - whole.separation_lu
+    heard = {cut_db: Hearing(speech, bed, audience) for cut_db, bed in beds.items()}
+    ways = zip(
+        *(
+            _solved(one, cut_db, one.separation_lu - heard[0].separation_lu)
+            for cut_db, one in sorted(heard.items())
+        ),
+        strict=True,
+    )
+    asked = well_under or (False,) * len(speech)
     return tuple(
-        _of_two(plain, replace(one, cut_db=cut_db, lowered_lu=one.depth_db + lu))
-        for plain, one, cut_db, lu in zip(
-            _solved(whole, ACCESSIBLE_LU),
-            _solved(rest, FLOOR_LU),
-            cuts_db,
-            (float(lu) for lu in lowered_lu),
-            strict=True,
-        )
+        whole if well else _least(whole, cuts)
+        for (whole, *cuts), well in zip(ways, asked, strict=True)
     )
 
 
-def _of_two(whole: SolvedDuck, cut: SolvedDuck) -> SolvedDuck:
-    """Return the duck of the whole bed, or the one with a cut if that is louder."""
-    if cut.cut_db == WELL_UNDER_DB:
+def _least(whole: SolvedDuck, cuts: Sequence[SolvedDuck]) -> SolvedDuck:
+    """Return the way that leaves the bed loudest, of like ones the deepest cut."""
+    kept = [one for one in cuts if one.met]
+    most_lu = min((one.lowered_lu for one in kept), default=math.inf)
+    if not cuts or (whole.met and whole.lowered_lu <= most_lu):
         return whole
-    return whole if whole.met and whole.lowered_lu <= cut.lowered_lu else cut
+    return [one for one in kept or cuts if one.lowered_lu <= most_lu + SPARE_LU][-1]
 
 
-def _solved(heard: Hearing, least_lu: float) -> list[SolvedDuck]:
-    """Return the least duck of a bed with which speech stands so far above it."""
+def _solved(
+    heard: Hearing, cut_db: float, cut_lu: npt.NDArray[np.float64]
+) -> list[SolvedDuck]:
+    """Return the least duck for each cue of a bed after a cut, which took so much."""
+    least_lu = FLOOR_LU if cut_db else ACCESSIBLE_LU
     wanted = np.ceil((least_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
     cap = round(CAP_DB / STEP_DB)
     floors = np.clip(wanted, 0, cap).astype(np.int64)
@@ -187,9 +186,9 @@ def _solved(heard: Hearing, least_lu: float) -> list[SolvedDuck]:
     depths_db = [round(int(depth) * STEP_DB, 6) for depth in depths]
     return [
         SolvedDuck(
-            cut_db=0.0,
+            cut_db=cut_db,
             depth_db=depth_db,
-            lowered_lu=depth_db,
+            lowered_lu=float(cut_lu[cue]) + depth_db,
             separation_lu=float(heard.separation_lu[cue] + depth_db),
             sii_quiet=tuple(float(index) for index in heard.quiet[cue]),
             sii_mix=tuple(float(index) for index in mix[cue]),

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.sound.duck_solving import (
+    CUTS_DB,
     SILENT_BED,
-    UNDER_TUNES_DB,
-    WELL_UNDER_DB,
     listeners_at_level,
     solve_ducks,
 )
@@ -32,7 +31,7 @@ from cuetrack.sound.tone_audibility import solve_tones
 from cuetrack.sound.tones import tone
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from cuetrack.plan.model import Group
     from cuetrack.sound.duck_solving import SolvedDuck
@@ -64,7 +63,7 @@ def fit_to_hearing(
     group: Group,
     *,
     cue_ids: Sequence[str],
-    cuts_db: Sequence[float] = (),
+    well_under: Sequence[bool] = (),
 ) -> HeardMix:
     """Return the mix with the least ducks and tone gains its listeners need.
 
@@ -80,24 +79,19 @@ def fit_to_hearing(
         Whose ears are counted.
     cue_ids
         What the report calls the spoken events, in their order.
-    cuts_db
-        How far the band of speech of the bed goes down under each spoken event, see
-        `solve_ducks`; not given, `UNDER_TUNES_DB`.
+    well_under
+        Whether the bed is to go 20 LU under each spoken event, see `solve_ducks`.
     """
     spoken = [event for event in plan.events if not event.is_tone]
     sounded = [event for event in plan.events if event.is_tone]
-    cuts_db = cuts_db or (UNDER_TUNES_DB,) * len(spoken)
     speech = _speech_spectra(spoken, source)
-    under = _bed_spectra(plan, [*spoken, *sounded], {WELL_UNDER_DB, *cuts_db})
-    whole = under[WELL_UNDER_DB]
-    cut_bed = [under[cut_db][cue] for cue, cut_db in enumerate(cuts_db)]
-    solved = solve_ducks(
-        speech, whole[: len(spoken)], group, cuts_db=cuts_db, cut_bed=cut_bed
-    )
+    beds = _bed_spectra(plan, [*spoken, *sounded])
+    under = {cut_db: bed[: len(spoken)] for cut_db, bed in beds.items()}
+    solved = solve_ducks(speech, under, group, well_under=well_under)
     ducks = _ducks(spoken, [one.depth_db for one in solved])
     cuts = _ducks(spoken, [one.cut_db for one in solved])
     lowered_db = _least_lowered_db(sounded, ducks, cuts)
-    tones = _solve_tones(sounded, whole[len(spoken) :], lowered_db, speech, group)
+    tones = _solve_tones(sounded, beds[0][len(spoken) :], lowered_db, speech, group)
     events = tuple(
         replace(event, gain_db=tones.gain_db(_kind(event))) if event.is_tone else event
         for event in plan.events
@@ -120,24 +114,21 @@ def _speech_spectra(spoken: Sequence[Event], source: ClipSource) -> list[ClipSpe
 
 
 def _bed_spectra(
-    plan: MixPlan, events: Sequence[Event], cuts_db: Iterable[float]
+    plan: MixPlan, events: Sequence[Event]
 ) -> dict[float, list[ClipSpectrum]]:
-    """Return the bed under each event, for each cut of its band of speech.
-
-    All of it is found in one pass over the bed.
-    """
-    cuts_db = sorted(cuts_db)
+    """Return the bed under each event, as it is and by each cut, in one pass."""
+    ways = (0.0, *CUTS_DB)
     if plan.bed is None:
-        return dict.fromkeys(cuts_db, [SILENT_BED] * len(events))
+        return dict.fromkeys(ways, [SILENT_BED] * len(events))
     stretches = [
         TrackPart(start_frame=event.start_frame, end_frame=event.end_frame)
         for event in events
     ]
-    gains = [gain_when_cut(LINES_HZ, cut_db) for cut_db in cuts_db]
+    gains = [gain_when_cut(LINES_HZ, cut_db) for cut_db in ways]
     found = filtered_spectra(plan.bed.blocks(BLOCK_FRAMES), stretches, gains)
     return {
         cut_db: [one.raised(plan.bed_gain_db) for one in spectra]
-        for cut_db, spectra in zip(cuts_db, found, strict=True)
+        for cut_db, spectra in zip(ways, found, strict=True)
     }
 
 

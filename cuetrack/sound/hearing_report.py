@@ -121,8 +121,8 @@ def hearing_report(
     group
         Whose ears are counted.
     """
-    beds = [SILENT_BED] * len(speech)
-    answers = solve_ducks(speech, beds, group) if solved is None else solved
+    silent = {0.0: [SILENT_BED] * len(speech)}
+    answers = solve_ducks(speech, silent, group) if solved is None else solved
     rows = tuple(
         _row(cue, answer, music=solved is not None)
         for cue, answer in zip(cue_ids, answers, strict=True)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 from scipy.signal import butter, iirpeak, lfilter, sosfilt
 
 from cuetrack.sound.hearing.bands import spectrum
-from tests.sound.sounds import cut
+from tests.sound.sounds import SoundBed
 
 RATE = 48_000
 LUFS = -20.0  # that of the voice
@@ -117,19 +116,10 @@ def piano(frames, side):
 TUNES = {"choir": choir, "rock": rock, "brass": brass, "piano": piano}
 
 
-@dataclass(frozen=True)
-class TuneBed:
-    """One of the tunes as a bed, as loud as the voice."""
-
-    name: str
-    length_frames: int
-
-    def blocks(self, block_frames):
-        return cut(_stereo(self.name, self.length_frames), block_frames)
-
-
 @cache
-def _stereo(name, frames):
+def tune_bed(name, frames):
+    """One of the tunes as a bed, as loud as the voice."""
     sides = [TUNES[name](frames, side) for side in (0, 1)]
     sound = np.stack(sides, axis=1).astype(np.float32)
-    return sound * np.float32(10 ** ((LUFS - spectrum(sound).loudness_lufs) / 20))
+    gain_db = LUFS - spectrum(sound).loudness_lufs
+    return SoundBed(sound * np.float32(10 ** (gain_db / 20)))

@@ -58,7 +58,7 @@ def plan(source, minutes, bed=None):
             Duck(
                 start_frame=speech.start_frame,
                 end_frame=speech.end_frame,
-                depth_db=20.0,
+                depth_db=18.0,
             )
         )
         kind = tuple(ToneKind)[n % 4]
@@ -68,6 +68,7 @@ def plan(source, minutes, bed=None):
         events=tuple(events),
         bed=bed,
         ducks=tuple(ducks) if bed else (),
+        cuts=tuple(ducks) if bed else (),
         bed_gain_db=-6.0,
     )
 

@@ -40,10 +40,9 @@ from cuetrack.sound.composing.bed import OwnMusic, bed_under
 from cuetrack.sound.composing.styles import STYLES
 from cuetrack.sound.duck_solving import (
     FLOOR_LU,
-    UNDER_OWN_DB,
-    UNDER_TUNES_DB,
+    LOSS_LIMIT,
+    STEP_DB,
     Hearing,
-    _solved,
     listeners_at_level,
 )
 from cuetrack.sound.ducking import Duck
@@ -55,7 +54,7 @@ from cuetrack.sound.mixing import Event, MixPlan, Stem, mix_blocks
 from cuetrack.speech.clips import finish
 from cuetrack.speech.engines import open_engine
 from cuetrack.speech.voices import find_voice
-from tests.benchmarks.judged_tunes import TUNES, TuneBed
+from tests.benchmarks.judged_tunes import TUNES, tune_bed
 from tests.sound.composed import timeline
 from tests.sound.sounds import Clips
 
@@ -63,6 +62,7 @@ RATE = 48_000
 HASPI_RATE = 24_000
 HASPI_HZ = (250, 500, 1000, 2000, 4000, 6000)
 SMALL_SPEAKER = butter(4, 200, "highpass", fs=RATE, output="sos")
+STEPS_DB = np.arange(0, 40, STEP_DB)
 SHORTEST_S = 0.75
 """Shorter calls score erratically, worse even as the music sinks: not judged."""
 
@@ -136,7 +136,7 @@ def bed_of(name):
     """A bed as loud as the voice, 20 s of it before the first cue."""
     frames = 20 * RATE + sum(len(clip) + 2 * RATE for clip in clips().values())
     if name in TUNES:
-        return TuneBed(name=name, length_frames=frames)
+        return tune_bed(name, frames)
     class_ = timeline(("opening", 10_000), ("work", frames // 48 - 10_000 + 1))
     wanted = {part.section: OwnMusic(style=name) for part in class_.segments}
     folder = Path(tempfile.gettempdir()) / "judged-beds"
@@ -155,36 +155,30 @@ def mix_plan(name):
 def before(plan, ear):
     """The mix as it was made at first, and how far its bed is down under each cue."""
     speech = [active_spectrum(clips()[event.key]) for event in plan.events]
-    under = stretch_spectra(
-        plan.bed.blocks(65_536),
-        [
-            TrackPart(start_frame=e.start_frame, end_frame=e.end_frame)
-            for e in plan.events
-        ],
-    )
-    heard = Hearing(speech, under, listeners_at_level(ear.group, speech))
-    depths = [one.depth_db for one in _solved(heard, FLOOR_LU)]
+    spans = [
+        TrackPart(start_frame=event.start_frame, end_frame=event.end_frame)
+        for event in plan.events
+    ]
+    under = stretch_spectra(plan.bed.blocks(65_536), spans)
+    depths_db = []
+    for clip, bed in zip(speech, under, strict=True):
+        heard = Hearing([clip] * len(STEPS_DB), [bed] * len(STEPS_DB), audience(ear))
+        fits = heard.losses(STEPS_DB) <= LOSS_LIMIT
+        fits &= heard.separation_lu + STEPS_DB >= FLOOR_LU
+        depths_db.append(float(STEPS_DB[fits.argmax()]))
     ducks = tuple(
-        Duck(start_frame=e.start_frame, end_frame=e.end_frame, depth_db=depth)
-        for e, depth in zip(plan.events, depths, strict=True)
+        Duck(start_frame=one.start_frame, end_frame=one.end_frame, depth_db=depth_db)
+        for one, depth_db in zip(spans, depths_db, strict=True)
     )
-    return replace(plan, ducks=ducks), depths
+    return replace(plan, ducks=ducks), depths_db
 
 
-def after(plan, ear, cut_db):
+def after(plan, ear):
     """The mix as it is made now, and how far its bed is down under each cue."""
     found = fit_to_hearing(
-        plan,
-        clips(),
-        ear.group,
-        cue_ids=[event.key for event in plan.events],
-        cuts_db=[cut_db] * len(plan.events),
+        plan, clips(), ear.group, cue_ids=[event.key for event in plan.events]
     )
     return found.plan, [row.depth_db for row in found.hearing.rows]
-
-
-def cut_for(name):
-    return UNDER_TUNES_DB if name in TUNES else UNDER_OWN_DB
 
 
 def beds_under(plan):
@@ -193,13 +187,18 @@ def beds_under(plan):
     return [left[event.start_frame : event.end_frame] for event in plan.events]
 
 
-def judged(clip, bed, ear, level1):
+def judged(clip, bed, ear):
     """HASPI v2 and ESTOI of a clip over a bed."""
     heard = ear.through(clip + bed)
     np.random.seed(1)  # noqa: NPY002 - HASPI draws its dither here
     clear, mixed = (soxr.resample(one, RATE, HASPI_RATE) for one in (clip, heard))
     index, _ = haspi_v2(
-        clear, HASPI_RATE, mixed, HASPI_RATE, ear.audiogram, level1=level1
+        clear,
+        HASPI_RATE,
+        mixed,
+        HASPI_RATE,
+        ear.audiogram,
+        level1=audience(ear).offset_db,
     )
     return float(index), float(stoi(ear.through(clip), heard, RATE, extended=True))
 
@@ -207,31 +206,31 @@ def judged(clip, bed, ear, level1):
 @cache
 def quiet(ear):
     """HASPI of each clip without music."""
-    level1 = level_of_one(ear)
     silent = {key: np.zeros(len(clip), np.float32) for key, clip in clips().items()}
-    return [judged(clip, silent[key], ear, level1)[0] for key, clip in clips().items()]
+    return [judged(clip, silent[key], ear)[0] for key, clip in clips().items()]
 
 
-def level_of_one(ear):
-    """The level at the ear of a root mean square of 1, dB SPL."""
+@cache
+def audience(ear):
+    """The listeners of the ear's group, and what level full scale has for them."""
     speech = [active_spectrum(clip) for clip in clips().values()]
-    return listeners_at_level(ear.group, speech).offset_db
+    return listeners_at_level(ear.group, speech)
 
 
 def judge(name, ear, way):
     """What both judges say of every cue over a bed; one row a cue."""
     plan = mix_plan(name)
-    made, lowered = before(plan, ear) if way == "before" else after(plan, ear, way)
+    made, lowered = before(plan, ear) if way == "before" else after(plan, ear)
     rows = []
     for key, bed, lu, alone in zip(
         clips(), beds_under(made), lowered, quiet(ear), strict=True
     ):
-        haspi, estoi = judged(clips()[key], bed, ear, level_of_one(ear))
+        haspi, estoi = judged(clips()[key], bed, ear)
         rows.append(
             {
                 "bed": name,
                 "ear": ear.name,
-                "way": str(way),
+                "way": way,
                 "cue": key,
                 "lowered_lu": round(lu, 2),
                 "haspi_quiet": round(alone, 4),
@@ -276,11 +275,11 @@ def main():
     if "beds" in asked.tables:
         for name in (*STYLES, *TUNES):
             rows += judge(name, USUAL, "before")
-            rows += judge(name, USUAL, cut_for(name))
+            rows += judge(name, USUAL, "after")
     if "ears" in asked.tables:
         for ear in EARS:
             for name in EARS_BEDS:
-                rows += judge(name, ear, cut_for(name))
+                rows += judge(name, ear, "after")
     if asked.record:
         asked.record.write_text(json.dumps(rows, indent=1) + "\n")
 

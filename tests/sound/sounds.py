@@ -92,6 +92,17 @@ def joined(blocks):
     return np.concatenate(list(blocks))
 
 
+class SoundBed:
+    """Some sound as a bed."""
+
+    def __init__(self, sound):
+        self._sound = sound
+        self.length_frames = len(sound)
+
+    def blocks(self, block_frames):
+        return cut(self._sound, block_frames)
+
+
 class Clips(dict):
     """A clip source over a dictionary, counting what it is asked for."""
 

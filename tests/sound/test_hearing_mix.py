@@ -12,8 +12,6 @@ from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import (
     LOSS_LIMIT,
-    UNDER_TUNES_DB,
-    WELL_UNDER_DB,
     Hearing,
     listeners_at_level,
 )
@@ -117,31 +115,27 @@ def test_no_duck_is_deeper_than_it_must_be():
         replace(duck, depth_db=max(duck.depth_db - 1, 0)) for duck in fitted.ducks
     )
     lost, separation_lu = losses(replace(fitted, ducks=shallower))
+    starts = [event.start_frame for event in fitted.events if not event.is_tone]
     needed = [
-        loss > LOSS_LIMIT or separation < 10
-        for loss, separation, row in zip(
-            lost, separation_lu, fit(mix_plan(LoudBed())).hearing.rows, strict=True
-        )
-        if row.depth_db > 0
+        lost[cue] > LOSS_LIMIT or separation_lu[cue] < 10
+        for cue in (starts.index(duck.start_frame) for duck in fitted.ducks)
     ]
-    assert len(needed) >= 3
+    assert len(needed) >= 2
     assert all(needed)
 
 
 def test_the_accessible_level_is_kept_in_the_samples():
     """With WCAG 1.4.7 asked for, speech stands 20 LU over the bed as mixed."""
     _, separation_lu = losses(
-        fit(mix_plan(LoudBed()), cuts_db=[WELL_UNDER_DB] * len(SPOKEN)).plan
+        fit(mix_plan(LoudBed()), well_under=[True] * len(SPOKEN)).plan
     )
     assert separation_lu.min() >= 20 - 0.05
 
 
 def test_the_accessible_level_may_be_asked_for_cue_by_cue():
     """Only the cues that ask stand 20 LU over the bed; the others as without it."""
-    asked = [
-        UNDER_TUNES_DB if number % 2 else WELL_UNDER_DB for number in range(len(SPOKEN))
-    ]
-    rows = fit(mix_plan(LoudBed()), cuts_db=asked).hearing.rows
+    asked = [number % 2 == 0 for number in range(len(SPOKEN))]
+    rows = fit(mix_plan(LoudBed()), well_under=asked).hearing.rows
     plain = fit(mix_plan(LoudBed())).hearing.rows
     assert any(row.separation_lu < 20 for row in plain[::2])
     assert all(row.separation_lu >= 20 - 1e-6 for row in rows[::2])

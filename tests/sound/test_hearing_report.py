@@ -26,8 +26,8 @@ def report(group, beds=None, count=2):
     """The report of some equal cues."""
     speech = [SPEECH] * count
     ids = [f"cue-{number}" for number in range(count)]
-    cut = {"cuts_db": [24.0] * count, "cut_bed": [bed.raised(-9) for bed in beds or ()]}
-    solved = None if beds is None else solve_ducks(speech, beds, group, **cut)
+    under = {0.0: beds, 24.0: [bed.raised(-9) for bed in beds or ()]}
+    solved = None if beds is None else solve_ducks(speech, under, group)
     return hearing_report(ids, speech, solved, group)
 
 
@@ -56,7 +56,7 @@ def test_all_well_is_said_in_plain_words():
 
 def test_music_lowered_as_a_whole_has_no_band_named():
     """Well under the voice the music goes down without a cut."""
-    solved = solve_ducks([SPEECH], [MUSIC], Group())
+    solved = solve_ducks([SPEECH], {0.0: [MUSIC]}, Group())
     text = " ".join(hearing_report(["a"], [SPEECH], solved, Group()).summary)
     assert "dB softer on average under speech" in text
     assert "Hz" not in text

@@ -12,14 +12,13 @@ from cues import builders as make
 from cuetrack.cues.timeline import lay_out
 from cuetrack.errors import MusicError
 from cuetrack.pipeline.music import (
-    cuts_of,
+    asked_well_under_voice,
     music_for,
     unwatched,
 )
 from cuetrack.plan.model import Music, SectionKind
 from cuetrack.sound import songs as songs_module
 from cuetrack.sound.beats import find_beats, tracker_is_there
-from cuetrack.sound.duck_solving import UNDER_OWN_DB, WELL_UNDER_DB
 from cuetrack.sound.music import music_folder, tune_blocks
 from cuetrack.sound.songs import LICENCE_CAUTION, order_of, ready_songs
 from cuetrack.sound.stretch import stretcher_is_there
@@ -198,7 +197,6 @@ def test_only_cues_over_music_that_asks_for_it_are_kept_well_above():
     plan = short_plan(Music(own="calm", well_under_voice=True), Music(own="calm"))
     timeline = lay_out(plan)
     ids = [segment.id for segment in timeline.segments]
-    cuts_db = dict(zip(ids, cuts_of(plan, timeline, ids), strict=True))
+    wants = dict(zip(ids, asked_well_under_voice(plan, timeline, ids), strict=True))
     for segment in timeline.segments:
-        wanted_db = UNDER_OWN_DB if segment.section else WELL_UNDER_DB
-        assert cuts_db[segment.id] == wanted_db
+        assert wants[segment.id] is (segment.section == 0)

@@ -11,22 +11,11 @@ from cuetrack.sound.ducking import Duck, DuckEnvelope, DuckShape
 from cuetrack.sound.hearing.bands import spectrum
 from cuetrack.sound.mixing import MixPlan, Stem, mix_blocks
 from cuetrack.sound.speech_band import CHUNK_FRAMES, cut_blocks, gain_when_cut
-from tests.sound.sounds import Clips, cut, joined, music, noise, sine
+from tests.sound.sounds import Clips, SoundBed, cut, joined, music, noise, sine
 
 SECOND = 48_000
 SHAPE = DuckShape()
 LENGTH = 8 * SECOND
-
-
-class SoundBed:
-    """Some sound as a bed."""
-
-    def __init__(self, sound):
-        self._sound = sound
-        self.length_frames = len(sound)
-
-    def blocks(self, block_frames):
-        return cut(self._sound, block_frames)
 
 
 def duck(start, end, depth_db=24.0):

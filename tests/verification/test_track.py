@@ -11,8 +11,12 @@ import soxr
 from msgspec import structs
 
 from cuetrack.errors import TrackError
+from cuetrack.plan.model import Group
+from cuetrack.sound import mixing
+from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.times import frames_from_ms
 from cuetrack.verification import Verdict, report_lines, respeak_with, verify_track
+from tests.sound.sounds import SoundBed, joined
 from tests.verification.tracks import Shelf, build, levelled, music, small_class, write
 
 FORMATS = ("wav", "flac", "mp3", "ogg")
@@ -60,6 +64,34 @@ def test_an_undamaged_track_with_music_passes(tmp_path, suffix):
     )
     report = verified(tmp_path, track, suffix=suffix)
     assert report.passed, report_lines(report)
+
+
+def making_room(track, tune):
+    """The left side of a tune as a make lowers it under the cues of a track."""
+    keys = [row.clip for row in track.sheet.cues]
+    events = tuple(
+        mixing.Event(start_frame=event.at, key=key, frames=len(event.sound))
+        for event, key in zip(track.cues, keys, strict=True)
+    )
+    bed = SoundBed(np.stack([tune, tune], axis=1))
+    plan = mixing.MixPlan(length_frames=len(tune), events=events, bed=bed)
+    fitted = fit_to_hearing(plan, track.shelf, Group(), cue_ids=keys).plan
+    assert fitted.cuts, "the speech band of the tune gives way"
+    blocks = mixing.mix_blocks(fitted, track.shelf, stem=mixing.Stem.BED)
+    return joined(blocks)[:, 0]
+
+
+@pytest.mark.parametrize("seed", [4, 5, 6])
+@pytest.mark.parametrize("suffix", ["wav", "ogg"])
+def test_every_cue_is_found_over_a_tune_as_loud_as_the_voice(tmp_path, suffix, seed):
+    """What is left of a loud tune under the cues hides none and moves none."""
+    track = small_class(seed)
+    tune = music(frames_from_ms(track.sheet.duration_ms), seed, level_db=0)
+    report = verified(
+        tmp_path, replace(track, bed=making_room(track, tune)), suffix=suffix
+    )
+    assert wrong(report) == {}, report_lines(report)
+    assert all(abs(row.error_frames) <= 2 for row in report.rows)
 
 
 @pytest.mark.parametrize("suffix", FORMATS)
