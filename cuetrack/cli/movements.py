@@ -13,7 +13,7 @@ from cuetrack.errors import UsageError
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
-    from argparse import Namespace
+    from argparse import ArgumentParser, Namespace
     from collections.abc import Iterable, Iterator
 
     from rich.console import Console
@@ -49,6 +49,22 @@ def add_to(commands: Commands) -> None:
         description=ABOUT,
     )
     command.formatter_class = type(commands.choices["check"])().formatter_class
+    command.set_defaults(run=run)
+    _ask_what_fits(command)
+    command.add_argument("--show", metavar="NAME", help="one movement with all it says")
+    command.add_argument(
+        "--pictures",
+        type=Path,
+        metavar="FILE",
+        help="draw what fits on one sheet, .png or .pdf, or each into a folder",
+    )
+    command.add_argument(
+        "--overwrite", action="store_true", help="replace pictures of that name"
+    )
+
+
+def _ask_what_fits(command: ArgumentParser) -> None:
+    """Add what movements are searched by."""
     command.add_argument(
         "words",
         nargs="*",
@@ -85,17 +101,6 @@ def add_to(commands: Commands) -> None:
         metavar="FILE",
         help="movements of your own, as a plan names them with library: FILE",
     )
-    command.add_argument("--show", metavar="NAME", help="one movement with all it says")
-    command.add_argument(
-        "--pictures",
-        type=Path,
-        metavar="FILE",
-        help="draw what fits on one sheet, .png or .pdf, or each into a folder",
-    )
-    command.add_argument(
-        "--overwrite", action="store_true", help="replace pictures of that name"
-    )
-    command.set_defaults(run=run)
 
 
 def run(arguments: Namespace) -> int:

@@ -153,23 +153,21 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     cannot be written; then no file is left half written.
     """
     request = request or MakeRequest(folder=Path(plan.file).parent)
-    base = safe_name(request.name or Path(plan.file).stem)
-    files = files_for(base, request)
-    refuse_unusable(plan, partial(request.watch, "reading the music"))
+    watch = request.watch
+    files = files_for(safe_name(request.name or Path(plan.file).stem), request)
+    refuse_unusable(plan, partial(watch, "reading the music"))
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
     refuse_unsafe(plan, review(plan, sheet.timeline))
-    clips = speaker.speak(spoken_texts(sheet), partial(request.watch, "speaking"))
+    clips = speaker.speak(spoken_texts(sheet), partial(watch, "speaking"))
     if speaker.rendered:
         speaker.store.prune()
     timings = {text: timing_of(clip) for text, clip in clips.items()}
     placed = placed_or_told(plan, sheet, timings)
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice)
-    music = music_for(
-        plan, sheet.timeline, partial(request.watch, "readying the music")
-    )
+    music = music_for(plan, sheet.timeline, partial(watch, "readying the music"))
     heard = fit_to_hearing(
         arrange(placed, clips, music.bed),
         speaker,
@@ -181,25 +179,16 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     )
     make_folder(request.folder)
     levels = write_mix(heard.plan, speaker, cue_file, files.track, request)
-    write_text(files.cues, to_json(cue_file), overwrite=request.overwrite)
-    vtt = to_webvtt(captions(cue_file), cue_file)
-    write_text(files.captions, vtt, overwrite=request.overwrite)
-    request.watch("making the handouts", 0, 1)
-    hand_out(
-        ClassMaterial(
-            plan=plan,
-            placed=placed,
-            cue_file=cue_file,
-            track=files.track,
-            mix=heard.plan,
-            clips=speaker,
-        ),
-        request.handouts,
-        request.folder,
-        base,
-        overwrite=request.overwrite,
+    material = ClassMaterial(
+        plan=plan,
+        placed=placed,
+        cue_file=cue_file,
+        track=files.track,
+        mix=heard.plan,
+        clips=speaker,
     )
-    request.watch("making the handouts", 1, 1)
+    write_beside(material, cue_file, files, request)
+    separations_lu = heard.hearing.separations_lu
     return Made(
         plan=plan,
         placed=placed,
@@ -207,16 +196,25 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
         files=files,
         levels=levels,
         hearing=heard.hearing,
-        findings=review(
-            plan,
-            sheet.timeline,
-            placed,
-            separations_lu=heard.hearing.separations_lu,
-        ),
+        findings=review(plan, sheet.timeline, placed, separations_lu=separations_lu),
         voice=voice.name,
         spoken_anew=speaker.rendered,
         music_notes=music.notes,
     )
+
+
+def write_beside(
+    material: ClassMaterial, cue_file: CueFile, files: Files, request: MakeRequest
+) -> None:
+    """Write the cue file, the captions and the handouts of a finished track."""
+    overwrite = request.overwrite
+    write_text(files.cues, to_json(cue_file), overwrite=overwrite)
+    vtt = to_webvtt(captions(cue_file), cue_file)
+    write_text(files.captions, vtt, overwrite=overwrite)
+    request.watch("making the handouts", 0, 1)
+    base = files.track.stem
+    hand_out(material, request.handouts, request.folder, base, overwrite=overwrite)
+    request.watch("making the handouts", 1, 1)
 
 
 def write_mix(

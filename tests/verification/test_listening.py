@@ -99,6 +99,14 @@ def test_what_cannot_be_pronounced_is_listed(tmp_path, spoken):
     assert "1 could not be judged" in report.headline
 
 
+def test_a_name_put_together_from_two_words_is_heard(tmp_path, spoken):
+    """The name of a hall is in no dictionary; its two halves are."""
+    speaker = spoken.shelf.speaker
+    track = build(((500, "Welcome to Larkfield."),), duration_ms=4000, speaker=speaker)
+    report = heard(tmp_path, track)
+    assert report.rows[0].heard == "welcome to larkfield"
+
+
 def test_a_respelled_cue_is_judged_by_what_is_written(tmp_path, spoken):
     """A spelling for the voice, which no dictionary has, does not hide its cue."""
     first, second, *others = spoken.sheet.cues

@@ -280,6 +280,28 @@ def test_a_track_that_was_paused_is_followed_to_there(tmp_path, track, spoken, q
     assert max(row.start_ms for row in report.rows) < 46_000
 
 
+def test_a_class_that_repeats_itself_leaves_a_doubt(tmp_path, spoken, quiet):
+    """Where the same was said half a minute before, a longer one is asked for."""
+    half, half_ms = spoken.sound()[: 30 * SAMPLE_RATE_HZ], 30_000
+    first = [cue for cue in spoken.sheet.cues if cue.end_ms < half_ms]
+    again = [
+        structs.replace(
+            cue,
+            id=f"{cue.id}-again",
+            start_ms=cue.start_ms + half_ms,
+            end_ms=cue.end_ms + half_ms,
+        )
+        for cue in first
+    ]
+    sheet = structs.replace(spoken.sheet, cues=(*first, *again), tones=())
+    track = written(tmp_path / "class.flac", np.concatenate([half, half]))
+    at = round((quiet.start_s + 2) * SAMPLE_RATE_HZ)
+    heard = written(tmp_path / "hall.wav", quiet.sound[at : at + 20 * SAMPLE_RATE_HZ])
+    report = check_room(heard, track, sheet, OLD)
+    assert "Another place of the track fits" in " ".join(report.notes)
+    assert len(report.rows) < len(first)
+
+
 def test_a_recorder_that_levels_by_itself_changes_little(
     tmp_path, track, spoken, quiet
 ):

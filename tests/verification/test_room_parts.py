@@ -6,19 +6,32 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import structs
+from scipy.signal import fftconvolve
 
-from cuetrack.output.track.cuefile import CueRow
+from cuetrack.output.track.cuefile import CueFile, CueRow
 from cuetrack.plan.model import Group
 from cuetrack.sound.hearing.sii import standard_speech_db
 from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
-from cuetrack.verification.room.advice import LOUDEST_SPEECH_DB, Remedy, advise
+from cuetrack.verification.room.advice import (
+    LOUDEST_SPEECH_DB,
+    Remedy,
+    RoomAdvice,
+    advise,
+)
 from cuetrack.verification.room.alignment import align
 from cuetrack.verification.room.audibility import Audience, LevelChange, apart_db
-from cuetrack.verification.room.clock import _NEAR, _consensus
-from cuetrack.verification.room.heard import BANDS, HOP_S
-from cuetrack.verification.room.levels import CuePowers
-from cuetrack.verification.room.report import echo_sentence
-from cuetrack.verification.room.response import Decay
+from cuetrack.verification.room.clock import _NEAR, Clock, _consensus
+from cuetrack.verification.room.heard import BANDS, HOP_MS, HOP_S, NARROW_HZ, KeptSound
+from cuetrack.verification.room.in_track import cues_in_track
+from cuetrack.verification.room.levels import CuePowers, measure_levels
+from cuetrack.verification.room.report import (
+    RecordingPosition,
+    RoomReport,
+    RoomRow,
+    echo_sentence,
+)
+from cuetrack.verification.room.response import Decay, Response, learn_response
 
 CUE = CueRow(
     id="cue-1", kind="form", segment="s1", text="Sit tall.", spoken="Sit tall.",
@@ -157,6 +170,15 @@ def test_the_clock_is_the_line_that_most_delays_agree_on(start_s, slope_ppm, see
     assert clock.agreeing >= np.count_nonzero(~stray)
 
 
+@pytest.mark.parametrize("late_s", [0.0, 0.1, -0.03, 1 / 3])
+def test_one_delay_is_a_clock_that_runs_true(late_s):
+    """A single window agrees with itself to the last bit, and tells of no drift."""
+    clock = _consensus(np.array([7.0]), np.array([late_s]), _NEAR)
+    assert (clock.windows, clock.agreeing, clock.spread_s) == (1, 1, 0.0)
+    assert clock.start_s + 7 * clock.rate == pytest.approx(7 + late_s)
+    assert (clock.first_s, clock.last_s) == (7.0, 9.0)
+
+
 def test_no_delays_are_no_clock():
     """Nothing measured agrees with nothing."""
     clock = _consensus(np.empty(0), np.empty(0), _NEAR)
@@ -204,3 +226,129 @@ def test_echo_is_said_in_words():
     assert "too lively" in echo_sentence(room(-3.0))
     assert "good for speech" in echo_sentence(room(9.0))
     assert "+-0.1 s" in echo_sentence(room(2.0))
+
+
+def kept_sound(narrow=(), powers=((0.0,) * BANDS,), channels=1):
+    return KeptSound(
+        narrow=np.asarray(narrow, np.float16),
+        powers=np.asarray(powers, np.float32),
+        rate_hz=48_000,
+        channels=channels,
+        peak=0.5,
+        clipped=0,
+    )
+
+
+def answered(track, reverberation_s, noise_db):
+    """Return a track with the answer of a diffuse room, and noise beside it."""
+    draw = np.random.default_rng(2)
+    seconds = np.arange(NARROW_HZ) / NARROW_HZ
+    answer = draw.standard_normal(NARROW_HZ) * 10 ** (-3 * seconds / reverberation_s)
+    answer /= 2 * np.linalg.norm(answer)
+    noise = track.std() * 10 ** (noise_db / 20) * draw.standard_normal(track.size)
+    return fftconvolve(track, answer)[: track.size] + noise
+
+
+HISS = 0.1 * np.random.default_rng(1).standard_normal(30 * NARROW_HZ)
+RUNNING = Clock(start_s=0.0, rate=1.0, first_s=0.0, last_s=60.0)
+
+
+@pytest.mark.parametrize(
+    ("reverberation_s", "noise_db", "told"),
+    [
+        (0.3, -20, True),
+        (1.0, -20, True),
+        (0.05, -60, False),
+        (1.0, 0, False),
+    ],
+    ids=["room", "hall", "over in a moment", "hidden by noise"],
+)
+def test_a_reverberation_time_is_told_where_one_is_seen(
+    reverberation_s, noise_db, told
+):
+    """Right to 10 % where the fall is clear; none where it is too quick or hidden."""
+    heard = kept_sound(answered(HISS, reverberation_s, noise_db))
+    decay = learn_response(kept_sound(HISS), heard, RUNNING).decay
+    assert (decay is not None) == told
+    if decay is not None:
+        assert decay.reverberation_s == pytest.approx(reverberation_s, rel=0.1)
+
+
+def test_a_room_is_learnt_from_one_stretch_of_sound():
+    """A track that is silent but for its beginning tells what it can."""
+    track = HISS[: 8 * NARROW_HZ].copy()
+    track[round(3.5 * NARROW_HZ) :] = 0
+    heard = kept_sound(answered(track, 0.3, -40))
+    decay = learn_response(kept_sound(track), heard, RUNNING).decay
+    assert decay.reverberation_s == pytest.approx(0.3, rel=0.15)
+
+
+def sheet_of(*rows):
+    return CueFile(
+        title="Larkfield Hall", language="en", sample_rate=48_000, duration_ms=60_000,
+        voice="tones", segments=(), cues=rows, tones=(), left_out=(),
+    )  # fmt: skip
+
+
+def test_music_under_speech_without_a_pause_is_what_its_gaps_let_through():
+    """Where cues leave no moment beside them, the quietest tenth within counts."""
+    rows = [
+        structs.replace(
+            CUE, id=f"cue-{n}", start_ms=1000.0 * n, end_ms=1000.0 * (n + 1)
+        )
+        for n in range(3)
+    ]
+    powers = np.full((3000 // HOP_MS, BANDS), 10.0, np.float32)
+    powers[::5] = 1.0
+    found = cues_in_track(powers, rows, sheet_of(*rows), has_bed=True)
+    assert found[1].bed == pytest.approx(np.ones(BANDS))
+    mean = 0.8 * 10 + 0.2 * 1
+    assert found[1].speech == pytest.approx(np.full(BANDS, mean - 1), rel=0.03)
+
+
+def test_a_track_that_stands_out_nowhere_has_no_cues_to_judge():
+    """In an even hum there is nothing of which it could be told how far it carries."""
+    draw = np.random.default_rng(3)
+    track = kept_sound(powers=draw.exponential(size=(1500, BANDS)))
+    hum = kept_sound(powers=np.full((1500, BANDS), 1e-3))
+    response = Response(direct_s=0.0, kernel=(1.0,), decay=None)
+    found = measure_levels(track, hum, RUNNING, response, sheet_of(CUE))
+    assert found.cues == ()
+    assert found.highest_hz == 0
+
+
+LOST, BLURRED, CLEAR = (0.1, 0.1), (0.9, 0.1), (0.9, 0.9)
+
+
+@pytest.mark.parametrize(
+    ("indices", "said"),
+    [
+        ([CLEAR, CLEAR], "At this place all 2 cues can be followed. Done."),
+        ([LOST, CLEAR], "At this place 1 of 2 cues would be lost. Done."),
+        ([BLURRED, CLEAR], "At this place the echo blurs 1 of 2 cues. Done."),
+        (
+            [LOST, BLURRED],
+            "At this place 1 of 2 cues would be lost, and the echo blurs 1 more. Done.",
+        ),
+    ],
+)
+def test_the_headline_says_what_is_lost_and_to_what(indices, said, monkeypatch):
+    """Lost to noise and blurred by echo are told apart, and never added up."""
+    monkeypatch.setattr(RoomAdvice, "sentence", "Done.")
+    rows = tuple(
+        RoomRow(
+            id="cue-1", kind="form", text="Sit tall.", start_ms=0.0,
+            over_music_db=None, over_noise_db=0.0, over_background_db=0.0,
+            sii=plain, sii_with_echo=echoing,
+        )
+        for plain, echoing in indices
+    )  # fmt: skip
+    report = RoomReport(
+        recording="hall.wav", track="class.mp3", title="Larkfield Hall", age=75,
+        level_db_spl=65.0, decay=None, dry=False, rows=rows, notes=(),
+        advice=advice_for(),
+        place=RecordingPosition(
+            start_ms=0, drift_ppm=0, spread_ms=0, agreement=1, from_ms=0, to_ms=9
+        ),
+    )  # fmt: skip
+    assert report.headline == said

@@ -16,6 +16,7 @@ from cuetrack.sound import mixing
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.times import frames_from_ms
 from cuetrack.verification import Verdict, report_lines, respeak_with, verify_track
+from cuetrack.verification.targets import MOST_HELD_TEMPLATES, Templates, targets_of
 from tests.sound.sounds import SoundBed, joined
 from tests.verification.tracks import Shelf, build, levelled, music, small_class, write
 
@@ -387,3 +388,43 @@ def test_a_single_cue_is_spoken_of_in_the_singular(tmp_path):
     assert report.headline == (
         "The 1 spoken cue is on time; the largest error is 0.00 ms."
     )
+
+
+def test_a_file_without_any_of_many_cues_names_them_all(tmp_path):
+    """However many are missing, each is named; what is there instead is asked of some.
+
+    Looking for what else lies at a place takes long, so it is done sixty times only.
+    """
+    texts = tuple((100 + 500 * n, f"Word {n}.") for n in range(70))
+    track = build(texts, duration_ms=36_000)
+    gone = track.with_cues(*track.cues[:35])
+    verdicts = [row.verdict for row in verified(tmp_path, gone).rows]
+    assert verdicts == [Verdict.ON_TIME] * 35 + [Verdict.MISSING] * 35
+    none = verified(tmp_path, track.with_cues(track.cues[0]))
+    assert len(wrong(none)) == 69
+
+
+def test_the_sounds_of_a_long_sheet_are_held_and_let_go():
+    """A sound is made once while it is in use, and again when it was let go."""
+    count = MOST_HELD_TEMPLATES + 1
+    texts = tuple((100 * n, f"Word {n}.") for n in range(count))
+    track = build(texts, duration_ms=100 * count + 1000)
+    asked = []
+
+    class CountingShelf(Shelf):
+        def samples(self, key):
+            asked.append(key)
+            return super().samples(key)
+
+    shelf = CountingShelf(track.shelf.speaker, track.shelf.clips.values())
+    targets = targets_of(track.sheet)
+    templates = Templates(shelf, None)
+    first = templates.of(targets[0])
+    assert templates.of(targets[0]) is first
+    for target in targets[1:]:
+        templates.of(target)
+    assert len(asked) == count
+    templates.of(targets[-1])
+    assert len(asked) == count
+    templates.of(targets[0])
+    assert len(asked) == count + 1

@@ -176,7 +176,7 @@ class InfeasibleCues:
             shrink_ms = (too_little_ms + enough_ms) // 2
             shrunk = _shrunk(item, shrink_ms, blocked)
             floating = [each for each in (*others, shrunk) if not each.fixed]
-            fits = shrunk.options and choose(
+            fits = choose(
                 replace(
                     subproblem,
                     fixed=tuple(each for each in others if each.fixed),
@@ -203,18 +203,15 @@ def _shrunk(
     """Return a floating item as if all its wordings were shorter."""
     cue = item.cues[0]
     window = (cue.window_start_ms, cue.window_end_ms)
-    options = []
-    for option in item.options:
+
+    def shortened(option: Option) -> Option:
         length_ms = max(0, option.length_ms - by_ms)
-        starts = free_starts(window, length_ms, blocked)
-        if starts:
-            options.append(
-                Option(
-                    index=option.index,
-                    length_ms=length_ms,
-                    spoken_ms=length_ms,
-                    starts=starts,
-                    spans=((0, length_ms),),
-                )
-            )
-    return replace(item, options=tuple(options))
+        return replace(
+            option,
+            length_ms=length_ms,
+            spoken_ms=length_ms,
+            starts=free_starts(window, length_ms, blocked),
+            spans=((0, length_ms),),
+        )
+
+    return replace(item, options=tuple(map(shortened, item.options)))

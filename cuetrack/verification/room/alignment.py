@@ -8,6 +8,7 @@ changes, are correlated for every speed that makes a difference.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -58,16 +59,14 @@ def align(track: BandPowers, recording: BandPowers) -> Alignment:
     against = np.conj(fft.rfft(known, length))
     least = LEAST_OVERLAP_S / HOP_S
     lags = np.arange(-known.shape[1] + int(least), heard.shape[1] - int(least))
-    best: Alignment | None = None
-    for rate in map(float, _rates(min(known.shape[1], heard.shape[1]))):
+
+    def at_rate(rate: float) -> Alignment:
         spectrum = fft.rfft(_retimed(heard, rate), length) * against
         curve = fft.irfft(spectrum.sum(axis=0), length)[lags]
-        found = _peak(curve, lags, rate)
-        if best is None or found.score > best.score:
-            best = found
-    if best is None:
-        raise ValueError("there is no speed to try")
-    return best
+        return _peak(curve, lags, rate)
+
+    rates = map(float, _rates(min(known.shape[1], heard.shape[1])))
+    return max(map(at_rate, rates), key=attrgetter("score"))
 
 
 def _peak(curve: LevelCurve, lags: npt.NDArray[np.int64], rate: float) -> Alignment:

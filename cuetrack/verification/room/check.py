@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import count
 from typing import TYPE_CHECKING
 
 from cuetrack.errors import TrackError
@@ -18,7 +19,7 @@ from cuetrack.verification.room.report import RecordingPosition, RoomReport, Roo
 from cuetrack.verification.room.response import as_in_room, learn_response
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from cuetrack.output.track.cuefile import CueFile
@@ -73,22 +74,20 @@ def check_room(
         When a file cannot be read, or the recording is silent, too short, or not
         of this track.
     """
-    steps = _counted(progress)
+    tell = _teller(progress)
     played = hear(open_sound(track))
-    next(steps)
+    tell()
     heard = hear(open_sound(recording))
     _refuse_unfit(recording, heard)
-    next(steps)
+    tell()
     rough = align(played.powers, heard.powers)
-    clock = fit_clock(played, heard, rough)
-    next(steps)
-    for last in (False, True):
-        in_room = as_in_room(played, heard, clock)
-        clock = refine_clock(played, in_room, heard, clock, last=last)
+    rough_clock = fit_clock(played, heard, rough)
+    tell()
+    clock = _refined(played, heard, rough_clock)
     _refuse_stranger(recording, track, clock)
-    next(steps)
+    tell()
     response = learn_response(played, heard, clock)
-    next(steps)
+    tell()
     levels = measure_levels(played, heard, clock, response, cue_file)
     if not levels.cues:
         raise TrackError(
@@ -98,7 +97,7 @@ def check_room(
         )
     audience = Audience(levels.cues, response.decay, group)
     advice = advise(audience, group.level_db_spl, has_music=played.channels > 1)
-    next(steps)
+    tell()
     return RoomReport(
         recording=recording.name,
         track=track.name,
@@ -118,12 +117,23 @@ def check_room(
     )
 
 
-def _counted(progress: Progress | None) -> Iterator[None]:
-    """Tell of one step each time the next is asked for."""
-    for done in range(1, _STEPS + 1):
+def _teller(progress: Progress | None) -> Callable[[], None]:
+    """Return what tells of one more step that is done."""
+    steps = count(1)
+
+    def tell() -> None:
         if progress is not None:
-            progress(done, _STEPS)
-        yield
+            progress(next(steps), _STEPS)
+
+    return tell
+
+
+def _refined(played: KeptSound, heard: KeptSound, clock: Clock) -> Clock:
+    """Return the clock against the track as the room answers to it."""
+    for last in (False, True):
+        in_room = as_in_room(played, heard, clock)
+        clock = refine_clock(played, in_room, heard, clock, last=last)
+    return clock
 
 
 def _refuse_unfit(recording: Path, heard: KeptSound) -> None:

@@ -132,8 +132,6 @@ def _window_times(powers: BandPowers, heard_s: float, start_s: float) -> Floats:
     """Return the starts of windows of the track that sound and were recorded."""
     first_s = max(0.0, -start_s)
     last_s = min(len(powers) * HOP_S, heard_s - start_s) - _WINDOW_S
-    if last_s <= first_s:
-        return np.empty(0)
     slots = int(np.clip((last_s - first_s) / (_WINDOW_S / 2), 1, _MOST_WINDOWS))
     edges = np.linspace(first_s, last_s, slots + 1)
     hops = round(_WINDOW_S / HOP_S)
@@ -220,11 +218,13 @@ def _consensus(times_s: Floats, late_s: Floats, step: _Step) -> Clock:
         counts = np.searchsorted(rest, rest + 2 * tolerance_s, "right") - np.arange(
             rest.size
         )
-        top = int(np.argmax(counts))
-        if counts[top] > best_count:
-            best_count, best = int(counts[top]), (slope, rest[top] + tolerance_s)
-    slope, height = best
-    agreeing = np.abs(late_s - slope * away_s - height) <= tolerance_s
+        lowest = int(np.argmax(counts))
+        if counts[lowest] > best_count:
+            best_count, best = int(counts[lowest]), (slope, rest[lowest])
+    slope, low_s = best
+    rest = late_s - slope * away_s
+    # Counted as above to the last bit, so that one window agrees with itself.
+    agreeing = (rest >= low_s) & (rest <= low_s + 2 * tolerance_s)
     for _ in range(3):
         slope, height = _line(away_s[agreeing], late_s[agreeing], slope)
         rest = late_s - slope * away_s - height
@@ -235,7 +235,7 @@ def _consensus(times_s: Floats, late_s: Floats, step: _Step) -> Clock:
         rate=1 + slope,
         windows=times_s.size,
         agreeing=int(np.count_nonzero(agreeing)),
-        spread_s=float(np.std(rest[agreeing])) if agreeing.any() else 0.0,
+        spread_s=float(np.std(rest[agreeing])),
         first_s=first_s,
         last_s=last_s,
     )
@@ -247,8 +247,6 @@ def _followed(times_s: Floats, agreeing: npt.NDArray[np.bool_]) -> tuple[float, 
     lowest = np.minimum.accumulate(sums)
     last = int(np.argmax(sums - lowest))
     first = int(np.argmin(sums[: last + 1]))
-    if last <= first:
-        return 0.0, 0.0
     return float(times_s[first]), float(times_s[last - 1] + _WINDOW_S)
 
 

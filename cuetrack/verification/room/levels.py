@@ -74,7 +74,10 @@ def measure_levels(
     response: Response,
     cue_file: CueFile,
 ) -> RoomLevels:
-    """Return the levels of every cue that was recorded from start to end."""
+    """Return the levels of every cue that was recorded from start to end.
+
+    There are none where the track stands out of the noise in no band.
+    """
     start_s = clock.start_s + response.direct_s * clock.rate
     arrived, inside = _on_track_time(track, recording.powers, start_s, clock.rate)
     inside &= _between(clock, inside.size)
@@ -87,8 +90,10 @@ def measure_levels(
     known = spread[chosen].astype(np.float64)
     gain, noise = _fit(known, near[chosen], arrived[chosen])
     kept = _kept_bands(recording, gain, noise, known)
+    if not kept.any():
+        return RoomLevels(cues=(), highest_hz=0.0)
     gain = np.where(kept, gain, _held(gain, kept))
-    whole = [cue for cue in cue_file.cues if kept.any() and _is_inside(cue, inside)]
+    whole = [cue for cue in cue_file.cues if _is_inside(cue, inside)]
     parts = cues_in_track(sent, whole, cue_file, has_bed=track.channels > 1)
     found = []
     for part in parts:
@@ -99,10 +104,7 @@ def measure_levels(
         over = np.where(kept, over, speech * _held(over / speech, kept))
         over = np.maximum(over, _LEAST_SHARE * speech)
         found.append(CuePowers(cue=part.cue, speech=speech, music=bed, noise=over))
-    return RoomLevels(
-        cues=tuple(found),
-        highest_hz=float(_CENTRES_HZ[kept][-1]) if kept.any() else 0.0,
-    )
+    return RoomLevels(cues=tuple(found), highest_hz=float(_CENTRES_HZ[kept][-1]))
 
 
 def _on_track_time(
@@ -164,8 +166,6 @@ def _kept_bands(
 
 def _held(values: Floats, kept: Flags) -> Floats:
     """Return the values, in bands that were not kept that of the nearest kept one."""
-    if not kept.any():
-        return values
     good = np.flatnonzero(kept)
     nearest = good[np.abs(np.arange(BANDS)[:, None] - good).argmin(axis=1)]
     held: Floats = values[nearest]

@@ -264,15 +264,14 @@ def _decay(curve: _EnergyCurve) -> Decay | None:
     net = curve.energy[curve.direct :][:knee] - curve.floor
     if net.size < round(EARLY_S * NARROW_HZ) or net.sum() <= 0:
         return None
-    hidden = 0.0
-    fitted: tuple[float, float] | None = None
+    hidden = seconds = fall_db = 0.0
     for _ in range(5):
         fitted = _fall(net, hidden)
         if fitted is None:
             return None
+        seconds, fall_db = fitted
         # What lies behind the knee goes on as the fitted decay does.
-        hidden = _behind(net, fitted[0])
-    seconds, fall_db = fitted or (0.0, 0.0)
+        hidden = _behind(net, seconds)
     early = net[: round(EARLY_S * NARROW_HZ)].sum()
     late = max(net.sum() - early + hidden, 1e-12 * early)
     return Decay(

@@ -9,7 +9,9 @@ from cues.placement_cases import cue, segment, sheet, tone
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import AnchorPoint, QuietRule, SegmentKind
+from cuetrack.cues.placement.items import items_of
 from cuetrack.cues.placement.placing import place
+from cuetrack.cues.placement.starts import earliest_starts, latest_starts, start_times
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import PlacementError
 
@@ -150,6 +152,30 @@ def test_a_count_whose_words_run_into_each_other_is_trouble():
     with pytest.raises(PlacementError) as caught:
         place(*sheet(SEGMENTS, words))
     assert caught.value.missing_ms == {"Seven": 200}
+
+
+def test_two_calls_that_must_be_said_at_one_moment_are_trouble():
+    """Not even their shortest wordings go together; what is missing is measured."""
+    calls = [
+        cue(name, WORK, [900, 700], anchor_ms=30_000 + late_ms, essential=True)
+        for name, late_ms in (("Halfway", 0), ("Change sides", 500))
+    ]
+    with pytest.raises(PlacementError) as caught:
+        place(*sheet(SEGMENTS, calls))
+    # Against the other in full, and the silence kept behind it.
+    assert caught.value.missing_ms == {"Change sides": 900 + 600 - 500}
+
+
+@pytest.mark.parametrize("start_times", [start_times, earliest_starts, latest_starts])
+def test_starts_are_never_made_up_for_cues_that_do_not_fit(start_times):
+    """Two cues with room for one are refused rather than laid over each other."""
+    made, timings = sheet(
+        SEGMENTS, [cue(name, (20_000, 21_500), [1000]) for name in ("One", "Other")]
+    )
+    both = [(item, item.options[0]) for item in items_of(made, timings)]
+    with pytest.raises(ValueError, match="do not fit"):
+        start_times(both, 600)
+    assert start_times(both[:1], 600)[0] in range(20_000, 20_501)
 
 
 def test_what_is_worth_less_gives_way():
