@@ -29,11 +29,10 @@ def write_pictures(names: Iterable[str], to: Path, *, overwrite: bool) -> list[s
     OutputError
         When a file is there already, or cannot be written.
     """
-    from cuetrack.movements.positions.reading import motions
+    from cuetrack.movements.strains import motion_of
 
-    known = motions()
-    wanted = list(names)
-    drawn = [known[name] for name in wanted if name in known]
+    found = {name: motion_of(name) for name in names}
+    drawn = [motion for motion in found.values() if motion]
     if not drawn:
         raise UsageError("There is no picture of any of these movements yet.")
     match to.suffix.lower():
@@ -46,7 +45,7 @@ def write_pictures(names: Iterable[str], to: Path, *, overwrite: bool) -> list[s
                 f'Pictures cannot be written as "{other}".',
                 "Name a file ending in .png or .pdf, or a folder.",
             )
-    return [name for name in wanted if name not in known]
+    return [name for name, motion in found.items() if motion is None]
 
 
 def _write_sheet(drawn: list[Motion], to: Path, *, overwrite: bool) -> None:

@@ -7,19 +7,28 @@ with that name as its ``id``, or without one where it is called so too.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.documents.names import movement_key
 from cuetrack.documents.problems import refusal, shown
 from cuetrack.documents.reading import suggestion
+from cuetrack.documents.textfile import read_text
 from cuetrack.documents.tree import ListNode, MappingNode, Scalar, read_tree
+from cuetrack.errors import PlanError
+from cuetrack.languages.folders import FALLBACK, language_file, languages_with
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from cuetrack.documents.tree import Entry, Node
+
+WORDS: Final = "movements"
+"""The folder of the words of movements, in each language."""
 
 FACTS: Final = Path(__file__).with_name("facts")
 """The folder of what movements do to a body, a file for each part of the library."""
@@ -54,6 +63,42 @@ def with_facts(words: Node, part: str, file: str) -> Node:
     return replace(
         words, items=tuple(_joined(each, known, file) for each in words.items)
     )
+
+
+@cache
+def names_of_facts() -> Mapping[str, str]:
+    """Return what a movement is called in the facts, by the key of each of its names.
+
+    Names of every language are there; where one means two things, it is the English
+    one.
+    """
+    found: dict[str, str] = {}
+    for language in (FALLBACK, *languages_with(WORDS)):
+        folder = language_file(language, WORDS)
+        for file in sorted(folder.glob("*.yaml")) if folder else ():
+            # What is wrong with it is told to those who need it.
+            with suppress(PlanError):
+                for name, fact in _names(read_tree(read_text(file), str(file))):
+                    found.setdefault(movement_key(name), fact)
+    return MappingProxyType(found)
+
+
+def _names(words: Node) -> Iterator[tuple[str, str]]:
+    """Yield each name of the movements in a file, with what the facts call it."""
+    for node in words.items if isinstance(words, ListNode) else ():
+        said = (
+            {entry.key.text: entry.value for entry in node.entries}
+            if isinstance(node, MappingNode)
+            else {}
+        )
+        names = _texts(said.get("movement")) + _texts(said.get("other names"))
+        for name in names:
+            yield name, (_texts(said.get("id")) or names)[0]
+
+
+def _texts(node: Node | None) -> tuple[str, ...]:
+    items = node.items if isinstance(node, ListNode) else (node,)
+    return tuple(item.text for item in items if isinstance(item, Scalar))
 
 
 def _joined(node: Node, facts: Mapping[str, MappingNode], file: str) -> Node:

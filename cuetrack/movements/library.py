@@ -53,7 +53,7 @@ PARTS: Final = ("warm-up", "energiser", "arms", "legs", "trunk", "stretch")
 """The files of the library in each language, in the order of a class."""
 
 EMPTY_HANDS: Final = "none"
-_NEAR: Final = 0.72
+_NEAR: Final = 0.8
 _LONGEST_COMPARED: Final = 80
 _FIRST_LINE: Final = 'Start each movement with a line "- movement: NAME".'
 

@@ -15,6 +15,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Protocol
 
 from cuetrack.documents.names import movement_key
+from cuetrack.movements.joining import names_of_facts
 from cuetrack.movements.positions.demands import MIDDLE, SMALL, reach_of
 from cuetrack.movements.positions.motion import Seating, at_range
 from cuetrack.movements.positions.reading import motions
@@ -109,7 +110,11 @@ _WITHOUT_RANGE: Final = frozenset(
 )
 """Typed words that a smaller range does not take away, as far as a tag can tell."""
 
-_SEATS: Final = {Seating.FORWARD: "seat_forward", Seating.SIDEWAYS: "seat_edge"}
+_SEATS: Final = {
+    Seating.FORWARD: "seat_forward",
+    Seating.SIDEWAYS: "seat_edge",
+    Seating.ARMCHAIR: "chair_arms",
+}
 
 
 def tag_form(tag: str) -> str:
@@ -122,13 +127,14 @@ def tag_form(tag: str) -> str:
 
 
 def motion_of(name: str) -> Motion | None:
-    """Return the key positions of a movement, None where it has none."""
-    return _by_key().get(movement_key(name))
+    """Return the key positions of a movement, None where it has none.
 
+    Any of its names will do, in any language.
 
-@cache
-def _by_key() -> Mapping[str, Motion]:
-    return {movement_key(name): motion for name, motion in motions().items()}
+    >>> motion_of("Hamstring stretches").name
+    'thigh stretch'
+    """
+    return motions().get(names_of_facts().get(movement_key(name), name))
 
 
 def is_known(movement: Described) -> bool:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from cuetrack.movements.library import LibraryEntry
     from cuetrack.planning.request import ClassRequest
 
-ALWAYS_AVOIDED: Final = frozenset({"standing", "head_below_heart"})
+ALWAYS_AVOIDED: Final = frozenset({"standing", "head_below_heart", "chair_arms"})
 HIGH: Final = frozenset({"overhead", "above_shoulder"})
 PATTERN: Final = ("lively", "arms", "legs", "arms", "trunk") * 2
 """What each work of a round is for."""

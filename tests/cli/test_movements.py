@@ -68,7 +68,7 @@ def test_a_name_in_free_words_shows_the_movement_in_full(capsys):
     """When it is the only one."""
     status, text = shown(capsys, "side", "reach")
     assert status == 0
-    assert "Slide one hand down beside the chair." in text
+    assert "Slide the right hand down beside the chair." in text
 
 
 @pytest.mark.parametrize("words", [("side", "reech"), ("--show", "side reech")])

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 import yaml
 
+from cuetrack.documents.names import movement_key
 from cuetrack.languages.group_words import group_words
 from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.movements.contraindications import (
@@ -20,6 +21,8 @@ from cuetrack.movements.contraindications import (
     without_rule,
 )
 from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
+from cuetrack.movements.joining import names_of_facts
+from cuetrack.movements.library import library_entries
 from cuetrack.movements.positions.reading import motions
 from cuetrack.movements.strains import DERIVED, Extent, strains_of
 
@@ -159,6 +162,29 @@ def test_empty_hands_carry_no_load():
     tags = ("loaded", "spinal_flexion")
     assert "stressed_bend" not in strains_of(Told(tags=tags))
     assert "stressed_bend" in strains_of(Told(tags=tags, equipment="weights"))
+
+
+@pytest.mark.parametrize("entry", library_entries(), ids=lambda entry: entry.name)
+def test_any_name_of_a_movement_asks_the_same(entry):
+    """A plan that says shoulder press is told of the overhead press."""
+    asked = strains_of(entry.movement)
+    for name in entry.other_names:
+        assert strains_of(replace(entry.movement, name=name)) == asked, name
+
+
+def test_a_movement_is_known_by_its_names_in_another_language(tmp_path, monkeypatch):
+    """By the id its words give; a file that cannot be read is passed over."""
+    for file, text in {
+        "arms": "- {movement: drücken, id: overhead press}",
+        "legs": "- [",
+    }.items():
+        path = tmp_path / "xx" / "movements" / f"{file}.yaml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, "utf-8")
+    monkeypatch.setenv("CUETRACK_LANGUAGES", str(tmp_path))
+    found = names_of_facts.__wrapped__()
+    assert found[movement_key("drücken")] == "overhead press"
+    assert found[movement_key("heel dig")] == "heel dig"
 
 
 @pytest.mark.parametrize("name", sorted(motions()))
