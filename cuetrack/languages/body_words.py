@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.languages.folders import (
+    FALLBACK,
     KeyRule,
     base_language,
     language_file,
@@ -97,6 +98,12 @@ def body_words(language: str = "en") -> BodyWords | None:
     """Return the words of a language, None where nobody wrote them."""
     file = language_file(language, FILE)
     return None if file is None else _read(file, base_language(language))
+
+
+def question(key: str, language: str = FALLBACK) -> str:
+    """Return what is asked where words do not tell, in English if need be."""
+    words = body_words(language) or body_words(FALLBACK)
+    return words.questions[key] if words else key
 
 
 @cache

@@ -53,14 +53,18 @@ _MANNER: Final = frozenset(
 class BodySaid:
     """What the words of a movement tell.
 
-    ``asked`` are the strains they ask for; ``unclear`` are strains that they may ask
+    ``asked`` are the strains they ask for, ``whole`` those of them of which nothing
+    can be spared; ``unclear`` are strains that they may ask
     for, each with the key of the question that would tell. Words that tell of no body
-    at all are not ``understood``.
+    at all are not ``understood``. ``like`` is the movement of the library that it is,
+    or that its name holds.
     """
 
     asked: frozenset[str] = frozenset()
+    whole: frozenset[str] = frozenset()
     unclear: tuple[tuple[str, str], ...] = ()
     understood: bool = False
+    like: str | None = None
 
     @property
     def open_questions(self) -> tuple[str, ...]:
@@ -84,6 +88,7 @@ class _Rule:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Rules:
     asked: Mapping[str, tuple[_Rule, ...]]
+    whole: Mapping[str, tuple[_Rule, ...]]
     brought: Mapping[str, tuple[str, ...]]
     unclear: Mapping[str, tuple[tuple[str, ...], tuple[_Rule, ...]]]
 
@@ -103,11 +108,15 @@ def read_body(texts: tuple[str, ...], language: str = "en") -> BodySaid:
         return BodySaid()
     rules = _rules(words)
     clauses = [found for text in texts for found in _clauses(text, words)]
-    asked = {
-        strain
-        for strain, ways in rules.asked.items()
-        if any(way.holds(found) for way in ways for found in clauses)
-    }
+
+    def held(strains: Mapping[str, tuple[_Rule, ...]]) -> set[str]:
+        return {
+            strain
+            for strain, ways in strains.items()
+            if any(way.holds(found) for way in ways for found in clauses)
+        }
+
+    asked = held(rules.asked)
     for strain in tuple(asked):
         asked.update(rules.brought.get(strain, ()))
     unclear = tuple(
@@ -119,6 +128,7 @@ def read_body(texts: tuple[str, ...], language: str = "en") -> BodySaid:
     )
     return BodySaid(
         asked=frozenset(asked),
+        whole=frozenset(asked & held(rules.whole)),
         unclear=unclear,
         understood=bool(asked or unclear) or any(_BODY & found for found in clauses),
     )
@@ -187,6 +197,7 @@ def _rules_for(names: frozenset[str]) -> _Rules:
     table = _rule_table()
     return _Rules(
         asked={s: _ways(ways, names) for s, ways in table["asked"].items()},
+        whole={s: _ways(ways, names) for s, ways in table["whole"].items()},
         brought={s: tuple(others) for s, others in table["with it"].items()},
         unclear={
             question: (tuple(each["strains"]), _ways(each["when"], names))

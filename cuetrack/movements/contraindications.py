@@ -20,12 +20,15 @@ import yaml
 
 from cuetrack.languages.group_words import group_words
 from cuetrack.languages.reading_level import sentences_of
+from cuetrack.movements.body_reading import NOTHING
 from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
 from cuetrack.movements.group_reading import read_group
 from cuetrack.movements.strains import Described, Extent, is_known, strains_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
+
+    from cuetrack.movements.body_reading import BodySaid
 
 _LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -87,13 +90,15 @@ class Verdict:
     """How a movement suits one fact of a group.
 
     ``ways`` are what makes it safe, as keys of the language's words (`OWN`: what its
-    own caution says). ``against`` are the rows that nothing helps with.
+    own caution says). ``against`` are the rows that nothing helps with,
+    ``open_questions`` the keys of what its words leave open for this fact.
     """
 
     fact: Fact
     suits: Suits
     ways: tuple[str, ...] = ()
     against: tuple[Row, ...] = ()
+    open_questions: tuple[str, ...] = ()
 
     def words(self, language: str = "en") -> tuple[str, ...]:
         """Return what is to be said to make it safe, beside its own caution."""
@@ -126,7 +131,6 @@ def without_rule(facts: Iterable[Fact]) -> tuple[Fact, ...]:
     return tuple(f for f in facts if f not in known and f not in OF_THE_CLASS)
 
 
-@lru_cache(maxsize=8192)
 def verdict(movement: Spoken, fact: Fact, language: str = "en") -> Verdict:
     """Return how a movement suits one fact of a group.
 
@@ -134,11 +138,17 @@ def verdict(movement: Spoken, fact: Fact, language: str = "en") -> Verdict:
     >>> verdict(find("knee lift").movement, Fact.NEW_HIP).suits.value
     'with its safe form'
     """
+    return _verdict(movement, movement.read, fact, language)
+
+
+@lru_cache(maxsize=8192)
+def _verdict(movement: Spoken, read: BodySaid, fact: Fact, language: str) -> Verdict:
+    """Return the verdict; what was read is no part of what makes movements equal."""
     rules = contraindications().get(fact)
     if rules is None:
         return Verdict(fact=fact, suits=Suits.FINE)
     if not is_known(movement):
-        return Verdict(fact=fact, suits=Suits.NOT_REVIEWED)
+        return Verdict(fact=fact, suits=Suits.NOT_REVIEWED, open_questions=(NOTHING,))
     strains = strains_of(movement)
     asked = [row for row in rules.rows if row.strain in strains]
     own = _own_caution(movement, fact, language)
@@ -149,7 +159,19 @@ def verdict(movement: Spoken, fact: Fact, language: str = "en") -> Verdict:
     if against:
         return Verdict(fact=fact, suits=Suits.LEAVE_OUT, against=against)
     ways = tuple(dict.fromkeys(way for way in helping.values() if way))
+    unclear = () if movement.tags else _unclear(read, rules)
+    if unclear:
+        return Verdict(
+            fact=fact, suits=Suits.NOT_REVIEWED, ways=ways, open_questions=unclear
+        )
     return Verdict(fact=fact, suits=Suits.SAFE_FORM if ways else Suits.FINE, ways=ways)
+
+
+def _unclear(read: BodySaid, rules: Contraindications) -> tuple[str, ...]:
+    """Return what words leave open that matters here; tags of one's own tell it."""
+    matters = {row.strain for row in rules.rows}
+    open_here = (q for strain, q in read.unclear if strain in matters)
+    return tuple(dict.fromkeys(open_here))
 
 
 def verdicts(

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from cuetrack.languages.phrases import EasyMovement
 
 _NEVER_FILLED: Final = frozenset(
-    {"name", "place", "said", "duration_ms", "rest_ms", "importance"}
+    {"name", "place", "said", "duration_ms", "rest_ms", "importance", "read"}
 )
 """The plan's own: a library's usual time is advice, not a clock."""
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import field
 from enum import StrEnum
 from typing import Final
 
 from cuetrack.documents.keys import Table, Written, declared, key
 from cuetrack.documents.quantities import Number, Time
 from cuetrack.documents.shapes import Choice, Text, TextOrNone, Texts
+from cuetrack.movements.body_reading import BodySaid
 from cuetrack.movements.sides import Hold, Sides
 from cuetrack.times import HOUR_MS, SECOND_MS
 
@@ -48,6 +50,7 @@ class Movement(Written):
     works most. ``tempo_bpm`` counts beats, ``repetitions`` whole movements a
     minute; ``effort`` is from 0 (sitting) to 10 (all out). ``importance`` is from
     1 (left out first in a shorter slot) to 5 (never left out), None for the middle.
+    ``read`` is what its own words ask of a body, once they were read.
     """
 
     name: str = key(
@@ -171,6 +174,7 @@ class Movement(Written):
         "Words the plan review knows, such as overhead.",
         default=(),
     )
+    read: BodySaid = field(default=BodySaid(), compare=False, repr=False)
 
     @property
     def hold(self) -> bool:

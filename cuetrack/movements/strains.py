@@ -3,7 +3,7 @@
 Where a movement has key positions, every word of `DERIVED` comes from them, with how
 much of its range may be done before it holds. Where it has none yet, the tags of the
 library stand in. Words that no position shows, such as grip or speed, are always
-those of the library.
+those of the library. What is read in a leader's own words comes on top.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from cuetrack.movements.positions.reading import motions
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from cuetrack.movements.body_reading import BodySaid
     from cuetrack.movements.positions.demands import Reach
     from cuetrack.movements.positions.motion import Motion
 
@@ -45,6 +46,10 @@ class Described(Protocol):
     @property
     def equipment(self) -> str | None:
         """What it is done with."""
+
+    @property
+    def read(self) -> BodySaid:
+        """What its own words ask."""
 
 
 class Extent(IntEnum):
@@ -137,9 +142,15 @@ def motion_of(name: str) -> Motion | None:
     return motions().get(names_of_facts().get(movement_key(name), name))
 
 
+def motion_like(movement: Described) -> Motion | None:
+    """Return the key positions of a movement or of the one that it is like."""
+    return motion_of(movement.name) or motion_of(movement.read.like or "")
+
+
 def is_known(movement: Described) -> bool:
     """Return whether anything tells what a movement asks of a body."""
-    return bool(movement.tags) or motion_of(movement.name) is not None
+    told = bool(movement.tags) or movement.read.understood
+    return told or motion_like(movement) is not None
 
 
 def strains_of(movement: Described) -> Mapping[str, Extent]:
@@ -153,10 +164,10 @@ def strains_of(movement: Described) -> Mapping[str, Extent]:
     typed = {tag_form(tag) for tag in movement.tags}
     if movement.equipment is None:
         typed -= {"loaded"}
-    told = {
-        tag: Extent.NOTHING if tag in _WITHOUT_RANGE else Extent.SMALL for tag in typed
-    }
-    motion = motion_of(movement.name)
+    typed |= movement.read.asked
+    no_less = _WITHOUT_RANGE | movement.read.whole
+    told = {tag: Extent.NOTHING if tag in no_less else Extent.SMALL for tag in typed}
+    motion = motion_like(movement)
     shown = _shown(motion, held=movement.hold) if motion else {}
     found = {**told, **shown}
     return MappingProxyType({**found, **_together(found, typed, hold=movement.hold)})

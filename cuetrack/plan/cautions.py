@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from cuetrack.languages.group_words import group_words, has_group_words
 from cuetrack.languages.reading_level import sentences_of
 from cuetrack.movements.contraindications import facts_named, verdicts
+from cuetrack.movements.own_words import with_words_read
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from cuetrack.movements.contraindications import Verdict
     from cuetrack.plan.model import Group, Movement, Plan, Section
@@ -27,17 +28,27 @@ def with_cautions_for_group(plan: Plan) -> Plan:
         return plan
     if not plan.group.facts and not plan.group.denied:
         return plan
-    sections = tuple(_section(s, plan.group, plan.language) for s in plan.sections)
+    return _changed(plan, lambda m: cautioned(m, plan.group, plan.language))
+
+
+def with_own_words_read(plan: Plan) -> Plan:
+    """Return a plan whose movements know what a leader's own words ask of a body."""
+    return _changed(plan, lambda m: with_words_read(m, plan.language))
+
+
+def _changed(plan: Plan, change: Callable[[Movement], Movement]) -> Plan:
+    """Return a plan with every movement in it changed."""
+    sections = tuple(_section(section, change) for section in plan.sections)
     return replace(plan, sections=sections)
 
 
-def _section(section: Section, group: Group, language: str) -> Section:
-    movements = tuple(cautioned(m, group, language) for m in section.movements)
+def _section(section: Section, change: Callable[[Movement], Movement]) -> Section:
+    movements = tuple(change(m) for m in section.movements)
     clock = section.intervals
     if clock is None or clock.between_rounds is None:
         return replace(section, movements=movements)
     pause = clock.between_rounds
-    easy = cautioned(pause.movement, group, language)
+    easy = change(pause.movement)
     clock = replace(clock, between_rounds=replace(pause, movement=easy))
     return replace(section, movements=movements, intervals=clock)
 

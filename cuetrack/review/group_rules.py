@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.languages.body_words import question
 from cuetrack.languages.group_words import group_words
 from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.movements.contraindications import (
@@ -71,20 +72,25 @@ def instead_of(case: Case, movement: Movement) -> str | None:
 
 
 def not_reviewed(case: Case) -> Iterator[Hit]:
-    """G01: movements of which nothing tells what they ask of a body."""
+    """G01: movements of whose risk for the group nothing tells."""
     health = [f for f in case.plan.group.facts if Fact(f) not in OF_THE_CLASS]
     if not health:
         return
-    entries = library_entries(case.plan.language)
-    unknown = [
-        movement
-        for movement, _ in case.movements()
-        if find(movement.name, entries) is None
-        and any(told.suits is Suits.NOT_REVIEWED for told in verdicts(movement, health))
-    ]
-    if unknown:
-        what = f"Not reviewed for your group: {named([m.name for m in unknown], 8)}."
-        yield Hit(what=what, place=unknown[0].place)
+    language = case.plan.language
+    says = group_words(language).says
+    for movement, segment in case.movements():
+        told = [
+            each
+            for each in verdicts(movement, health, language)
+            if each.suits is Suits.NOT_REVIEWED
+        ]
+        questions = dict.fromkeys(q for each in told for q in each.open_questions)
+        if not told or find(movement.name, library_entries(language)):
+            continue
+        facts = named([says[each.fact] for each in told], 3)
+        what = f"{movement.name} is not reviewed for {facts}: nothing tells "
+        what += f"{named([question(key, language) for key in questions])}."
+        yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 
 def no_rule_for_fact(case: Case) -> Iterator[Hit]:

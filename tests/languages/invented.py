@@ -78,6 +78,11 @@ def _group(table):
     return _turned_all(table) | {"facts": facts, "same": same}
 
 
+def _body(table):
+    same = {turned(key): turned(value) for key, value in table["same"].items()}
+    return _turned_all(table) | {"same": same}
+
+
 def _movements(table):
     return [{"id": each["movement"]} | _turned_all(each) for each in table]
 
@@ -92,6 +97,7 @@ _WAYS = {
     "vocabulary.yaml": _vocabulary,
     "reading.yaml": _reading,
     "group.yaml": _group,
+    "body.yaml": _body,
     "review.yaml": _turned_all,
     "words.yaml": _turned_all,
 }

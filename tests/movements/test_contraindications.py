@@ -10,6 +10,7 @@ import yaml
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.group_words import group_words
 from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.movements.body_reading import BodySaid
 from cuetrack.movements.contraindications import (
     LESS,
     OWN,
@@ -26,6 +27,8 @@ from cuetrack.movements.library import library_entries
 from cuetrack.movements.positions.reading import motions
 from cuetrack.movements.strains import DERIVED, Extent, strains_of
 
+UNREAD = BodySaid()
+
 
 @dataclass(frozen=True, kw_only=True)
 class Told:
@@ -36,6 +39,7 @@ class Told:
     hold: bool = False
     equipment: str | None = None
     caution: str | None = None
+    read: BodySaid = UNREAD
 
 
 def suits(fact, **told):

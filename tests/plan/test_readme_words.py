@@ -6,10 +6,22 @@ import re
 from pathlib import Path
 
 from cuetrack.documents.reference import overview
+from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.movements.contraindications import contraindications
+from cuetrack.movements.strains import tag_form
 from cuetrack.plan.model import PLAN
 from cuetrack.plan.reading import parse_plan
 
 README = Path(__file__).parents[2] / "README.md"
+
+
+def test_the_tags_it_teaches_are_those_that_the_table_knows():
+    """Each is a word of the vocabulary, and some group has to mind it."""
+    text = README.read_text("utf-8").split("| of | tags |")[1].split("\n\n")[0]
+    taught = {tag_form(tag) for tag in re.findall(r"`([^`]+)`", text)}
+    minded = {row.strain for each in contraindications().values() for row in each.rows}
+    assert taught <= set(vocabulary().tags)
+    assert taught - minded == {"loaded", "long_reach"}  # hard on somebody together
 
 
 def test_the_table_of_words_is_current():
