@@ -93,6 +93,30 @@ def not_reviewed(case: Case) -> Iterator[Hit]:
         yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 
+def own_words_in_safe_form(case: Case) -> Iterator[Hit]:
+    """G04: what the words of a leader's own movement ask, where a safe form helps."""
+    language = case.plan.language
+    says, meanings = group_words(language).says, vocabulary(language).tags
+    for movement, segment in case.movements():
+        told = [
+            each
+            for each in verdicts(movement, case.plan.group.facts, language)
+            if each.ways
+        ]
+        rows = (row for each in told for row in contraindications()[each.fact].rows)
+        asked = dict.fromkeys(
+            meanings[row.strain] for row in rows if row.strain in movement.read.asked
+        )
+        if asked:
+            words = dict.fromkeys(w for each in told for w in each.words(language))
+            what = (
+                f"{movement.name}, with {named([says[t.fact] for t in told])} in the "
+            )
+            what += f"group: {named(list(asked))}."
+            what += f" The voice says: {'. '.join(words)}." if words else ""
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
 def no_rule_for_fact(case: Case) -> Iterator[Hit]:
     """G02."""
     words = group_words(case.plan.language)
@@ -121,4 +145,5 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "G01": not_reviewed,
     "G02": no_rule_for_fact,
     "G03": unsaid_safe_form,
+    "G04": own_words_in_safe_form,
 }
