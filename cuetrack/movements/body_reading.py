@@ -56,8 +56,8 @@ class BodySaid:
     ``asked`` are the strains they ask for, ``whole`` those of them of which nothing
     can be spared; ``unclear`` are strains that they may ask
     for, each with the key of the question that would tell. Words that tell of no body
-    at all are not ``understood``. ``like`` is the movement of the library that it is,
-    or that its name holds.
+    at all are not ``understood``. ``like`` is the movement of the library whose
+    name its own holds.
     """
 
     asked: frozenset[str] = frozenset()

@@ -29,9 +29,9 @@ def with_words_read(movement: Movement, language: str = "en") -> Movement:
     name = () if entry else (movement.name,)
     how = tuple(text for text in _how(movement) if text not in known)
     other = tuple(text for text in _other(movement) if text not in known)
-    like = entry.name if entry else _like(movement.name, language)
     if entry and not how and not other:
-        return replace(movement, read=BodySaid(like=like, understood=True))
+        return replace(movement, read=BodySaid(understood=True))
+    like = None if entry else _like(movement.name, language)
     read = read_body((*name, *how), language)
     more = read_body(other, language)
     asked = read.asked | more.asked
@@ -42,7 +42,7 @@ def with_words_read(movement: Movement, language: str = "en") -> Movement:
             asked=asked,
             whole=read.whole | more.whole,
             unclear=tuple(each for each in read.unclear if each[0] not in asked),
-            understood=read.understood or like is not None,
+            understood=read.understood or bool(entry or like),
             like=like,
         ),
     )
