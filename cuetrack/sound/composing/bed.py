@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 KEPT_BYTES = 3 * 2**30
 """How much rendered music is kept: some four hours of it."""
 
-_VERSION = 1  # to be raised whenever the music changes
+_VERSION = 2  # to be raised whenever the music changes
 _FULL_SCALE = np.float32(1 / 32_768)
 
 

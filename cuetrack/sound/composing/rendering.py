@@ -13,6 +13,7 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 from scipy.fft import irfft, next_fast_len, rfft
 from scipy.signal import butter, sosfilt
 
@@ -36,6 +37,10 @@ TAIL_FRAMES = frames_from_ms(2500)
 """What may ring on after the last beat of a phrase."""
 
 MOST_GAIN_DB = 40.0
+VOICE_DIP_DB = 6.0
+"""How much less of the music there is where a voice over it will live."""
+
+_VOICE_DIP_HZ, _VOICE_DIP_OCTAVES = 1400.0, 3.0
 _STRENGTHS = (0.4, 0.65, 0.9)
 _TAIL_FADE_FRAMES = frames_from_ms(400)
 _LINEAR = 0.7
@@ -108,6 +113,7 @@ def render_phrase(
         dry[1, start:stop] += sound * right
         room[start:stop] += sound * wet
     dry += _in_the_room(room)
+    dry[:] = sosfilt(_voice_dip(), dry)
     dry[:, -_TAIL_FADE_FRAMES:] *= raised_cosine(_TAIL_FADE_FRAMES)[::-1]
     dry *= np.float32(ratio(min(lufs - _loudness(dry[:, :frames]), MOST_GAIN_DB)))
     return dry.T
@@ -196,6 +202,22 @@ def _room() -> Block:
     both /= np.sqrt(np.mean(np.sum(both**2, axis=1)))
     response: Block = both.astype(np.float32)
     return response
+
+
+@lru_cache(maxsize=1)
+def _voice_dip() -> npt.NDArray[np.float64]:
+    """Return a dip of `VOICE_DIP_DB` that leaves room for a voice, shape (1, 6).
+
+    The peaking equaliser of the Audio EQ Cookbook (R. Bristow-Johnson; from memory).
+    """
+    amplitude = ratio(-VOICE_DIP_DB / 2)
+    angle = 2 * math.pi * _VOICE_DIP_HZ / SAMPLE_RATE_HZ
+    octaves = math.log(2) / 2 * _VOICE_DIP_OCTAVES * angle / math.sin(angle)
+    alpha = math.sin(angle) * math.sinh(octaves)
+    middle = -2 * math.cos(angle)
+    above = (1 + alpha * amplitude, middle, 1 - alpha * amplitude)
+    below = (1 + alpha / amplitude, middle, 1 - alpha / amplitude)
+    return np.array([[*above, *below]]) / below[0]
 
 
 def _loudness(sound: Block) -> float:
