@@ -10,7 +10,7 @@ from typing import Final
 RULE_IDS: Final[tuple[str, ...]] = tuple(
     f"{theme}{number:02}"
     for theme, numbers in (
-        ("T", (1, *range(3, 18))),
+        ("T", range(1, 19)),
         ("I", range(1, 8)),
         ("S", range(1, 15)),
         ("O", range(1, 4)),

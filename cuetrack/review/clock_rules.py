@@ -78,9 +78,37 @@ def _cool_down(case: Case, least_ms: int, below_ms: int) -> Iterator[Hit]:
         )
 
 
+def least_easy_ms(case: Case, usual_ms: int) -> int:
+    """Return how long warm-up or cool-down should be, by length and effort of a class.
+
+    What is short and gentle needs a share of its time, where no heart asks for more.
+    """
+    hearts = case.has("heart condition", "high blood pressure")
+    gentle = all(_effort_or_hard(s) <= limits.GENTLE_EFFORT for s in case.works)
+    if hearts or not gentle or case.timeline.end_ms > limits.SHORT_CLASS_MS:
+        return usual_ms
+    return min(usual_ms, round(case.timeline.end_ms * limits.SHORT_CLASS_SHARE))
+
+
+def _effort_or_hard(segment: Segment) -> int:
+    effort = effort_of(segment)
+    return limits.HARD_EFFORT if effort is None else effort
+
+
 def short_warm_up(case: Case) -> Iterator[Hit]:
     """T01."""
-    return _warm_up(case, 0, limits.WARM_UP_LEAST_MS)
+    least_ms = least_easy_ms(case, limits.WARM_UP_LEAST_MS)
+    return _warm_up(case, 0, _error_below_ms(least_ms))
+
+
+def shortish_warm_up(case: Case) -> Iterator[Hit]:
+    """T02: short by less than T01 tells."""
+    least_ms = least_easy_ms(case, limits.WARM_UP_LEAST_MS)
+    return _warm_up(case, _error_below_ms(least_ms), least_ms)
+
+
+def _error_below_ms(least_ms: int) -> int:
+    return round(least_ms * limits.ALMOST) + 1
 
 
 def heart_warm_up(case: Case) -> Iterator[Hit]:
@@ -91,7 +119,14 @@ def heart_warm_up(case: Case) -> Iterator[Hit]:
 
 def short_cool_down(case: Case) -> Iterator[Hit]:
     """T04."""
-    return _cool_down(case, 0, limits.COOL_DOWN_LEAST_MS)
+    least_ms = least_easy_ms(case, limits.COOL_DOWN_LEAST_MS)
+    return _cool_down(case, 0, _error_below_ms(least_ms))
+
+
+def shortish_cool_down(case: Case) -> Iterator[Hit]:
+    """T18: short by less than T04 tells."""
+    least_ms = least_easy_ms(case, limits.COOL_DOWN_LEAST_MS)
+    return _cool_down(case, _error_below_ms(least_ms), least_ms)
 
 
 def heart_cool_down(case: Case) -> Iterator[Hit]:
@@ -119,19 +154,35 @@ def early_effort(case: Case) -> Iterator[Hit]:
             return
 
 
-def _hardest_end(case: Case) -> int:
-    """Return the position after the hardest work; the last one if nobody says."""
-    at = {s.id: n for n, s in enumerate(case.segments)}
+def _hardest(case: Case) -> Segment:
+    """Return the last of the hardest works; the last of all if nobody says."""
     efforts = [effort_of(work) for work in case.works]
-    hardest = case.works[-1]
-    if None not in efforts:
-        top = max(e for e in efforts if e is not None)
-        hardest = [w for w in case.works if effort_of(w) == top][-1]
-    return at[hardest.id] + 1
+    if None in efforts:
+        return case.works[-1]
+    top = max(e for e in efforts if e is not None)
+    return [w for w in case.works if effort_of(w) == top][-1]
+
+
+def _hardest_end(case: Case) -> int:
+    at = {s.id: n for n, s in enumerate(case.segments)}
+    return at[_hardest(case).id] + 1
+
+
+def easing_least_ms(case: Case) -> int:
+    """Return how long something has to move before the first stillness."""
+    effort = _effort_or_hard(_hardest(case))
+    hearts = case.has("heart condition", "high blood pressure", "low blood pressure")
+    if effort >= limits.HARD_EFFORT or hearts or case.has("dizziness"):
+        return limits.EASING_LEAST_MS
+    moderate = effort > limits.LIGHT_EFFORT
+    return limits.EASING_AFTER_MODERATE_MS if moderate else 0
 
 
 def eased_ms(case: Case) -> int:
-    """Return how long feet move between the hardest work and the first stillness."""
+    """Return how long feet move between the hardest work and the first stillness.
+
+    Whose feet do not move, as in a wheelchair, eases off with the arms.
+    """
     eased = 0
     for segment in case.segments[_hardest_end(case) :]:
         movement = segment.movement
@@ -140,14 +191,15 @@ def eased_ms(case: Case) -> int:
         easy = segment.kind is not SegmentKind.WORK or (
             (effort_of(segment) or limits.HARD_EFFORT) <= limits.LIGHT_EFFORT
         )
-        if movement is not None and easy and feet_move(movement):
+        moves = feet_move(movement) or case.has("wheelchair")
+        if movement is not None and easy and moves:
             eased += segment.length_ms
     return eased
 
 
 def into_stillness(case: Case) -> Iterator[Hit]:
     """T07."""
-    if case.works and eased_ms(case) < limits.EASING_LEAST_MS:
+    if case.works and eased_ms(case) < easing_least_ms(case):
         last = case.segments[_hardest_end(case) - 1]
         what = "After the hardest work the feet move for "
         what += f"{duration(eased_ms(case))} before they are still."
@@ -324,6 +376,7 @@ def sums(case: Case) -> Iterator[Hit]:
 
 CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "T01": short_warm_up,
+    "T02": shortish_warm_up,
     "T03": heart_warm_up,
     "T04": short_cool_down,
     "T05": heart_cool_down,
@@ -338,6 +391,7 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "T15": long_class,
     "T16": mostly_vigorous,
     "T17": sums,
+    "T18": shortish_cool_down,
 }
 
 SHEET_CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {"T08": still_rest}

@@ -214,11 +214,9 @@ def unexplained(case: Case) -> Iterator[Hit]:
 
     A leader who coaches live explains them herself.
     """
-    without = [
-        m for m, _ in case.work_movements() if not m.how or not (m.form or m.caution)
-    ]
+    without = [m for m, _ in case.work_movements() if not (m.how or m.how_short)]
     if without and case.voice_coaches:
-        what = f"No how-to or no form is told for {named([m.name for m in without])}."
+        what = f"No how-to is told for {named([m.name for m in without])}."
         yield Hit(what=what, place=without[0].place)
 
 

@@ -91,18 +91,22 @@ def other_age(case: Case) -> Iterator[Hit]:
 
 
 def fast_beat(case: Case) -> Iterator[Hit]:
-    """I07: a fast movement, or music faster than the movement."""
+    """I07: fast movements one by one, and one hit for all that fast music hurries."""
+    hurried: dict[str, Segment] = {}
     for movement, segment in case.movements():
         tempo = movement.tempo_bpm or 0
-        music_bpm = _music_bpm(case, segment)
+        music_bpm = _music_bpm(case, segment) or 0
         if tempo > limits.FASTEST_BPM:
             what = f"{movement.name} goes at {tempo} beats a minute."
-        elif music_bpm and hurries(movement, music_bpm):
-            what = f"{movement.name} suits {tempo} beats a minute, and its music has "
-            what += f"{music_bpm}."
-        else:
-            continue
-        yield Hit(what=what, place=movement.place, segments=(segment.id,))
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+        elif music_bpm > limits.COMFORTABLE_BPM and hurries(movement, music_bpm):
+            hurried[f"{movement.name} ({tempo})"] = segment
+    if hurried:
+        first = next(iter(hurried.values()))
+        what = f"The music has {_music_bpm(case, first)} beats a minute, more than "
+        what += f"suits {named(list(hurried))}."
+        place = case.section(first).place
+        yield Hit(what=what, place=place, segments=(first.id,))
 
 
 def _music_bpm(case: Case, segment: Segment) -> int | None:

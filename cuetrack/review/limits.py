@@ -21,6 +21,13 @@ WARM_UP_HEART_MS: Final = 15 * _MINUTE
 """SIGN 2002 and ACPICR 2003, in Thow 2006: at least 15 minutes, graded."""
 COOL_DOWN_LEAST_MS: Final = 5 * _MINUTE
 """RACGP HANDI; Ottawa Heart Institute: 5 to 10 minutes."""
+SHORT_CLASS_MS: Final = 15 * _MINUTE
+GENTLE_EFFORT: Final = 5
+SHORT_CLASS_SHARE: Final = 0.25
+"""Common practice: a gentle class of ten minutes warms up, and cools down, for a
+quarter of its time; moderate effort at most, and no heart that needs longer."""
+ALMOST: Final = 0.8
+"""Own threshold: what is short by less than a fifth is a note and no error."""
 COOL_DOWN_HEART_MS: Final = 10 * _MINUTE
 """Thow 2006: at least 10 minutes, easing off."""
 COOL_DOWN_COMFORTABLE_MS: Final = 10 * _MINUTE
@@ -32,8 +39,10 @@ GRADED_START_HEART_MS: Final = 5 * _MINUTE
 """Thow 2006: effort rises step by step, for hearts over the whole of a warm-up; two
 minutes of easy movement for others are common practice."""
 EASING_LEAST_MS: Final = _MINUTE
-"""Common practice: one to two minutes of moving feet before stillness."""
-STILL_REST_MS: Final = 30 * _SECOND
+EASING_AFTER_MODERATE_MS: Final = 30 * _SECOND
+"""Common practice: one to two minutes of moving feet before stillness; half a minute
+after work that was moderate, where no heart or pressure asks for more."""
+STILL_REST_MS: Final = 45 * _SECOND
 """Common practice, after Thow 2006: feet move in rests longer than this."""
 FEET_TOLD_WITHIN_MS: Final = 3 * _MINUTE
 """Common practice: who was told so lately keeps it in mind."""
@@ -66,11 +75,15 @@ HIGHEST_EFFORT: Final = 8
 """The same: 7 to 8 is vigorous; above it is near the limit."""
 LIGHT_EFFORT: Final = 4
 """The same: below moderate."""
+EASY_EFFORT: Final = 3
+"""Common practice: with so little effort nobody holds the breath or counts."""
 MOST_VIGOROUS_SHARE: Final = 0.25
 """Common practice."""
 FIRST_TALK_CHECK_MS: Final = 10 * _MINUTE
 TALK_CHECK_EVERY_MS: Final = 15 * _MINUTE
 """Common practice, with the talk test of the guidelines above."""
+COMFORTABLE_BPM: Final = 120
+"""Common practice: what is slower than its music goes with every other beat."""
 FASTEST_BPM: Final = 130
 """Adaptive exercise texts for seated classes: 110 to 130 beats a minute."""
 MOST_FASTER: Final = 1.10
@@ -83,7 +96,9 @@ COMPENDIUM_AGE: Final = 60
 # --- safety and the body ----------------------------------------------------------
 
 WATER_EVERY_MS: Final = 20 * _MINUTE
-"""Senior fitness practice after ACSM figures: a sip each 15 to 20 minutes."""
+WATER_LATEST_MS: Final = 25 * _MINUTE
+"""Senior fitness practice after ACSM figures: a sip each 15 to 20 minutes; the break
+it is taken in may come a little later."""
 LONGEST_STRAIN_MS: Final = 10 * _SECOND
 """Common practice: muscles hold against themselves for 10 s at most."""
 OVERHEAD_MOST_MS: Final = _MINUTE
@@ -109,11 +124,15 @@ SLOW_WITH_WEIGHTS_BPM: Final = 90
 STRETCH_LEAST_MS: Final = 15 * _SECOND
 STRETCH_MOST_MS: Final = 60 * _SECOND
 """ACSM 2021: 30 to 60 s in all for older adults; one hold may be half of it."""
+STRETCH_SHARED_MOST_MS: Final = 2 * STRETCH_MOST_MS
+"""Own threshold: a share of the cool-down is no length that a leader chose."""
 
 # --- what is said; what depends on the language stands in its reading.yaml ----------
 
 WORDS_A_MINUTE: Final = 140
 """A calm voice; Sutton and others 1995 found 150 to 200 comfortable."""
+MOST_LONGER: Final = 1.5
+"""Own threshold: a sentence a little over the advice is followed all the same."""
 REST_NOT_SPOKEN_MS: Final = 6 * _SECOND
 """Arithmetic: 3 s of count, 2 s to settle, 1 s of gap."""
 CHANGE_LEAD_MS: Final = 4 * _SECOND

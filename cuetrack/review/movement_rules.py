@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import Segment
     from cuetrack.languages.review_words import ReviewWords
     from cuetrack.movements.model import Movement
+    from cuetrack.plan.model import Section
     from cuetrack.review.case import Case
 
 _KG_A_POUND: Final = 0.45359237
@@ -125,7 +126,8 @@ def odd_repetitions(case: Case) -> Iterator[Hit]:
         count = segment.length_ms * movement.repetitions // 60_000
         clock = case.section(segment).intervals
         in_all = count * (clock.rounds if clock else 1)
-        few = in_all < limits.FEWEST_REPETITIONS
+        easy = movement.effort is not None and movement.effort <= limits.EASY_EFFORT
+        few = in_all < limits.FEWEST_REPETITIONS and not easy
         if few or count > limits.MOST_REPETITIONS:
             each = " on each side" if movement.sides else ""
             what = f"{movement.name} comes to {count} repetitions{each} in "
@@ -148,8 +150,12 @@ def left_out_regions(case: Case) -> Iterator[Hit]:
 
 
 def no_easier_way(case: Case) -> Iterator[Hit]:
-    """M07: one hit for all movements of the intervals that lack it."""
-    without = [m for m, _ in case.work_movements() if not m.easier]
+    """M07: one hit for all works that lack it, but light ones."""
+    without = [
+        m
+        for m, _ in case.work_movements()
+        if not m.easier and (m.effort is None or m.effort > limits.LIGHT_EFFORT)
+    ]
     if without:
         what = f"No easier way is told for {named([m.name for m in without])}."
         yield Hit(what=what, place=without[0].place)
@@ -182,14 +188,26 @@ def _heaviest_kg(case: Case, text: str) -> float:
 
 def stretch_length(case: Case) -> Iterator[Hit]:
     """M10: held stretches; what strains is told by S06."""
-    least_ms, most_ms = limits.STRETCH_LEAST_MS, limits.STRETCH_MOST_MS
+    least_ms = limits.STRETCH_LEAST_MS
     for movement, segment in case.movements():
+        shared = _is_share(movement, case.section(segment))
+        most_ms = limits.STRETCH_SHARED_MOST_MS if shared else limits.STRETCH_MOST_MS
         stretch = movement.role in (None, Role.STRETCH)
         held = movement.hold and stretch and "isometric" not in tags_of(movement)
         if held and not least_ms <= segment.length_ms <= most_ms:
             each = " on each side" if movement.sides else ""
             what = f"{movement.name} is held for {duration(segment.length_ms)}{each}."
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
+
+
+def _is_share(movement: Movement, section: Section) -> bool:
+    """Return whether a time is as long as others of a section that shares its time."""
+    lengths_ms = [m.duration_ms or 0 for m in section.movements]
+    own_ms = movement.duration_ms or 0
+    like = sum(
+        abs(each - own_ms) <= limits.STATED_LENGTH_SLACK_MS for each in lengths_ms
+    )
+    return section.stated_ms is not None and like > 1
 
 
 def one_under_two_names(case: Case) -> Iterator[Hit]:

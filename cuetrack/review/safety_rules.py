@@ -18,7 +18,7 @@ from cuetrack.review.case import (
     tags_of,
     total_ms,
 )
-from cuetrack.review.clock_rules import eased_ms
+from cuetrack.review.clock_rules import eased_ms, easing_least_ms
 from cuetrack.review.model import Hit
 from cuetrack.review.texts import asked_of
 from cuetrack.times import clock, duration
@@ -87,7 +87,7 @@ def _first_id(case: Case) -> tuple[str, ...]:
 
 
 def no_water(case: Case) -> Iterator[Hit]:
-    """S04: no offer at any break, or none for twenty minutes.
+    """S04: no offer at any break of a long class, or none for long.
 
     A leader who coaches live offers it herself.
     """
@@ -96,12 +96,17 @@ def no_water(case: Case) -> Iterator[Hit]:
     end_ms = case.works[-1].end_ms
     breaks = [s for s in case.segments if s.kind is SegmentKind.RECOVERY]
     offers = [p for p in case.said() if _offers_water(case, p)]
-    if breaks and not any(p.cue.segment in {b.id for b in breaks} for p in offers):
+    long = end_ms > limits.WATER_EVERY_MS
+    if (
+        breaks
+        and long
+        and not any(p.cue.segment in {b.id for b in breaks} for p in offers)
+    ):
         what = f"Water is offered in none of {len(breaks)} breaks."
         yield Hit(what=what, segments=tuple(b.id for b in breaks))
     since_ms = 0
     for at_ms in [*(p.start_ms for p in offers if p.start_ms < end_ms), end_ms]:
-        if at_ms - since_ms > limits.WATER_EVERY_MS:
+        if at_ms - since_ms > limits.WATER_LATEST_MS:
             what = f"No water is offered from {clock(since_ms)} to {clock(at_ms)}."
             yield Hit(what=what)
         since_ms = at_ms
@@ -116,6 +121,8 @@ def _offers_water(case: Case, placed: PlacedCue) -> bool:
 def is_effort(case: Case, movement: Movement) -> bool:
     """Return whether a movement works against a weight, a band or itself."""
     if movement.hold and "isometric" not in tags_of(movement):
+        return False
+    if movement.effort is not None and movement.effort <= limits.EASY_EFFORT:
         return False
     loaded = case.words and case.words.resistance.search(movement.equipment or "")
     return bool(loaded) or not EFFORT_TAGS.isdisjoint(tags_of(movement))
@@ -244,8 +251,9 @@ def _is_arm_cardio(case: Case, movement: Movement) -> bool:
 
 def early_stretch(case: Case) -> Iterator[Hit]:
     """S11: where T07 does not tell it already."""
-    if not case.works or eased_ms(case) < limits.EASING_LEAST_MS:
+    if not case.works or eased_ms(case) < easing_least_ms(case):
         return
+    least_ms = easing_least_ms(case)
     end_ms = case.works[-1].end_ms
     cooling = [
         s
@@ -257,7 +265,7 @@ def early_stretch(case: Case) -> Iterator[Hit]:
     for segment in cooling:
         into_ms = segment.start_ms - cooling[0].start_ms
         if segment.movement and segment.movement.hold:
-            if into_ms < limits.EASING_LEAST_MS:
+            if into_ms < least_ms:
                 what = f"{segment.movement.name} is held {duration(into_ms)} into the "
                 place = segment.movement.place
                 yield Hit(what=f"{what}cool-down.", place=place, segments=(segment.id,))

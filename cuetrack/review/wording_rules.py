@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.languages.reading_level import sentences_of, unwanted_words
+from cuetrack.review import limits
 from cuetrack.review.model import Hit
 from cuetrack.review.texts import PlanText, plan_texts
 
@@ -23,9 +24,9 @@ def long_sentences(case: Case) -> Iterator[Hit]:
     for text in plan_texts(case):
         words = len(text.text.split())
         longest = max((len(s.split()) for s in _heard(text)), default=0)
-        if longest > known.longest_sentence:
+        if longest > known.longest_sentence * limits.MOST_LONGER:
             what = f"{text.owner} has a sentence of {longest} words: "
-        elif words > known.longest_cue:
+        elif words > known.longest_cue * limits.MOST_LONGER:
             what = f"{text.owner} has a cue of {words} words: "
         else:
             continue
