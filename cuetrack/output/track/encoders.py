@@ -1,7 +1,7 @@
 """Sound into a file, by the library that does its format best.
 
-libsndfile writes WAV, FLAC and Ogg Vorbis; FFmpeg, through PyAV, writes MP3,
-M4A and Opus. All put the first frame of the mix at the first frame a decoder
+libsndfile writes WAV, FLAC and Ogg Vorbis; LAME writes MP3; FFmpeg, through PyAV,
+writes M4A and Opus. All put the first frame of the mix at the first frame a decoder
 gives back, and say exactly how long the sound is.
 
 WAV and FLAC hold 24 bits: their rounding, 146 dB below full scale, lies far
@@ -23,8 +23,7 @@ import soundfile
 from cuetrack.errors import OutputError
 from cuetrack.output.track.chapters import plain_line
 from cuetrack.output.track.files import explained
-from cuetrack.output.track.formats import Ffmpeg, Libsndfile, Tagging
-from cuetrack.output.track.infotag import mend_info_tag
+from cuetrack.output.track.formats import Ffmpeg, Lame, Libsndfile, Tagging
 from cuetrack.output.track.listening import (
     Encoded,
     hearing_blocks,
@@ -32,6 +31,7 @@ from cuetrack.output.track.listening import (
     hearing_packets,
 )
 from cuetrack.output.track.metadata import describe
+from cuetrack.output.track.mp3 import write_mp3
 from cuetrack.output.track.output_file import OutputFile
 
 if TYPE_CHECKING:
@@ -55,6 +55,8 @@ def encode(job: Job, blocks: Iterator[Block]) -> None:
     encoding = job.format.encoding
     if isinstance(encoding, Ffmpeg):
         _write_by_ffmpeg(job, blocks, encoding)
+    elif isinstance(encoding, Lame):
+        write_mp3(job, blocks, encoding)
     elif job.format.lossless:
         _write_24_bit(job, blocks, encoding)
     else:
@@ -127,23 +129,21 @@ def _refuse_too_long(job: Job, encoding: Libsndfile, frames: int) -> None:
 
 
 def _write_by_ffmpeg(job: Job, blocks: Iterator[Block], encoding: Ffmpeg) -> None:
-    with OutputFile(job.temporary, job.path) as target:
-        with _av_explained(job, encoding):
-            container = av.open(
-                target,
-                "w",
-                format=encoding.container,
-                # The same sound gives the same bytes: no dates, no random numbers.
-                options={"fflags": "+bitexact", **encoding.container_options},
-            )
-            with container:
-                stream = _stream(container, job, encoding)
-                if job.format.tagging is Tagging.MP4_ATOMS:
-                    _describe_m4a(container, stream, job)
-                frames = _encode(job, blocks, target, stream, encoding)
-        target.check()
-        if encoding.info_tag:
-            mend_info_tag(target, frames)
+    with (
+        OutputFile(job.temporary, job.path) as target,
+        _av_explained(job, encoding),
+        av.open(
+            target,
+            "w",
+            format=encoding.container,
+            # The same sound gives the same bytes: no dates, no random numbers.
+            options={"fflags": "+bitexact", **encoding.container_options},
+        ) as container,
+    ):
+        stream = _stream(container, job, encoding)
+        if job.format.tagging is Tagging.MP4_ATOMS:
+            _describe_m4a(container, stream, job)
+        _encode(job, blocks, target, stream, encoding)
 
 
 def _stream(container: OutputContainer, job: Job, encoding: Ffmpeg) -> AudioStream:
@@ -154,7 +154,6 @@ def _stream(container: OutputContainer, job: Job, encoding: Ffmpeg) -> AudioStre
         ),
     )
     stream.bit_rate = encoding.bits_per_second[job.channels - 1]
-    stream.codec_context.options = dict(encoding.encoder_options)
     return stream
 
 
@@ -182,7 +181,7 @@ def _encode(
     target: OutputFile,
     stream: AudioStream,
     encoding: Ffmpeg,
-) -> int:
+) -> None:
     stream.codec_context.open()
     decoder = _decoder_for(stream.codec_context, encoding)
     container = cast("OutputContainer", stream.container)
@@ -198,13 +197,11 @@ def _encode(
                 container.mux(packet)
             target.check()
 
-        level = np.float32(encoding.level[job.channels - 1])
         for block in blocks:
-            mux(stream.encode(_frame(block / level, frames, job)))
+            mux(stream.encode(_frame(block, frames, job)))
             frames += len(block)
         hear(Encoded(start=frames, data=None))
         mux(stream.encode(None))
-    return frames
 
 
 def _frame(block: Block, position: int, job: Job) -> AudioFrame:

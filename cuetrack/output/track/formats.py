@@ -44,21 +44,29 @@ class Libsndfile:
 class Ffmpeg:
     """How FFmpeg is asked for a format, in its own words.
 
-    ``bits_per_second`` is for one channel and for two, ``level`` what the encoder
-    multiplies the sound by at that rate. ``decoder_skips`` is true where the decoder
-    itself drops what the encoder puts in front, ``info_tag`` where an Info tag says
-    how much that is.
+    ``bits_per_second`` is for one channel and for two. ``decoder_skips`` is true
+    where the decoder itself drops what the encoder puts in front.
     """
 
     encoder: str
     decoder: str
     container: str
     bits_per_second: tuple[int, int]
-    level: tuple[float, float] = (1.0, 1.0)
-    encoder_options: Mapping[str, str] = field(default_factory=dict)
     container_options: Mapping[str, str] = field(default_factory=dict)
     decoder_skips: bool = False
-    info_tag: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lame:
+    """How LAME is asked for an MP3, in its own words.
+
+    ``kbit_per_second`` is for one channel and for two, ``level`` what LAME multiplies
+    the sound by at that rate. ``quality`` is from 0, slow, to 9.
+    """
+
+    kbit_per_second: tuple[int, int]
+    level: tuple[float, float]
+    quality: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +81,7 @@ class TrackFormat:
     mime: str
     good_for: str
     lossless: bool
-    encoding: Libsndfile | Ffmpeg
+    encoding: Libsndfile | Ffmpeg | Lame
     tagging: Tagging | None
 
     @property
@@ -92,18 +100,11 @@ MP3 = TrackFormat(
     mime="audio/mpeg",
     good_for="players",
     lossless=False,
-    encoding=Ffmpeg(
-        encoder="libmp3lame",
-        decoder="mp3float",
-        container="mp3",
-        bits_per_second=(128_000, 192_000),
+    encoding=Lame(
+        kbit_per_second=(128, 192),
         # LAME turns the sound down at low rates: measured, 0.45 and 0.27 dB.
         level=(0.95, 0.97),
-        # Twice as fast as the encoder's own choice.
-        encoder_options={"compression_level": "7"},
-        # The tag comes later, with its table of contents.
-        container_options={"id3v2_version": "0"},
-        info_tag=True,
+        quality=7,
     ),
     tagging=Tagging.ID3,
 )
