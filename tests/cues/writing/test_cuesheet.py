@@ -66,7 +66,7 @@ def test_small_sheet_word_by_word():
             ),
             "You may rest at any time. Make any movement smaller if you like.",
             "Advice from your own doctor or class leader comes first.",
-            "Next: toe tap side. Watch first. Tap one foot out and back.",
+            "Next: toe tap side. Listen first. Tap one foot out and back.",
             "Three",
             "Two",
             "One",
@@ -211,7 +211,7 @@ def test_preview_tells_name_then_how_then_the_easier_way_and_to_watch():
     )
     sheet = sheet_of(plan)
     (first,) = said(sheet, "intervals.r1.m1.rest", cuekinds.PREVIEW)
-    parts = ["heel dig", "Watch first", "Reach one heel", "Easier: keep the heel close"]
+    parts = ["heel dig", "Listen first", "Reach one heel", "Easier: keep the heel close"]
     places = [first.index(part) for part in parts]
     assert places == sorted(places)
     (later,) = said(sheet, "intervals.r2.m1.rest", cuekinds.PREVIEW)
