@@ -211,7 +211,12 @@ def test_preview_tells_name_then_how_then_the_easier_way_and_to_watch():
     )
     sheet = sheet_of(plan)
     (first,) = said(sheet, "intervals.r1.m1.rest", cuekinds.PREVIEW)
-    parts = ["heel dig", "Listen first", "Reach one heel", "Easier: keep the heel close"]
+    parts = [
+        "heel dig",
+        "Listen first",
+        "Reach one heel",
+        "Easier: keep the heel close",
+    ]
     places = [first.index(part) for part in parts]
     assert places == sorted(places)
     (later,) = said(sheet, "intervals.r2.m1.rest", cuekinds.PREVIEW)
