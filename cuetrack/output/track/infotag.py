@@ -27,7 +27,7 @@ _SEEK_TABLE = bytes(percent * 256 // 100 for percent in range(100))
 """At one bit rate throughout, a share of the time is that share of the bytes."""
 _ENCODER = b"LAME4.0"
 _CONSTANT_BIT_RATE = 1
-_PIECE_BYTES = 4096
+_PIECE_BYTES = 1024
 
 
 def info_packet(
