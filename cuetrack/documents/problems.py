@@ -14,8 +14,6 @@ if TYPE_CHECKING:
 PROBLEM_LIMIT: Final = 50
 """How many problems are told at once; more help nobody."""
 
-WHOLE_FILE: Final = Place()
-
 
 class Refusal(StrEnum):
     """What the reader of any document refuses and no schema can say."""

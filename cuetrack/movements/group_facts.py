@@ -62,6 +62,3 @@ OF_THE_CLASS: Final = frozenset(
     {Fact.NEW, Fact.EXPERIENCED, Fact.HOME_ALONE, Fact.SCREENED, Fact.EMERGENCY_PLAN}
 )
 """Facts that say how the class is held, and nothing of anybody's health."""
-
-LEVELS: Final = frozenset({Fact.NEW, Fact.EXPERIENCED})
-"""How used to it people are."""

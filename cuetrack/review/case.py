@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from cuetrack.cues.model import SegmentKind
+from cuetrack.cues.model import MOVING, SegmentKind
 from cuetrack.languages.reading_level import reading_rules
 from cuetrack.languages.review_words import review_words
 from cuetrack.movements.strains import strains_of
@@ -20,9 +20,6 @@ if TYPE_CHECKING:
     from cuetrack.languages.reading_level import ReadingRules
     from cuetrack.languages.review_words import ReviewWords
     from cuetrack.plan.model import Movement, Plan, Section
-
-DONE = frozenset({SegmentKind.WORK, SegmentKind.MOVE})
-"""Segments in which a movement of the plan is done."""
 
 LEGS = frozenset({"hips", "thighs", "calves", "ankles"})
 ARMS = frozenset({"hands", "arms", "shoulders", "chest", "upper back"})
@@ -106,7 +103,7 @@ class Case:
 
 def done_times(case: Case) -> tuple[tuple[Segment, ...], ...]:
     """Return the segments of each movement done, its sides together, in order."""
-    done = [segment for segment in case.segments if segment.kind in DONE]
+    done = [segment for segment in case.segments if segment.kind in MOVING]
     return tuple(
         tuple(run) for _, run in groupby(done, key=lambda segment: segment.activity)
     )

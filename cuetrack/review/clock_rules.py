@@ -6,12 +6,12 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from cuetrack import cuekinds
-from cuetrack.cues.model import SegmentKind
+from cuetrack.cues.model import MOVING, SegmentKind
 from cuetrack.documents.places import Place
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import SectionKind
 from cuetrack.review import limits
-from cuetrack.review.case import DONE, effort_of, feet_move, named, total_ms
+from cuetrack.review.case import effort_of, feet_move, named, total_ms
 from cuetrack.review.model import Hit
 from cuetrack.times import clock, duration
 
@@ -139,7 +139,7 @@ def heart_cool_down(case: Case) -> Iterator[Hit]:
 
 def early_effort(case: Case) -> Iterator[Hit]:
     """T06: the first hard movement comes within minutes of the first movement."""
-    done = [s for s in case.segments if s.kind in DONE]
+    done = [s for s in case.segments if s.kind in MOVING]
     heart = case.has("heart condition", "high blood pressure")
     easy_ms = limits.GRADED_START_HEART_MS if heart else limits.GRADED_START_MS
     for segment in done:

@@ -6,11 +6,11 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, Final
 
 from cuetrack import cuekinds
-from cuetrack.cues.model import SegmentKind
+from cuetrack.cues.model import MOVING, SegmentKind
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.documents.places import Place
 from cuetrack.review import limits
-from cuetrack.review.case import DONE, done_times, named
+from cuetrack.review.case import done_times, named
 from cuetrack.review.model import Hit
 from cuetrack.times import clock, duration
 
@@ -102,7 +102,7 @@ def _equipment_changes(
         movement = segment.movement
         if movement is None and segment.kind is not SegmentKind.CLOSE:
             continue
-        needed = movement.equipment if movement and segment.kind in DONE else None
+        needed = movement.equipment if movement and segment.kind in MOVING else None
         if needed != held:
             yield held, needed, segment, last_use
         held = needed

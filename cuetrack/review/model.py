@@ -30,7 +30,7 @@ class Evidence(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
+class ReviewRule:
     """One rule of the review, in words for the leader.
 
     ``safety`` marks a rule whose errors stop a track from being made until they
@@ -60,7 +60,7 @@ class Hit:
 class Finding:
     """A rule and what it found; ``reason`` is the leader's answer, if there is one."""
 
-    rule: Rule
+    rule: ReviewRule
     what: str
     place: Place
     segments: tuple[str, ...]

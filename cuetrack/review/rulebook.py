@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import yaml
 
-from cuetrack.review.model import Evidence, Rule, Severity
+from cuetrack.review.model import Evidence, ReviewRule, Severity
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,7 +19,7 @@ _EVIDENCE_WORDS = {"custom": Evidence.CUSTOM}
 
 
 @cache
-def rulebook() -> Mapping[str, Rule]:
+def rulebook() -> Mapping[str, ReviewRule]:
     """Return every rule by its id, in the order of the table.
 
     >>> rulebook()["T01"].title
@@ -30,9 +30,9 @@ def rulebook() -> Mapping[str, Rule]:
     return MappingProxyType({name: _rule(name, entry) for name, entry in table.items()})
 
 
-def _rule(name: str, entry: Mapping[str, object]) -> Rule:
+def _rule(name: str, entry: Mapping[str, object]) -> ReviewRule:
     evidence = str(entry["evidence"])
-    return Rule(
+    return ReviewRule(
         id=name,
         severity=Severity(str(entry["severity"])),
         title=str(entry["title"]),

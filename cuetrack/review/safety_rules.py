@@ -7,11 +7,10 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from cuetrack import cuekinds
-from cuetrack.cues.model import SegmentKind
+from cuetrack.cues.model import MOVING, SegmentKind
 from cuetrack.plan.model import Role, SectionKind
 from cuetrack.review import limits
 from cuetrack.review.case import (
-    DONE,
     EFFORT_TAGS,
     done_times,
     named,
@@ -258,7 +257,7 @@ def early_stretch(case: Case) -> Iterator[Hit]:
     cooling = [
         s
         for s in case.segments
-        if s.kind in DONE
+        if s.kind in MOVING
         and s.start_ms >= end_ms
         and s.section_kind is SectionKind.COOL_DOWN
     ]

@@ -18,7 +18,7 @@ _SENTENCE_END: Final = re.compile(r"(?<=[.!?:;])\s+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlanText:
+class SaidText:
     """One text of the plan: what it belongs to, in words, and where that stands."""
 
     text: str
@@ -27,7 +27,7 @@ class PlanText:
     movement: Movement | None = None
 
 
-def movement_texts(movement: Movement) -> Iterator[PlanText]:
+def movement_texts(movement: Movement) -> Iterator[SaidText]:
     """Yield everything a movement has the voice say, but its name."""
     said = (
         movement.how,
@@ -40,18 +40,18 @@ def movement_texts(movement: Movement) -> Iterator[PlanText]:
         movement.between_sides,
     )
     for text in filter(None, said):
-        yield PlanText(
+        yield SaidText(
             text=text, owner=movement.name, place=movement.place, movement=movement
         )
 
 
-def plan_texts(case: Case) -> Iterator[PlanText]:
+def plan_texts(case: Case) -> Iterator[SaidText]:
     """Yield every sentence that is the plan's own or comes from its library."""
     for section in case.plan.sections:
         for text in section.says:
-            yield PlanText(text=text, owner=section.title, place=section.place)
+            yield SaidText(text=text, owner=section.title, place=section.place)
         for cue in section.free_cues:
-            yield PlanText(text=cue.text, owner=section.title, place=cue.place)
+            yield SaidText(text=cue.text, owner=section.title, place=cue.place)
     for movement, _ in case.movements():
         yield from movement_texts(movement)
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.languages.normalisation import unspeakable
 from cuetrack.languages.reading_level import sentences_of, unwanted_words
 from cuetrack.review import limits
 from cuetrack.review.model import Hit
-from cuetrack.review.texts import PlanText, plan_texts
+from cuetrack.review.texts import SaidText, plan_texts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -33,7 +34,7 @@ def long_sentences(case: Case) -> Iterator[Hit]:
         yield Hit(what=f"{what}{_start_of(text.text)}", place=text.place)
 
 
-def _heard(text: PlanText) -> tuple[str, ...]:
+def _heard(text: SaidText) -> tuple[str, ...]:
     """Return the sentences as they are heard; colon and comma make a pause too."""
     parts = (re.split(r"[:,;]", s) for s in sentences_of(text.text))
     return tuple(part for some in parts for part in some if part.strip())
@@ -89,10 +90,21 @@ def single_words(case: Case) -> Iterator[Hit]:
             yield Hit(what=what, place=text.place)
 
 
+def unsaid_signs(case: Case) -> Iterator[Hit]:
+    """A05: pictures and signs that the voice leaves out, but for pronounced ones."""
+    told = {sign for written, _ in case.plan.pronunciations for sign in written}
+    for text in plan_texts(case):
+        lost = [s for s in unspeakable(text.text, case.plan.language) if s not in told]
+        if lost:
+            what = f"{text.owner} has {' '.join(lost)}, which will not be said: "
+            yield Hit(what=f"{what}{_start_of(text.text)}", place=text.place)
+
+
 CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "C11": long_sentences,
     "C12": hard_script,
     "C13": talking_down,
     "C14": jargon,
     "A04": single_words,
+    "A05": unsaid_signs,
 }

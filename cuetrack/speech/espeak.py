@@ -76,7 +76,7 @@ _one_at_a_time = threading.Lock()
 
 
 @dataclass
-class _Spoken:
+class _SpokenSound:
     """What the library has handed over so far."""
 
     sound: bytearray = field(default_factory=bytearray)
@@ -132,7 +132,7 @@ class EspeakEngine:
                 f"{spoken!r} has a broken character at place {error.start + 1}.",
                 "Type it again.",
             ) from error
-        heard = _Spoken()
+        heard = _SpokenSound()
         callback = _CALLBACK(heard.listen)
         with _one_at_a_time, _loaded() as library:
             rate_hz = self._prepare(library)

@@ -2,9 +2,9 @@
 
 from cuetrack.verification.report import (
     Check,
+    CueVerdict,
     Report,
     SoundRow,
-    Verdict,
     report_lines,
     to_json,
 )
@@ -13,9 +13,9 @@ from cuetrack.verification.track import verify_track
 
 __all__ = [
     "Check",
+    "CueVerdict",
     "Report",
     "SoundRow",
-    "Verdict",
     "report_lines",
     "respeak_with",
     "to_json",

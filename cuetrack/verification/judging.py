@@ -8,7 +8,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
-from cuetrack.verification.report import TOLERANCE_FRAMES, SoundRow, Verdict
+from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -99,7 +99,7 @@ def mark_shifted(
     return tuple(
         replace(row, with_all=True)
         if shift is not None
-        and row.verdict == Verdict.MOVED
+        and row.verdict == CueVerdict.MOVED
         and row.error_frames is not None
         and abs(row.error_frames - shift.at(row.planned_ms)) <= shift.slack_frames
         else row
@@ -188,22 +188,22 @@ def _row(detection: Detection, usual_db: float | None) -> SoundRow:
 
 def _verdict(
     detection: Detection, error: float | None, level_db: float | None
-) -> tuple[Verdict, str]:
+) -> tuple[CueVerdict, str]:
     """Return the gravest thing that is wrong with a cue, and a word about it."""
     if detection.instead is not None:
         other = detection.instead
         at = clock(int(ms_from_frames(round(other.planned))))
-        return Verdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
+        return CueVerdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
     if detection.match is None or error is None:
-        return Verdict.MISSING, "not found within 2 s of its place"
+        return CueVerdict.MISSING, "not found within 2 s of its place"
     if abs(error) > TOLERANCE_FRAMES:
-        return Verdict.MOVED, "late" if error > 0 else "early"
+        return CueVerdict.MOVED, "late" if error > 0 else "early"
     if detection.match.whole < WHOLE_SHARE:
-        return Verdict.CUT, "a part of it is not there"
+        return CueVerdict.CUT, "a part of it is not there"
     if level_db is not None and abs(level_db) > LEVEL_TOLERANCE_DB:
-        verdict = Verdict.TOO_LOUD if level_db > 0 else Verdict.TOO_QUIET
+        verdict = CueVerdict.TOO_LOUD if level_db > 0 else CueVerdict.TOO_QUIET
         return verdict, f"{abs(level_db):.1f} dB from the others"
-    return Verdict.ON_TIME, ""
+    return CueVerdict.ON_TIME, ""
 
 
 def _ms(frames: float) -> float:

@@ -13,7 +13,7 @@ TOLERANCE_FRAMES = 2.0
 files of all formats, with music up to as loud as the speech."""
 
 
-class Verdict(StrEnum):
+class CueVerdict(StrEnum):
     """What became of one cue."""
 
     ON_TIME = "on time"
@@ -45,7 +45,7 @@ class SoundRow:
     error_frames: float | None
     score: float | None
     level_db: float | None
-    verdict: Verdict
+    verdict: CueVerdict
     note: str = ""
     with_all: bool = False
     """Whether it is off by what nearly all are off: no fault of its own."""
@@ -93,7 +93,7 @@ class Report:
 
 def to_json(report: Report) -> dict[str, Any]:
     """Return the report as plain values, ready for ``json.dumps``."""
-    counts = {verdict.value: 0 for verdict in Verdict}
+    counts = {verdict.value: 0 for verdict in CueVerdict}
     for row in report.rows:
         counts[row.verdict.value] += 1
     worst = report.worst
@@ -140,7 +140,7 @@ def precise_clock(ms: float) -> str:
 
 def needs_a_look(row: SoundRow) -> bool:
     """Whether a row has a fault of its own."""
-    return row.verdict != Verdict.ON_TIME and not row.with_all
+    return row.verdict != CueVerdict.ON_TIME and not row.with_all
 
 
 def _mark(passed: bool | None) -> str:  # noqa: FBT001 - the three states of a check
@@ -156,7 +156,7 @@ def _table_row(row: SoundRow) -> str:
     error = "-" if row.error_ms is None else f"{row.error_ms:+.2f} ms"
     score = "-" if row.score is None else f"{row.score:.2f}"
     said = row.text if row.part == "tone" else f'"{row.text}"'
-    wrong = "" if row.verdict == Verdict.ON_TIME else f"  <- {row.verdict}"
+    wrong = "" if row.verdict == CueVerdict.ON_TIME else f"  <- {row.verdict}"
     note = f": {row.note}" if row.note else ""
     planned = precise_clock(row.planned_ms)
     return (

@@ -21,7 +21,13 @@ from cuetrack.verification.judging import (
     shift_sentence,
 )
 from cuetrack.verification.measuring import measure_track
-from cuetrack.verification.report import Check, Report, SoundRow, Verdict, needs_a_look
+from cuetrack.verification.report import (
+    Check,
+    CueVerdict,
+    Report,
+    SoundRow,
+    needs_a_look,
+)
 from cuetrack.verification.targets import Templates, targets_of
 
 if TYPE_CHECKING:
@@ -87,7 +93,7 @@ def verify_track(
         *((silence_check(measured),) if recognised else ()),
         *_voice_checks(len(templates.changed)),
     )
-    passed = all(row.verdict == Verdict.ON_TIME for row in rows) and all(
+    passed = all(row.verdict == CueVerdict.ON_TIME for row in rows) and all(
         check.passed is not False for check in checks
     )
     return Report(
@@ -164,10 +170,10 @@ def _counted(wrong: Sequence[SoundRow], rows: Sequence[SoundRow]) -> str:
 def _row_sentence(row: SoundRow) -> str:
     at = clock(int(row.planned_ms))
     said = f'"{row.text}" at {at}' if row.part == "cue" else f"The {row.text} at {at}"
-    if row.verdict == Verdict.MOVED and row.error_ms is not None:
+    if row.verdict == CueVerdict.MOVED and row.error_ms is not None:
         amount = f"{abs(row.error_ms):.{0 if abs(row.error_ms) >= 10 else 2}f} ms"
         return f"{said} is {amount} {row.note}."
-    if row.verdict == Verdict.OTHER_WORDS:
+    if row.verdict == CueVerdict.OTHER_WORDS:
         return f"In place of {said[0].lower() + said[1:]}: {row.note}."
     return f"{said} is {row.verdict}: {row.note}."
 

@@ -26,10 +26,11 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.pipeline.checking import read_plan
-from cuetrack.sound.composing.bed import own_bed
+from cuetrack.sound.composing.bed import OwnMusic, bed_under
 from cuetrack.sound.composing.scenes import Scene
 from cuetrack.sound.composing.styles import STYLES
 from cuetrack.sound.loudness import measure
+from tests.sound.composed import downbeats_of
 
 RATE = 48_000
 THIRDS = [25 * 2 ** (n / 3) for n in range(28)]
@@ -82,7 +83,7 @@ def bar_features(sound, bed, scene):
     for one in passages(bed):
         if one.scene is not scene:
             continue
-        edges = [*one.downbeats(), one.start_frame + one.frames]
+        edges = [*downbeats_of(one), one.start_frame + one.frames]
         for start, end in pairwise(edges):
             if (end - start) / RATE > 60 / one.bpm * 3.9:
                 rows.append(features(sound[start:end].mean(1)))
@@ -206,7 +207,8 @@ def main():
     for style in styles or STYLES:
         with tempfile.TemporaryDirectory() as store:
             before = time.process_time()
-            bed = own_bed(timeline, style, 1, folder=Path(store))
+            own = {s.section: OwnMusic(style=style) for s in timeline.segments}
+            bed = bed_under(timeline, own, 1, folder=Path(store))
             seconds = time.process_time() - before
             sound = heard(bed)
         like = report(style, sound, bed, seconds)

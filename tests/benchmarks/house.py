@@ -1,4 +1,4 @@
-"""Measure the house: lines, long places, names given twice, circles of imports.
+"""Measure the house: lines, long places, names given twice, circles, what is dead.
 
 Run from the top of the repository: ``python tests/benchmarks/house.py [FOLDER]``.
 """
@@ -12,10 +12,11 @@ import sys
 from collections import defaultdict
 from pathlib import Path
 
-LOOK_UPS = re.compile(
-    r"\.(?:get|wrote|place_of|misread)\(\s*\(?\"|\.(?:said|keys|places)\[\"|"
-    r"\"[a-z ]+\" (?:not )?in \w+\.said"
-)
+READERS = ("documents", "plan", "movements", "planning", "review", "cues")
+"""The packages that values read from a plan pass through."""
+
+DATA = {".yaml", ".html", ".js", ".css", ".j2", ".jinja", ".typ"}
+FUNCTIONS = ast.FunctionDef | ast.AsyncFunctionDef
 
 
 def imports_of(tree, module, is_package):
@@ -74,6 +75,115 @@ def names_of(tree):
                         yield name
 
 
+def look_ups(trees):
+    """Return how often a value read from a plan is asked for by a word, giving Any.
+
+    Counted are calls with a word in quotes, and nothing else, of methods of ours that
+    take a text and return Any; mypy cannot see what such a call gives.
+    """
+    inside = [
+        tree
+        for name, (tree, *_) in trees.items()
+        if name.split(".")[1:2] and name.split(".")[1] in READERS
+    ]
+    nodes = [node for tree in inside for node in ast.walk(tree)]
+    loose = {
+        method.name
+        for owner in nodes
+        if isinstance(owner, ast.ClassDef)
+        for method in owner.body
+        if isinstance(method, ast.FunctionDef)
+        and method.returns is not None
+        and ast.unparse(method.returns) == "Any"
+        and [ast.unparse(a.annotation) for a in method.args.args[1:]] == ["str"]
+    }
+    return sum(
+        isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr in loose
+        and len(node.args) == 1
+        and isinstance(node.args[0], ast.Constant)
+        and isinstance(node.args[0].value, str)
+        for node in nodes
+    )
+
+
+def _words_used(path):
+    """Yield each word that a file uses, with its line."""
+    text = path.read_text("utf-8")
+    if path.suffix != ".py":
+        yield from ((word, 0) for word in re.findall(r"\w+", text))
+        return
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Name):
+            yield node.id, node.lineno
+        elif isinstance(node, ast.Attribute):
+            yield node.attr, node.end_lineno
+        elif isinstance(node, ast.keyword) and node.arg:
+            yield node.arg, node.lineno
+        elif (
+            isinstance(node, ast.Constant)
+            and isinstance(node.value, str)
+            and re.fullmatch(r"[\w.\[\], |]+", node.value)
+        ):
+            yield from ((word, node.lineno) for word in re.findall(r"\w+", node.value))
+
+
+def _defined(body, owner=""):
+    """Yield what a module or a class defines, with its first and last line."""
+    for node in body:
+        if isinstance(node, FUNCTIONS | ast.ClassDef):
+            yield f"{owner}{node.name}", node.lineno, node.end_lineno
+            if isinstance(node, ast.ClassDef) and not _is_choice(node):
+                yield from _defined(node.body, f"{node.name}.")
+        elif isinstance(node, ast.If):
+            yield from _defined(node.body, owner)
+        elif isinstance(node, ast.Assign | ast.AnnAssign):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            for target in targets:
+                if isinstance(target, ast.Name):
+                    yield f"{owner}{target.id}", node.lineno, node.end_lineno
+
+
+def _is_choice(node):
+    """Whether a class is an Enum: its members are chosen by what is written."""
+    return any("Enum" in ast.unparse(base) for base in node.bases)
+
+
+def unreferenced(package):
+    """Return what a package defines and never names anywhere else, by module.
+
+    Names count wherever they stand, in code, templates or data, so that a dead thing
+    may hide behind another of its name; one that is told is surely not called by it.
+    """
+    uses = defaultdict(list)
+    files = [path for path in sorted(package.rglob("*")) if path.is_file()]
+    for path in files:
+        if path.suffix == ".py" or path.suffix in DATA:
+            for word, line in _words_used(path):
+                uses[word].append((path, line))
+    found = set()
+    for path in files:
+        if path.suffix != ".py":
+            continue
+        module = ".".join(path.relative_to(package).with_suffix("").parts)
+        for name, first, last in _defined(ast.parse(path.read_text("utf-8")).body):
+            word = name.rpartition(".")[2]
+            if not word.startswith("__") and all(
+                place == path and first <= line <= last for place, line in uses[word]
+            ):
+                found.add(f"{module}.{name}")
+    return found
+
+
+def length(node):
+    """Return the lines of a function, those of its docstring not counted."""
+    lines = node.end_lineno - node.lineno + 1
+    if ast.get_docstring(node, clean=False) is not None:
+        lines -= node.body[0].end_lineno - node.body[0].lineno + 1
+    return lines
+
+
 def main(top):
     """Print the figures of a checkout."""
     trees, lines = {}, defaultdict(lambda: [0, 0])
@@ -91,19 +201,18 @@ def main(top):
         f"{'all':12} {len(trees):4} files {sum(v[1] for v in lines.values()):6} lines"
     )
     lengths = sorted(
-        node.end_lineno - node.lineno + 1
+        length(node)
         for tree, *_ in trees.values()
         for node in ast.walk(tree)
-        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        if isinstance(node, FUNCTIONS)
     )
     print(
-        f"functions {len(lengths)}: 90th percentile "
+        f"functions {len(lengths)}, without docstrings: 90th percentile "
         f"{lengths[int(len(lengths) * 0.9)]} lines, longest {lengths[-1]}"
     )
     longest = max((text.count("\n"), name) for name, (_, text, _) in trees.items())
     print(f"longest module {longest[0]} lines: {longest[1]}")
-    looked = sum(len(LOOK_UPS.findall(text)) for _, text, _ in trees.values())
-    print(f"look-ups of a plan's values by a string: {looked}")
+    print(f"look-ups of a plan's values by a string, giving Any: {look_ups(trees)}")
     homes = defaultdict(set)
     for name, (tree, *_) in trees.items():
         for each in names_of(tree):
@@ -124,6 +233,10 @@ def main(top):
     print(f"circles of imports, typing ones too: {len(found)}")
     for group in found:
         print(f"  {', '.join(group)}")
+    dead = sorted(unreferenced(top / "cuetrack"))
+    print(f"defined and not named anywhere else: {len(dead)}")
+    for name in dead:
+        print(f"  {name}")
 
 
 if __name__ == "__main__":

@@ -36,7 +36,7 @@ from cuetrack.plan.model import Coaching
 from cuetrack.sound.mixing import mix_blocks
 from cuetrack.speech.records import timing_of
 from cuetrack.times import SAMPLE_RATE_HZ
-from cuetrack.verification import Verdict, verify_track
+from cuetrack.verification import CueVerdict, verify_track
 from tests.fakes import ToneSpeaker
 from tests.output.cuesheets import JOE, cue, cue_file
 from tests.verification.tracks import Shelf, levelled
@@ -201,7 +201,7 @@ def test_a_new_kind_is_found_on_time_in_the_finished_track(tmp_path):
     soundfile.write(path, sound, SAMPLE_RATE_HZ, subtype="FLOAT")
     report = verify_track(path, made.cue_file, Shelf(made.speaker, clips.values()))
     (row,) = (each for each in report.rows if each.kind == "gaze")
-    assert row.verdict is Verdict.ON_TIME
+    assert row.verdict is CueVerdict.ON_TIME
     assert report.recognised
 
 

@@ -6,6 +6,8 @@ from itertools import accumulate, pairwise
 
 from cuetrack.cues.model import Segment, SegmentKind, Timeline
 from cuetrack.plan.model import Movement, SectionKind
+from cuetrack.sound.composing.tempo import BAR_BEATS
+from cuetrack.sound.composing.writing import TICKS_A_BEAT
 
 KINDS = {
     "work": (SectionKind.INTERVALS, SegmentKind.WORK),
@@ -63,3 +65,9 @@ SHORT_CLASS = timeline(
     ("close", 12_000),
 )
 """Every scene once at least, in a little over three minutes."""
+
+
+def downbeats_of(passage):
+    """The frame of the track on which each bar of a passage starts."""
+    bars = range(0, passage.beats, BAR_BEATS)
+    return [passage.start_frame + passage.frame_at(n * TICKS_A_BEAT) for n in bars]

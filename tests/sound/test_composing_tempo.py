@@ -22,7 +22,7 @@ from cuetrack.sound.composing.tempo import (
     tempo_request,
 )
 from cuetrack.times import frames_from_ms
-from tests.sound.composed import timeline
+from tests.sound.composed import downbeats_of, timeline
 
 WORK = ADVISED[SectionKind.INTERVALS]
 lengths = st.one_of(
@@ -138,7 +138,7 @@ def test_every_segment_starts_on_a_downbeat_to_the_frame(stretches, bpm):
         for passage in piece.passages
     ]
     for passage, segment in zip(passages, whole.segments, strict=True):
-        downbeats = passage.downbeats()
+        downbeats = downbeats_of(passage)
         assert downbeats[0] == frames_from_ms(segment.start_ms)
         assert passage.frame_at(passage.beats * 24) == frames_from_ms(segment.length_ms)
         for bar, frame in enumerate(downbeats):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cuetrack.verification.judging import CommonShift, common_shift, shift_sentence
-from cuetrack.verification.report import SoundRow, Verdict
+from cuetrack.verification.report import CueVerdict, SoundRow
 
 
 def row(planned_ms, error_frames):
@@ -21,7 +21,7 @@ def row(planned_ms, error_frames):
         error_frames=error_frames,
         score=1.0,
         level_db=0.0,
-        verdict=Verdict.ON_TIME if error_frames == 0 else Verdict.MOVED,
+        verdict=CueVerdict.ON_TIME if error_frames == 0 else CueVerdict.MOVED,
     )
 
 

@@ -7,7 +7,7 @@ import json
 import pytest
 
 from cuetrack.times import frames_from_ms
-from cuetrack.verification import Verdict, report_lines, to_json, verify_track
+from cuetrack.verification import CueVerdict, report_lines, to_json, verify_track
 from cuetrack.verification.report import precise_clock
 from tests.verification.tracks import small_class, write
 
@@ -58,7 +58,7 @@ def test_lines_fit_a_terminal_and_stay_plain(damaged):
 def test_worst_is_the_row_furthest_off(damaged):
     """The worst row is the one that moved, not the one that is missing."""
     assert damaged.worst is not None
-    assert damaged.worst.verdict == Verdict.MOVED
+    assert damaged.worst.verdict == CueVerdict.MOVED
 
 
 def test_times_before_the_start_keep_their_sign():

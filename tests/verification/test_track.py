@@ -15,7 +15,7 @@ from cuetrack.plan.model import Group
 from cuetrack.sound import mixing
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.times import frames_from_ms
-from cuetrack.verification import Verdict, report_lines, respeak_with, verify_track
+from cuetrack.verification import CueVerdict, report_lines, respeak_with, verify_track
 from cuetrack.verification.targets import MOST_HELD_TEMPLATES, Templates, targets_of
 from tests.sound.sounds import SoundBed, joined
 from tests.verification.tracks import Shelf, build, levelled, music, small_class, write
@@ -38,7 +38,9 @@ def verified(tmp_path, track, sound=None, suffix="wav", **options):
 
 def wrong(report):
     return {
-        row.text: row.verdict for row in report.rows if row.verdict != Verdict.ON_TIME
+        row.text: row.verdict
+        for row in report.rows
+        if row.verdict != CueVerdict.ON_TIME
     }
 
 
@@ -104,7 +106,7 @@ def test_a_cue_moved_by_80_ms_is_named_with_its_error(tmp_path, suffix, shift_ms
     report = verified(tmp_path, moved, suffix=suffix)
     assert not report.passed
     text = track.sheet.cues[3].text
-    assert wrong(report) == {text: Verdict.MOVED}
+    assert wrong(report) == {text: CueVerdict.MOVED}
     row = next(row for row in report.rows if row.text == text)
     assert row.error_ms == pytest.approx(shift_ms, abs=2 / 48)
     assert text in report.headline
@@ -117,7 +119,7 @@ def test_a_dropped_cue_is_missing(tmp_path, suffix):
     track = small_class()
     report = verified(tmp_path, track.drop(5), suffix=suffix)
     assert not report.passed
-    assert wrong(report) == {track.sheet.cues[5].text: Verdict.MISSING}
+    assert wrong(report) == {track.sheet.cues[5].text: CueVerdict.MISSING}
 
 
 @pytest.mark.parametrize("suffix", FORMATS)
@@ -127,7 +129,7 @@ def test_two_swapped_cues_are_both_named(tmp_path, suffix):
     report = verified(tmp_path, track.swap(1, 6), suffix=suffix)
     assert not report.passed
     one, other = track.sheet.cues[1].text, track.sheet.cues[6].text
-    assert wrong(report) == {one: Verdict.OTHER_WORDS, other: Verdict.OTHER_WORDS}
+    assert wrong(report) == {one: CueVerdict.OTHER_WORDS, other: CueVerdict.OTHER_WORDS}
     notes = {row.text: row.note for row in report.rows}
     assert other in notes[one]
     assert one in notes[other]
@@ -138,7 +140,10 @@ def test_two_swapped_count_words_are_both_named(tmp_path, suffix):
     """Words a second apart, each within reach of the other, are told apart."""
     track = small_class()
     report = verified(tmp_path, track.swap(8, 9), suffix=suffix)
-    assert wrong(report) == {"Three.": Verdict.OTHER_WORDS, "Two.": Verdict.OTHER_WORDS}
+    assert wrong(report) == {
+        "Three.": CueVerdict.OTHER_WORDS,
+        "Two.": CueVerdict.OTHER_WORDS,
+    }
 
 
 @pytest.mark.parametrize("suffix", FORMATS)
@@ -184,11 +189,11 @@ def test_a_tone_that_is_missing_or_moved_is_named(tmp_path):
     late = replace(tick, at=tick.at + 48 * 30)
     damaged = replace(track, tones=(*track.tones[:3], late, track.tones[4]))
     report = verified(tmp_path, damaged)
-    moved = [row for row in report.rows if row.verdict == Verdict.MOVED]
+    moved = [row for row in report.rows if row.verdict == CueVerdict.MOVED]
     assert [row.error_ms for row in moved] == [pytest.approx(30, abs=0.01)]
     gone = replace(track, tones=track.tones[1:])
     report = verified(tmp_path, gone)
-    assert wrong(report) == {"start tone": Verdict.MISSING}
+    assert wrong(report) == {"start tone": CueVerdict.MISSING}
 
 
 def test_a_word_said_again_nearby_never_stands_in_for_a_missing_one(tmp_path):
@@ -198,8 +203,8 @@ def test_a_word_said_again_nearby_never_stands_in_for_a_missing_one(tmp_path):
     for index in (1, 2):
         report = verified(tmp_path, track.drop(index))
         verdicts = [row.verdict for row in report.rows]
-        assert verdicts.count(Verdict.MISSING) == 1
-        assert verdicts[index] == Verdict.MISSING
+        assert verdicts.count(CueVerdict.MISSING) == 1
+        assert verdicts[index] == CueVerdict.MISSING
 
 
 def test_a_cue_broken_off_is_cut_short(tmp_path):
@@ -211,11 +216,11 @@ def test_a_cue_broken_off_is_cut_short(tmp_path):
     cues = list(track.cues)
     cues[index] = replace(event, sound=kept)
     report = verified(tmp_path, track.with_cues(*cues))
-    assert wrong(report) == {track.sheet.cues[index].text: Verdict.CUT}
+    assert wrong(report) == {track.sheet.cues[index].text: CueVerdict.CUT}
 
 
 @pytest.mark.parametrize(
-    ("gain", "verdict"), [(0.5, Verdict.TOO_QUIET), (2.0, Verdict.TOO_LOUD)]
+    ("gain", "verdict"), [(0.5, CueVerdict.TOO_QUIET), (2.0, CueVerdict.TOO_LOUD)]
 )
 def test_a_cue_6_db_off_the_others_is_named(tmp_path, gain, verdict):
     """A single cue at another level is found although it is on time."""
@@ -399,7 +404,7 @@ def test_a_file_without_any_of_many_cues_names_them_all(tmp_path):
     track = build(texts, duration_ms=36_000)
     gone = track.with_cues(*track.cues[:35])
     verdicts = [row.verdict for row in verified(tmp_path, gone).rows]
-    assert verdicts == [Verdict.ON_TIME] * 35 + [Verdict.MISSING] * 35
+    assert verdicts == [CueVerdict.ON_TIME] * 35 + [CueVerdict.MISSING] * 35
     none = verified(tmp_path, track.with_cues(track.cues[0]))
     assert len(wrong(none)) == 69
 

@@ -12,7 +12,7 @@ from cuetrack.movements.positions.motion import Line, Thing
 from cuetrack.movements.positions.vectors import blend
 
 if TYPE_CHECKING:
-    from cuetrack.movements.figure.figure_parts import Pencil
+    from cuetrack.movements.figure.pencil import Pencil
     from cuetrack.movements.positions.motion import Held
     from cuetrack.movements.positions.skeleton import Skeleton
 

@@ -20,7 +20,7 @@ from cuetrack.movements.positions.vectors import (
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from cuetrack.movements.figure.figure_parts import Pencil
+    from cuetrack.movements.figure.pencil import Pencil
     from cuetrack.movements.positions.body import Chair
     from cuetrack.movements.positions.motion import Held
     from cuetrack.movements.positions.skeleton import ArmPoints, Skeleton

@@ -18,7 +18,7 @@ from cuetrack.movements.positions.vectors import (
 )
 
 if TYPE_CHECKING:
-    from cuetrack.movements.figure.figure_parts import Pencil
+    from cuetrack.movements.figure.pencil import Pencil
     from cuetrack.movements.figure.shapes import Hull
     from cuetrack.movements.positions.skeleton import ArmPoints, Skeleton
 

@@ -35,7 +35,6 @@ class Palette:
     chair_edge: str = "#a39b90"
     thing: str = "#f2b632"
     arrow: str = "#b3260d"
-    ghost: str = "#d9d9d9"
 
 
 IN_COLOUR: Final = Palette()

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.figure.arrows import arrow_parts, squeeze_parts
 from cuetrack.movements.figure.camera import CAMERAS
-from cuetrack.movements.figure.figure_parts import Pencil, figure_parts
+from cuetrack.movements.figure.figure_parts import figure_parts
 from cuetrack.movements.figure.furniture import chair_parts, held_parts
 from cuetrack.movements.figure.looks import IN_COLOUR, Palette
+from cuetrack.movements.figure.pencil import Pencil
 from cuetrack.movements.figure.shapes import Hull, layers
 from cuetrack.movements.figure.trails import moving_parts
 from cuetrack.movements.positions.motion import (

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
+from cuetrack.cues.model import MOVING
 from cuetrack.cues.tonekinds import TONES
 from cuetrack.output.track.captions import captions
 from cuetrack.output.track.chapters import plain_line
@@ -24,9 +25,6 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import Timeline
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.track.cuefile import CueFile, SegmentRow
-
-MOVING_KINDS = frozenset({"move", "work"})
-"""Kinds of segment into which people are counted."""
 
 LEAD_IN_MS = 6000
 """A count that starts within this time before a segment leads into it."""
@@ -122,7 +120,7 @@ def _segment(
     return {
         **texts,
         "kind": row.kind,
-        "moving": row.kind in MOVING_KINDS,
+        "moving": row.kind in MOVING,
         "section": plain_line(row.section),
         "movement": plain_line(row.movement) if row.movement else None,
         "side": plain_line(phrases.side(row.side)) if row.side else None,
@@ -196,7 +194,7 @@ def landing_ms(row: SegmentRow, sounds: Sequence[Sounding]) -> int:
     at = float(row.start_ms)
     for before, sound in pairwise([Sounding(start_ms=0, end_ms=0), *sounds]):
         leads_in = (
-            row.kind in MOVING_KINDS
+            row.kind in MOVING
             and sound.count
             and row.start_ms - LEAD_IN_MS <= sound.start_ms
             and sound.end_ms <= row.start_ms

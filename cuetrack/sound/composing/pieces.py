@@ -79,11 +79,6 @@ class Passage:
         """Return the frame of the passage on which a tick falls."""
         return frame_of(tick, self.beats * TICKS_A_BEAT, self.frames)
 
-    def downbeats(self) -> list[int]:
-        """Return the frame of the track on which each bar starts."""
-        bars = range(0, self.beats, BAR_BEATS)
-        return [self.start_frame + self.frame_at(n * TICKS_A_BEAT) for n in bars]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:

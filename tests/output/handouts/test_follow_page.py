@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cuetrack.cues.model import MOVING
 from cuetrack.cues.timeline import lay_out
 from cuetrack.errors import OutputError
 from cuetrack.languages.phrase_keys import PAGE_FIELDS
@@ -19,7 +20,6 @@ from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.handouts.follow_data import (
     BREATH_MS,
     LEAD_IN_MS,
-    MOVING_KINDS,
     details_of,
     landing_ms,
     page_data,
@@ -185,7 +185,7 @@ def test_landings_and_sounds_of_a_whole_class_are_in_order():
     for segment in data["segments"]:
         assert segment["start"] - LEAD_IN_MS - BREATH_MS <= segment["landing"]
         assert segment["landing"] <= segment["start"]
-        assert segment["moving"] == (segment["kind"] in MOVING_KINDS)
+        assert segment["moving"] == (segment["kind"] in MOVING)
     ends = [0, *(end for _, end in data["sounds"])]
     starts = [start for start, _ in data["sounds"]]
     assert all(end <= start for end, start in zip(ends, starts, strict=False))
