@@ -1,16 +1,19 @@
 """The command line: parse, call, show.
 
 Exit status: 0 done, 1 the plan or track falls short (the message says what),
-2 the command itself was wrong, 130 stopped by the user.
+2 the command itself was wrong, 128 + N stopped by signal N: 130 by the user's Ctrl-C.
 """
 
 from __future__ import annotations
 
+import signal
 import sys
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from cuetrack.cli.plain import show_what_the_screen_can, without_controls
 from cuetrack.errors import CuetrackError, UsageError
+from cuetrack.stopping import Stopped, heeding_stops
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,7 +26,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         from cuetrack.cli.arguments import parser
 
         arguments = parser().parse_args(argv)
-        return int(arguments.run(arguments))
+        with heeding_stops():
+            return int(arguments.run(arguments))
     except UsageError as error:
         _tell(f"cuetrack: {error}")
         return 2
@@ -35,7 +39,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 1
     except KeyboardInterrupt:
         _tell("\nStopped. No half-written file was left behind.")
-        return 130
+        return 128 + signal.SIGINT
+    except Stopped as stopped:
+        with suppress(OSError):  # After a hang-up nobody may be there to read it.
+            _tell("Stopped. No half-written file was left behind.")
+        return 128 + stopped.number
 
 
 def _tell(message: str) -> None:

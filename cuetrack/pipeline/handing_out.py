@@ -22,7 +22,8 @@ from cuetrack.output.handouts.run_sheet import run_sheet_html, run_sheet_pdf
 from cuetrack.output.track.captions import captions, chapters_webvtt, to_srt
 from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import read_cue_file
-from cuetrack.output.track.files import explained, refuse_taken, replacing, safe_name
+from cuetrack.output.track.file_set import replacing_set
+from cuetrack.output.track.files import explained, replacing, safe_name
 from cuetrack.output.track.formats import FORMATS, track_format
 from cuetrack.pipeline.checking import placed_unspoken
 from cuetrack.sound.mixing import Stem, mix_blocks
@@ -93,22 +94,17 @@ def hand_out(
     wanted: Iterable[Handout],
     folder: Path,
     base: str,
-    *,
-    overwrite: bool = False,
-) -> list[Path]:
-    """Write these handouts and return their files, in order.
+) -> None:
+    """Write these handouts into a folder that has none of them.
 
     Raises OutputError when a file is there already or cannot be written.
     """
     wanted = tuple(wanted)
     paths = handout_files(folder, base, wanted)
-    if not overwrite:
-        refuse_taken(paths)
     contents = [content for what in wanted for content in _contents(what, material)]
     for path, content in zip(paths, contents, strict=True):
-        with replacing(path, overwrite=overwrite) as temporary, explained(path):
+        with replacing(path, overwrite=False) as temporary, explained(path):
             temporary.write_bytes(content)
-    return paths
 
 
 def _contents(what: Handout, material: ClassMaterial) -> tuple[bytes, ...]:
@@ -182,7 +178,8 @@ def hand_out_alone(
     Cues are placed by stored clips and estimates. Raises OutputError when a
     file is there already, or when there is no track that the handout is made from.
     """
-    folder.mkdir(parents=True, exist_ok=True)
+    with explained(folder):
+        folder.mkdir(parents=True, exist_ok=True)
     base = safe_name(name)
     material = ClassMaterial(plan=plan, placed=placed_unspoken(plan))
     if what in NEED_A_TRACK:
@@ -196,7 +193,10 @@ def hand_out_alone(
         material = replace(
             material, cue_file=read_cue_file(cues), track=_track_beside(folder, base)
         )
-    return hand_out(material, (what,), folder, base, overwrite=overwrite)
+    paths = handout_files(folder, base, (what,))
+    with replacing_set(paths, overwrite=overwrite) as aside:
+        hand_out(material, (what,), aside, base)
+    return paths
 
 
 def _track_beside(folder: Path, base: str) -> Path | None:

@@ -13,7 +13,14 @@ from cuetrack.output.track.captions import captions, to_webvtt
 from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import cue_file_of, to_json
 from cuetrack.output.track.encoding import write_track
-from cuetrack.output.track.files import explained, refuse_taken, safe_name, write_text
+from cuetrack.output.track.file_set import replacing_set
+from cuetrack.output.track.files import (
+    explained,
+    refuse_taken,
+    refuse_unwritable,
+    safe_name,
+    write_text,
+)
 from cuetrack.output.track.formats import DEFAULT_FORMAT, track_format
 from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
@@ -94,6 +101,15 @@ class Files:
         """Return every file, the track first."""
         return (self.track, self.cues, self.captions, *self.handouts)
 
+    def inside(self, folder: Path) -> Files:
+        """Return the files of the same names in another folder."""
+        return Files(
+            track=folder / self.track.name,
+            cues=folder / self.cues.name,
+            captions=folder / self.captions.name,
+            handouts=tuple(folder / path.name for path in self.handouts),
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
@@ -156,6 +172,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     watch = request.watch
     files = files_for(safe_name(request.name or Path(plan.file).stem), request)
     refuse_unusable(plan, partial(watch, "reading the music"))
+    refuse_unwritable(request.folder)
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
@@ -178,16 +195,18 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
         ),
     )
     make_folder(request.folder)
-    levels = write_mix(heard.plan, speaker, cue_file, files.track, request)
-    material = ClassMaterial(
-        plan=plan,
-        placed=placed,
-        cue_file=cue_file,
-        track=files.track,
-        mix=heard.plan,
-        clips=speaker,
-    )
-    write_beside(material, cue_file, files, request)
+    with replacing_set(files.all(), overwrite=request.overwrite) as aside:
+        written = files.inside(aside)
+        levels = write_mix(heard.plan, speaker, cue_file, written.track, request)
+        material = ClassMaterial(
+            plan=plan,
+            placed=placed,
+            cue_file=cue_file,
+            track=written.track,
+            mix=heard.plan,
+            clips=speaker,
+        )
+        write_beside(material, cue_file, written, request)
     separations_lu = heard.hearing.separations_lu
     return Made(
         plan=plan,
@@ -207,13 +226,10 @@ def write_beside(
     material: ClassMaterial, cue_file: CueFile, files: Files, request: MakeRequest
 ) -> None:
     """Write the cue file, the captions and the handouts of a finished track."""
-    overwrite = request.overwrite
-    write_text(files.cues, to_json(cue_file), overwrite=overwrite)
-    vtt = to_webvtt(captions(cue_file), cue_file)
-    write_text(files.captions, vtt, overwrite=overwrite)
+    write_text(files.cues, to_json(cue_file))
+    write_text(files.captions, to_webvtt(captions(cue_file), cue_file))
     request.watch("making the handouts", 0, 1)
-    base = files.track.stem
-    hand_out(material, request.handouts, request.folder, base, overwrite=overwrite)
+    hand_out(material, request.handouts, files.track.parent, files.track.stem)
     request.watch("making the handouts", 1, 1)
 
 

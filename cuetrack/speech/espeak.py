@@ -23,6 +23,7 @@ from cuetrack.errors import SpeechError
 from cuetrack.speech.keys import identity_of, setting
 from cuetrack.speech.languages import espeak_code
 from cuetrack.speech.model import RawSpeech
+from cuetrack.stopping import undisturbed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -134,7 +135,8 @@ class EspeakEngine:
             ) from error
         heard = _SpokenSound()
         callback = _CALLBACK(heard.listen)
-        with _one_at_a_time, _loaded() as library:
+        # What a signal raises would be lost in the middle of the library's callback.
+        with _one_at_a_time, undisturbed(), _loaded() as library:
             rate_hz = self._prepare(library)
             library.espeak_SetSynthCallback(callback)
             status = library.espeak_Synth(

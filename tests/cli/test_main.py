@@ -102,23 +102,32 @@ def test_ctrl_c_before_anything_has_begun_is_no_traceback(monkeypatch, capsys):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals differ on Windows")
-def test_ctrl_c_leaves_no_half_file(plan_path, tmp_path):
-    """Stopped while it writes, make says so and leaves no file behind."""
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+def test_a_stop_leaves_no_half_file(plan_path, tmp_path, name):
+    """Stopped while it writes, make says so, leaves no file behind and keeps the old.
+
+    The exit status is that of POSIX shells for a signal: 128 and its number.
+    """
     out = tmp_path / "out"
+    out.mkdir()
+    (out / "short.cues.json").write_text("old", encoding="utf-8")
     long_class = SHORT_CLASS.replace("cool-down: {for: 40 s", "cool-down: {for: 55 min")
     plan_path.write_text(long_class, encoding="utf-8")
+    command = ["make", str(plan_path), "--out", str(out), "--overwrite"]
     process = subprocess.Popen(
-        [sys.executable, "-m", "cuetrack", "make", str(plan_path), "--out", str(out)],
+        [sys.executable, "-m", "cuetrack", *command],
         stderr=subprocess.PIPE,
         env=os.environ | {"PYTHONUNBUFFERED": "1"},
     )
     deadline = time.monotonic() + 60
-    while not list(out.glob(".*.part")) and time.monotonic() < deadline:
+    while not list(out.glob(".*.part/*")) and time.monotonic() < deadline:
         assert process.poll() is None
         time.sleep(0.05)
-    process.send_signal(signal.SIGINT)
+    number = getattr(signal, name)
+    process.send_signal(number)
     _, error = process.communicate(timeout=60)
-    assert process.returncode == 130
+    assert process.returncode == 128 + number
     assert b"Traceback" not in error
     assert b"Stopped" in error
-    assert list(out.iterdir()) == []
+    assert [path.name for path in out.iterdir()] == ["short.cues.json"]
+    assert (out / "short.cues.json").read_text(encoding="utf-8") == "old"

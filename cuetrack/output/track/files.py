@@ -38,6 +38,9 @@ _RESERVED_NAMES = frozenset(
 )
 _LONGEST_NAME_BYTES = 120
 
+SCRAP = ".part"
+"""How the hidden names of what is being written end."""
+
 
 def write_text(path: Path, text: str, *, overwrite: bool = False) -> None:
     """Write ``text`` as UTF-8 with plain line ends, whole or not at all.
@@ -68,6 +71,34 @@ def refuse_taken(paths: Iterable[Path]) -> None:
         )
 
 
+def refuse_folders(paths: Iterable[Path]) -> None:
+    """Raise OutputError where one of these files is a folder."""
+    for path in paths:
+        if path.is_dir():
+            raise OutputError(
+                "there is a folder of this name.",
+                "Rename or move the folder.",
+                file=path,
+            )
+
+
+def refuse_unwritable(folder: Path) -> None:
+    """Raise OutputError where nothing can be written in a folder, or it not be made.
+
+    Tried with an empty file in it, or in the nearest folder above that is there.
+    """
+    there = next(one for one in (folder, *folder.absolute().parents) if one.exists())
+    with explained(folder):
+        scrap = scrap_beside(there / folder.name)
+        scrap.open("xb").close()
+        scrap.unlink()
+
+
+def scrap_beside(path: Path) -> Path:
+    """Return a hidden name of no file yet, in the folder of ``path``."""
+    return path.with_name(f".{secrets.token_hex(6)}{SCRAP}")
+
+
 @contextmanager
 def replacing(path: Path, *, overwrite: bool) -> Iterator[Path]:
     """Give an empty file beside ``path`` that becomes ``path`` if all goes well.
@@ -80,20 +111,17 @@ def replacing(path: Path, *, overwrite: bool) -> Iterator[Path]:
     OutputError
         As `write_text` does, before the body runs where that can be known.
     """
-    if path.is_dir():
-        raise OutputError(
-            "there is a folder of this name.", "Rename or move the folder.", file=path
-        )
+    refuse_folders([path])
     if not overwrite and os.path.lexists(path):
         raise _taken(path)
-    temporary = path.with_name(f".{secrets.token_hex(6)}.part")
+    temporary = scrap_beside(path)
     with explained(path):
         temporary.open("xb").close()
     try:
         yield temporary
         with explained(path):
             _sync(temporary)
-            _rename(temporary, path, overwrite=overwrite)
+            take_name(temporary, path, overwrite=overwrite)
     finally:
         temporary.unlink(missing_ok=True)
 
@@ -145,7 +173,8 @@ def _sync(path: Path) -> None:
         os.fsync(file.fileno())
 
 
-def _rename(temporary: Path, path: Path, *, overwrite: bool) -> None:
+def take_name(temporary: Path, path: Path, *, overwrite: bool) -> None:
+    """Give a whole file its name; raise OutputError if that is taken, unless asked."""
     if overwrite:
         temporary.replace(path)
         return
