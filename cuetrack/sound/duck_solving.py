@@ -40,8 +40,8 @@ FLOOR_LU = 10.0
 ACCESSIBLE_LU = 20.0
 """The same by WCAG 2.2, success criterion 1.4.7 (level AAA)."""
 
-CUTS_DB = (18.0, 24.0, 30.0)
-"""How far the band of speech goes down, from what is always needed on."""
+CUTS_DB = (18.0, 24.0)
+"""How far the band of speech goes down: what is always needed, and what is safer."""
 
 SPARE_LU = 0.5
 """A deeper cut may take so much more of the loudness than the least one."""

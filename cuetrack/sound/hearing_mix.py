@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.tonekinds import ToneKind
@@ -17,7 +18,7 @@ from cuetrack.sound.duck_solving import (
     listeners_at_level,
     solve_ducks,
 )
-from cuetrack.sound.ducking import Duck, DuckEnvelope
+from cuetrack.sound.ducking import Duck, DuckEnvelope, DuckShape
 from cuetrack.sound.hearing.bands import (
     LINES_HZ,
     TrackPart,
@@ -88,8 +89,9 @@ def fit_to_hearing(
     beds = _bed_spectra(plan, [*spoken, *sounded])
     under = {cut_db: bed[: len(spoken)] for cut_db, bed in beds.items()}
     solved = solve_ducks(speech, under, group, well_under=well_under)
-    ducks = _ducks(spoken, [one.depth_db for one in solved])
-    cuts = _ducks(spoken, [one.cut_db for one in solved])
+    ends = _held_until(spoken, solved)
+    ducks = _ducks(spoken, ends, [one.depth_db for one in solved])
+    cuts = _ducks(spoken, ends, [one.cut_db for one in solved])
     lowered_db = _least_lowered_db(sounded, ducks, cuts)
     tones = _solve_tones(sounded, beds[0][len(spoken) :], lowered_db, speech, group)
     events = tuple(
@@ -132,14 +134,27 @@ def _bed_spectra(
     }
 
 
-def _ducks(events: Sequence[Event], depths_db: Sequence[float]) -> tuple[Duck, ...]:
+def _held_until(events: Sequence[Event], solved: Sequence[SolvedDuck]) -> list[int]:
+    """Return the frame up to which the bed is down for each event.
+
+    Where one that lowers the bed in the other way, with a cut or without, follows
+    closely, that is its start: between them the bed would swell.
+    """
+    ends = [event.end_frame for event in events]
+    for place, (one, two) in enumerate(pairwise(solved)):
+        start_frame = events[place + 1].start_frame
+        close = start_frame - ends[place] <= DuckShape().bridge_frames
+        if close and bool(one.cut_db) != bool(two.cut_db):
+            ends[place] = max(ends[place], start_frame)
+    return ends
+
+
+def _ducks(
+    events: Sequence[Event], ends: Sequence[int], depths_db: Sequence[float]
+) -> tuple[Duck, ...]:
     return tuple(
-        Duck(
-            start_frame=event.start_frame,
-            end_frame=event.end_frame,
-            depth_db=depth_db,
-        )
-        for event, depth_db in zip(events, depths_db, strict=True)
+        Duck(start_frame=event.start_frame, end_frame=end_frame, depth_db=depth_db)
+        for event, end_frame, depth_db in zip(events, ends, depths_db, strict=True)
         if depth_db > 0
     )
 
@@ -179,7 +194,7 @@ def _tone_cuts(
         row.duck_depth_db + lowered_db if row.duck_depth_db else 0
         for lowered_db, row in zip(already_db, tones.rows, strict=True)
     ]
-    return _ducks(sounded, depths)
+    return _ducks(sounded, [event.end_frame for event in sounded], depths)
 
 
 def _least_lowered_db(

@@ -36,7 +36,6 @@ from scipy.signal import butter, sosfilt
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from cuetrack.plan.model import Group
-from cuetrack.sound.composing.bed import OwnMusic, bed_under
 from cuetrack.sound.composing.styles import STYLES
 from cuetrack.sound.duck_solving import (
     FLOOR_LU,
@@ -50,38 +49,14 @@ from cuetrack.sound.hearing.bands import TrackPart, active_spectrum, stretch_spe
 from cuetrack.sound.hearing.threshold_tables import Sex
 from cuetrack.sound.hearing.thresholds import thresholds_by_age
 from cuetrack.sound.hearing_mix import fit_to_hearing
-from cuetrack.sound.mixing import Event, MixPlan, Stem, mix_blocks
-from cuetrack.speech.clips import finish
-from cuetrack.speech.engines import open_engine
-from cuetrack.speech.voices import find_voice
-from tests.benchmarks.judged_tunes import TUNES, tune_bed
-from tests.sound.composed import timeline
-from tests.sound.sounds import Clips
+from cuetrack.sound.mixing import Stem, mix_blocks
+from tests.benchmarks.judged_sounds import RATE, TUNES, clips, mix_plan
 
-RATE = 48_000
 HASPI_RATE = 24_000
 HASPI_HZ = (250, 500, 1000, 2000, 4000, 6000)
 SMALL_SPEAKER = butter(4, 200, "highpass", fs=RATE, output="sos")
+BEDS = Path(tempfile.gettempdir()) / "judged-beds"
 STEPS_DB = np.arange(0, 40, STEP_DB)
-SHORTEST_S = 0.75
-"""Shorter calls score erratically, worse even as the music sinks: not judged."""
-
-WORDINGS = (
-    "Stop and sit back if you feel faint or your chest is tight.",
-    "Hold on to the chair with one hand, all the time.",
-    "If your knee hurts, leave this one out and breathe.",
-    "Do not hold your breath. Count aloud if that helps.",
-    "Tell your helper now if anything feels wrong.",
-    "Begin now: side taps.",
-    "Start now: heel raises, both together.",
-    "Next: easy march.",
-    "That is half.",
-    "Left foot out, and back in.",
-    "Slow the arms down and let the shoulders drop.",
-    "Ten seconds to go.",
-    "Now rest, hands on your thighs.",
-    "Last round, gently.",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,35 +96,6 @@ EARS = (
     Ear(name="worse quarter, small loudspeaker", small_speaker=True),
 )
 EARS_BEDS = ("steady", "choir")
-
-
-@cache
-def clips():
-    """Every wording by the default voice, the judged ones alone."""
-    engine = open_engine(find_voice(None, "en"))
-    said = {text: finish(engine.render(text)).samples for text in WORDINGS}
-    return Clips({k: v for k, v in said.items() if len(v) >= SHORTEST_S * RATE})
-
-
-@cache
-def bed_of(name):
-    """A bed as loud as the voice, 20 s of it before the first cue."""
-    frames = 20 * RATE + sum(len(clip) + 2 * RATE for clip in clips().values())
-    if name in TUNES:
-        return tune_bed(name, frames)
-    class_ = timeline(("opening", 10_000), ("work", frames // 48 - 10_000 + 1))
-    wanted = {part.section: OwnMusic(style=name) for part in class_.segments}
-    folder = Path(tempfile.gettempdir()) / "judged-beds"
-    return bed_under(class_, wanted, 90_125, folder=folder)
-
-
-def mix_plan(name):
-    events, at = [], 20 * RATE
-    for key, clip in clips().items():
-        events.append(Event(start_frame=at, key=key, frames=len(clip)))
-        at += len(clip) + 2 * RATE
-    bed = bed_of(name)
-    return MixPlan(length_frames=bed.length_frames, events=tuple(events), bed=bed)
 
 
 def before(plan, ear):
@@ -219,7 +165,7 @@ def audience(ear):
 
 def judge(name, ear, way):
     """What both judges say of every cue over a bed; one row a cue."""
-    plan = mix_plan(name)
+    plan = mix_plan(name, BEDS)
     made, lowered = before(plan, ear) if way == "before" else after(plan, ear)
     rows = []
     for key, bed, lu, alone in zip(
@@ -264,6 +210,7 @@ def main():
     """Judge, print, and record if asked."""
     reader = argparse.ArgumentParser()
     reader.add_argument("tables", nargs="*", default=["beds", "ears"])
+    reader.add_argument("--ways", nargs="+", default=["before", "after"])
     reader.add_argument("--beds", nargs="+", default=[*STYLES, *TUNES])
     reader.add_argument("--record", type=Path)
     asked = reader.parse_args()
@@ -274,7 +221,7 @@ def main():
     print("|---|---|---|---|---|---|---|---|---|")
     runs = []
     if "beds" in asked.tables:
-        runs += [(bed, USUAL, way) for bed in asked.beds for way in ("before", "after")]
+        runs += [(bed, USUAL, way) for bed in asked.beds for way in asked.ways]
     if "ears" in asked.tables:
         runs += [(bed, ear, "after") for ear in EARS for bed in EARS_BEDS]
     for run in runs:

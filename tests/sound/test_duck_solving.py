@@ -43,7 +43,7 @@ def sound(bands_db, loudness_lufs):
 SPEECH = sound(SPEECH_BANDS - 82, -20)
 
 
-def beds(bed, lost_lu=(0.0, 0.0, 0.0)):
+def beds(bed, lost_lu=(0.0, 0.0)):
     """The bed, and with its bands up to 4 kHz down, which costs some loudness."""
     found = {0.0: [bed]}
     for cut_db, lu in zip(CUTS_DB, lost_lu, strict=True):
@@ -177,7 +177,7 @@ def test_music_above_the_cut_is_ducked_by_hearing():
 def test_a_deeper_cut_is_taken_where_it_costs_no_loudness():
     """Cuts that cost like loudness give the deepest, else the one that costs least."""
     bed = sound(np.where(np.arange(18) < 15, SPEECH.band_db, -90), -20)
-    for lost_lu, cut_db in (((6, 6.2, 6.4), 30), ((6, 12, 14), 18), ((9, 10, 13), 24)):
+    for lost_lu, cut_db in (((6, 6.4), 24), ((6, 12), 18), ((12, 12.4), 24)):
         (solved,) = solve_ducks([SPEECH], beds(bed, lost_lu), GROUP)
         assert solved.cut_db == cut_db
         assert solved.separation_lu >= 10 - 1e-9
@@ -186,7 +186,7 @@ def test_a_deeper_cut_is_taken_where_it_costs_no_loudness():
 def test_music_low_enough_is_left_alone():
     """Music 20 LU under speech that costs nothing is neither cut nor lowered."""
     far = SPEECH.raised(-24)
-    (solved,) = solve_ducks([SPEECH], beds(far, (8, 9, 10)), GROUP)
+    (solved,) = solve_ducks([SPEECH], beds(far, (8, 9)), GROUP)
     assert (solved.cut_db, solved.depth_db, solved.lowered_lu) == (0, 0, 0)
     assert solved.met
 

@@ -15,7 +15,7 @@ from cuetrack.sound.duck_solving import (
     Hearing,
     listeners_at_level,
 )
-from cuetrack.sound.ducking import Duck
+from cuetrack.sound.ducking import Duck, DuckEnvelope
 from cuetrack.sound.hearing.bands import (
     TrackPart,
     active_spectrum,
@@ -229,3 +229,26 @@ def test_a_gain_on_a_clip_counts():
     ):
         if plain.depth_db > 0:
             assert soft.depth_db - plain.depth_db == pytest.approx(6.0, abs=0.11)
+
+
+def test_bed_does_not_swell_between_cues_that_lower_it_in_two_ways():
+    """From a cue with all of the bed lowered to one with a cut it stays down."""
+    asked = [number == 0 for number, _ in enumerate(SPOKEN)]
+    near = tuple(
+        replace(event, start_frame=at * RATE)
+        for at, event in zip(
+            (9, 11, 13, 15, 17),
+            [one for one in mix_plan().events if not one.is_tone],
+            strict=True,
+        )
+    )
+    plan = MixPlan(length_frames=LENGTH, events=near, bed=LoudBed())
+    fitted = fit(plan, well_under=asked).plan
+    ducks, cuts = (DuckEnvelope(one) for one in (fitted.ducks, fitted.cuts))
+    first, last = near[0].start_frame, near[-1].end_frame
+    lowest = np.minimum(
+        ducks.gains(first, last - first), cuts.gains(first, last - first)
+    )
+    assert fitted.cuts
+    assert fitted.ducks
+    assert 20 * np.log10(lowest.max()) < -6

@@ -1,4 +1,9 @@
-"""Tunes made by rule for the judges: loud and dense, each busy in another way."""
+"""What the judges hear: cues by the default voice over beds as loud as the voice.
+
+The beds are those of our own, and tunes made by rule: loud and dense, each busy in
+another way. Calls under `SHORTEST_S` are left out: the judges score them erratically,
+some worse even as the music sinks.
+"""
 
 from __future__ import annotations
 
@@ -7,21 +12,51 @@ from functools import cache
 import numpy as np
 from scipy.signal import butter, iirpeak, lfilter, sosfilt
 
+from cuetrack.sound.composing.bed import OwnMusic, bed_under
 from cuetrack.sound.hearing.bands import spectrum
-from tests.sound.sounds import SoundBed
+from cuetrack.sound.mixing import Event, MixPlan
+from cuetrack.speech.clips import finish
+from cuetrack.speech.engines import open_engine
+from cuetrack.speech.voices import find_voice
+from tests.sound.composed import timeline
+from tests.sound.sounds import Clips, SoundBed
 
 RATE = 48_000
 LUFS = -20.0  # that of the voice
+SHORTEST_S = 0.75
+
+WORDINGS = (
+    "Stop and sit back if you feel faint or your chest is tight.",
+    "Hold on to the chair with one hand, all the time.",
+    "If your knee hurts, leave this one out and breathe.",
+    "Do not hold your breath. Count aloud if that helps.",
+    "Tell your helper now if anything feels wrong.",
+    "Begin now: side taps.",
+    "Start now: heel raises, both together.",
+    "Next: easy march.",
+    "That is half.",
+    "Left foot out, and back in.",
+    "Slow the arms down and let the shoulders drop.",
+    "Ten seconds to go.",
+    "Now rest, hands on your thighs.",
+    "Last round, gently.",
+)
 
 
 def _chords(frames, beats, pitches, make):
-    """Chords of ``beats`` beats at 120 a minute, each note made by ``make``."""
+    """Chords of ``beats`` beats at 120 a minute, each note made by ``make``.
+
+    Notes come again after twelve chords.
+    """
     sound = np.zeros(frames)
     step = beats * RATE // 2
+    made = {}
     for number, start in enumerate(range(0, frames, step)):
-        at = np.arange(min(step, frames - start)) / RATE
         for pitch in pitches[number % len(pitches)]:
-            sound[start : start + step] += make(at, pitch, number)
+            note = (pitch, number % 12)
+            if note not in made:
+                made[note] = make(np.arange(step) / RATE, *note)
+            sound[start : start + step] += made[note][: frames - start]
     return sound
 
 
@@ -123,3 +158,32 @@ def tune_bed(name, frames):
     sound = np.stack(sides, axis=1).astype(np.float32)
     gain_db = LUFS - spectrum(sound).loudness_lufs
     return SoundBed(sound * np.float32(10 ** (gain_db / 20)))
+
+
+@cache
+def clips():
+    """Every wording by the default voice, the judged ones alone."""
+    engine = open_engine(find_voice(None, "en"))
+    said = {text: finish(engine.render(text)).samples for text in WORDINGS}
+    return Clips({k: v for k, v in said.items() if len(v) >= SHORTEST_S * RATE})
+
+
+@cache
+def bed_of(name, folder):
+    """A bed as loud as the voice, 20 s of it before the first cue."""
+    frames = 20 * RATE + sum(len(clip) + 2 * RATE for clip in clips().values())
+    if name in TUNES:
+        return tune_bed(name, frames)
+    class_ = timeline(("opening", 10_000), ("work", frames // 48 - 10_000 + 1))
+    wanted = {part.section: OwnMusic(style=name) for part in class_.segments}
+    return bed_under(class_, wanted, 90_125, folder=folder)
+
+
+def mix_plan(name, folder):
+    """Every cue over a bed, 2 s between them; own beds are kept in the folder."""
+    events, at = [], 20 * RATE
+    for key, clip in clips().items():
+        events.append(Event(start_frame=at, key=key, frames=len(clip)))
+        at += len(clip) + 2 * RATE
+    bed = bed_of(name, folder)
+    return MixPlan(length_frames=bed.length_frames, events=tuple(events), bed=bed)
