@@ -127,6 +127,10 @@ STRETCH_MOST_MS: Final = 60 * _SECOND
 STRETCH_SHARED_MOST_MS: Final = 2 * STRETCH_MOST_MS
 """Own threshold: a share of the cool-down is no length that a leader chose."""
 
+HEAD_TURN_MOST_BPM: Final = 110
+HEAD_TURN_MOST_MS: Final = _MINUTE
+"""Common practice: who gets dizzy turns the head slowly, and not for long."""
+
 # --- what is said; what depends on the language stands in its reading.yaml ----------
 
 WORDS_A_MINUTE: Final = 140

@@ -20,6 +20,7 @@ from cuetrack.review import (
     group_rules,
     movement_rules,
     safety_rules,
+    spoken_rules,
     wording_rules,
 )
 from cuetrack.review.case import Case
@@ -44,6 +45,7 @@ PLAN_CHECKS: Final[Checks] = {
     **clock_rules.CHECKS,
     **effort_rules.CHECKS,
     **safety_rules.CHECKS,
+    **spoken_rules.CHECKS,
     **body_rules.CHECKS,
     **group_rules.CHECKS,
     **movement_rules.CHECKS,

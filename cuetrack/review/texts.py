@@ -50,6 +50,10 @@ def plan_texts(case: Case) -> Iterator[SaidText]:
     for section in case.plan.sections:
         for text in section.says:
             yield SaidText(text=text, owner=section.title, place=section.place)
+        clock = section.intervals
+        pause = clock.between_rounds if clock else None
+        for text in pause.says if pause else ():
+            yield SaidText(text=text, owner=section.title, place=section.place)
         for cue in section.free_cues:
             yield SaidText(text=cue.text, owner=section.title, place=cue.place)
     for movement, _ in case.movements():
