@@ -27,6 +27,7 @@ PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
         "side first": frozenset({"side"}),
         "easier": frozenset({"option", "option_inline"}),
         "two lengths": frozenset({"first", "second"}),
+        "lengths between": frozenset({"first", "second"}),
         "comma": frozenset({"first", "second"}),
         "and": frozenset({"first", "second"}),
         "water": frozenset(),

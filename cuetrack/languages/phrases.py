@@ -126,6 +126,13 @@ class Phrases:
             return self.piece("two lengths", first=parts[0], second=parts[1])
         return parts[0] if parts else self.counted("second", 0)
 
+    def lengths_between(self, least_ms: int, most_ms: int) -> str:
+        """Return ``thirty seconds to one minute``; one length where both are alike."""
+        least, most = self.length(least_ms), self.length(most_ms)
+        if least == most:
+            return least
+        return self.piece("lengths between", first=least, second=most)
+
     def side(self, name: str) -> str:
         """Return what a side is called; one the pack does not know keeps its name."""
         return self.sides.get(name.lower(), name)

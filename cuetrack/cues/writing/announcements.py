@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import Cue, Segment, SegmentKind
+from cuetrack.cues.writing.clockwork import clockwork
 from cuetrack.cues.writing.equipment import all_equipment
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.phrases import sentence
@@ -110,7 +111,7 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[CueLine]:
         )
         main = [s for s in context.plan.sections if s.intervals and s.movements]
         if len(main) == 1:
-            fields = _clockwork(context, main[0])
+            fields = clockwork(main[0], context.phrases)
             yield cuekinds.WELCOME, phrases.variants("welcome intervals", **fields)
     listed = phrases.listed(_things_to_bring(context))
     yield cuekinds.WELCOME, phrases.variants("welcome bring", things=listed)
@@ -134,19 +135,6 @@ def _things_to_bring(context: WritingContext) -> tuple[str, ...]:
 def _own_words(says: tuple[str, ...], kind: CueKind) -> Iterator[CueLine]:
     for text in says:
         yield kind, ((sentence(text),),)
-
-
-def _clockwork(context: WritingContext, section: Section) -> dict[str, str]:
-    """Return the clock of an intervals section in words."""
-    phrases, intervals = context.phrases, section.intervals
-    if intervals is None:
-        return {}
-    return {
-        "rounds": phrases.counted("round", intervals.rounds),
-        "movements": phrases.counted("movement", len(section.movements)),
-        "work": phrases.length(intervals.work_ms),
-        "rest": phrases.length(intervals.rest_ms),
-    }
 
 
 def _safety(context: WritingContext, keys: Sequence[str]) -> Iterator[CueLine]:
@@ -209,10 +197,9 @@ def _opening(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     key = f"opening {section.kind.value}"
     if section.intervals is not None:
         key = "opening intervals"
-        fields = _clockwork(context, section)
-        if not section.intervals.rest_ms:
+        fields = clockwork(section, context.phrases)
+        if "rest" not in fields:
             key = "opening intervals alike"
-            del fields["rest"]
     elif section.kind in (SectionKind.WELCOME, SectionKind.CLOSE):
         return
     else:

@@ -10,6 +10,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from cuetrack.cues.model import MOVING, SegmentKind
+from cuetrack.cues.writing.clockwork import clockwork
 from cuetrack.output.handouts.sheet_rows import things_used
 from cuetrack.output.handouts.sheet_text import capital, shortened, shown
 from cuetrack.plan.model import SectionKind
@@ -75,18 +76,9 @@ def _what_it_is(plan: Plan, timeline: Timeline, phrases: Phrases) -> Iterator[st
 
 def _clockwork(section: Section, phrases: Phrases) -> str:
     """Say how the main part works, as the welcome does."""
-    intervals = section.intervals
-    if intervals is None:
-        return ""
-    fields = {
-        "rounds": phrases.counted("round", intervals.rounds),
-        "movements": phrases.counted("movement", len(section.movements)),
-        "work": phrases.length(intervals.work_ms),
-    }
-    if not intervals.rest_ms:
-        return phrases.on_sheet("notice main alike", **fields)
-    rest = phrases.length(intervals.rest_ms)
-    return phrases.on_sheet("notice main", rest=rest, **fields)
+    words = clockwork(section, phrases)
+    key = "notice main" if "rest" in words else "notice main alike"
+    return phrases.on_sheet(key, **words)
 
 
 def _movement_names(timeline: Timeline) -> tuple[str, ...]:

@@ -11,6 +11,8 @@ from hypothesis import given
 from cuetrack.cues.timeline import lay_out
 from cuetrack.output.handouts.notice import LINE_CHARACTERS, MOST_NAMES, notice
 from cuetrack.output.handouts.sheet_text import shown
+from cuetrack.plan.parts import RoundChange
+from cuetrack.plan.round_spans import RoundSpan
 from tests.cues.builders import (
     EASY_MARCH,
     HEEL_DIG,
@@ -116,3 +118,17 @@ def test_hostile_text_leaves_the_notice_whole(name):
     assert shown(HOSTILE[name])[:40].strip() in said or name == "overrides"
     assert "You may rest at any time" in said
     assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\ud800-\udfff]", text)
+
+
+def test_work_that_differs_is_told_from_the_shortest_to_the_longest():
+    """Neither the usual work nor that of the last round stands for all."""
+    last = RoundChange(rounds=RoundSpan(3, 3), work_ms=60_000, rest_ms=30_000)
+    section = intervals(HEEL_DIG, PUNCH, rounds=3)
+    clock = replace(section.intervals, in_rounds=(last,))
+    said = joined(plan(replace(section, intervals=clock)))
+    assert (
+        "You work for forty seconds to one minute, then rest for twenty seconds to "
+        "thirty seconds." in said
+    )
+    own = joined(plan(intervals(HEEL_DIG, timed(PUNCH, 50))))
+    assert "work for forty seconds to fifty seconds, then rest for twenty" in own
