@@ -194,18 +194,13 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
             plan, sheet.timeline, [cue.segment for cue in cue_file.cues]
         ),
     )
+    material = ClassMaterial(
+        plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker
+    )
     make_folder(request.folder)
     with replacing_set(files.all(), overwrite=request.overwrite) as aside:
         written = files.inside(aside)
         levels = write_mix(heard.plan, speaker, cue_file, written.track, request)
-        material = ClassMaterial(
-            plan=plan,
-            placed=placed,
-            cue_file=cue_file,
-            track=written.track,
-            mix=heard.plan,
-            clips=speaker,
-        )
         write_beside(material, cue_file, written, request)
     separations_lu = heard.hearing.separations_lu
     return Made(
@@ -229,7 +224,8 @@ def write_beside(
     write_text(files.cues, to_json(cue_file))
     write_text(files.captions, to_webvtt(captions(cue_file), cue_file))
     request.watch("making the handouts", 0, 1)
-    hand_out(material, request.handouts, files.track.parent, files.track.stem)
+    finished = replace(material, track=files.track)
+    hand_out(finished, request.handouts, files.track.parent, files.track.stem)
     request.watch("making the handouts", 1, 1)
 
 

@@ -22,10 +22,12 @@ START_STOP_S = 20
 @pytest.fixture(scope="session")
 def launch():
     """Start Chromium as the system has it; left out where there is none."""
-    sync_api = pytest.importorskip("playwright.sync_api")
+    sync_api = pytest.importorskip(
+        "playwright.sync_api", reason='pip install ".[dev]" brings what opens pages'
+    )
     path = next(filter(None, map(shutil.which, CHROMIUM_NAMES)), None)
     if path is None:
-        pytest.skip("no Chromium on this machine: the page cannot be opened")
+        pytest.skip("no Chromium to open pages with; install it as your system does")
     with sync_api.sync_playwright() as playwright:
 
         def launch(*more):

@@ -12,10 +12,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from tests.pages.looking import seek, wait_until
-
-Image = pytest.importorskip("PIL.Image")
 
 pytestmark = pytest.mark.web
 

@@ -7,6 +7,7 @@ import io
 import numpy as np
 import pytest
 from msgspec import structs
+from PIL import Image
 
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.handouts.follow_data import SegmentDetails
@@ -121,7 +122,10 @@ def test_across_a_hall_the_movement_and_the_time_are_large(open_page, short_clas
 @pytest.mark.parametrize(("scheme", "width"), [("light", 320), ("dark", 1920)])
 def test_axe_finds_no_violation(open_page, short_class, scheme, width):
     """The rules of axe-core for WCAG 2.2 A, AA and AAA and best practice all hold."""
-    axe_package = pytest.importorskip("axe_playwright_python.sync_playwright")
+    axe_package = pytest.importorskip(
+        "axe_playwright_python.sync_playwright",
+        reason='pip install ".[dev]" brings the checker of pages',
+    )
     axe = axe_package.Axe()
     rules = {
         "runOnly": ["wcag2a", "wcag2aa", "wcag2aaa", "wcag21a", "wcag21aa", "wcag22aa",
@@ -263,8 +267,7 @@ def test_the_browser_shows_the_captions_as_a_text_track(open_page, short_class):
 
 def bright_share(page) -> float:
     """Return how much of the caption's place is lit by letters."""
-    image = pytest.importorskip("PIL.Image")
-    picture = image.open(io.BytesIO(page.locator("#media").screenshot())).convert("L")
+    picture = Image.open(io.BytesIO(page.locator("#media").screenshot())).convert("L")
     inner = np.asarray(picture)[6:-6, 6:-6]
     return float(np.mean(inner > 128))
 

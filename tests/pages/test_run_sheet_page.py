@@ -37,7 +37,10 @@ def sheet_file(tmp_path):
 @pytest.mark.parametrize("width", [320, 1920])
 def test_axe_finds_no_violation(open_page, sheet_file, width):
     """The rules of axe-core for WCAG 2.2 A and AA, and contrast AAA, all hold."""
-    axe_package = pytest.importorskip("axe_playwright_python.sync_playwright")
+    axe_package = pytest.importorskip(
+        "axe_playwright_python.sync_playwright",
+        reason='pip install ".[dev]" brings the checker of pages',
+    )
     page = open_page(
         sheet_file(*example("hall-twenty")), viewport={"width": width, "height": 900}
     )

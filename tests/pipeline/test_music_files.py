@@ -98,7 +98,7 @@ def test_all_useless_music_is_told_at_once(tmp_path, capsys):
 
 @pytest.mark.skipif(
     not (tracker_is_there() and stretcher_is_there()),
-    reason="the music extra is not installed",
+    reason='pip install ".[music]" brings tracker and stretcher',
 )
 def test_tempo_out_of_reach_is_told_by_check(tmp_path, capsys):
     """Which tempos the music can take is known before a make."""

@@ -288,7 +288,10 @@ def test_stored_vectors_of_an_independent_program():
 
 def test_live_vectors_of_an_independent_program():
     """Where the independent program is installed it is asked again, live."""
-    pytest.importorskip("speech_intelligibility_index")
+    pytest.importorskip(
+        "speech_intelligibility_index",
+        reason="pip install speech-intelligibility-index brings the other program",
+    )
     reference = importlib.import_module("speech_intelligibility_index.sii")
     random = np.random.default_rng(2026)
     for _ in range(20):

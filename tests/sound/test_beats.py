@@ -15,7 +15,8 @@ from tests.sound.damage import damage
 from tests.sound.sounds import cut, noise, sine
 
 tracked = pytest.mark.skipif(
-    not beats_module.tracker_is_there(), reason="the beat tracker is not installed"
+    not beats_module.tracker_is_there(),
+    reason='pip install ".[music]" brings the beat tracker',
 )
 
 

@@ -48,7 +48,9 @@ def join_frames(songs, length):
         place = (place + 1) % len(songs.tunes)
 
 
-@pytest.mark.skipif(not tracker_is_there(), reason="the tracker is not installed")
+@pytest.mark.skipif(
+    not tracker_is_there(), reason='pip install ".[music]" brings the beat tracker'
+)
 @pytest.mark.parametrize(
     "bpms", [(120,), (100.5,), (112, 112), (120, 104), (97.3, 128, 110)]
 )

@@ -27,7 +27,7 @@ from tests.sound.sounds import noise
 
 with_the_extra = pytest.mark.skipif(
     not (tracker_is_there() and stretcher_is_there()),
-    reason="the music extra is not installed",
+    reason='pip install ".[music]" brings tracker and stretcher',
 )
 
 

@@ -12,7 +12,8 @@ from tests.sound.beating import SECOND, SNARE, as_tune, beat_times, drums
 from tests.sound.sounds import cut, joined, sine
 
 stretches = pytest.mark.skipif(
-    not stretch_module.stretcher_is_there(), reason="the stretcher is not installed"
+    not stretch_module.stretcher_is_there(),
+    reason='pip install ".[music]" brings the stretcher',
 )
 SLOWEST, FASTEST = Speed(ten_thousandths=9200), Speed(ten_thousandths=10_800)
 

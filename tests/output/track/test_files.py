@@ -131,7 +131,7 @@ def test_what_the_system_says_becomes_advice(tmp_path, number, words):
 def test_a_read_only_folder_is_told(tmp_path):
     """A folder without the right to write is told, by a user who has no more rights."""
     if os.geteuid() == 0:
-        pytest.skip("the administrator may write everywhere")
+        pytest.skip("the administrator may write everywhere; run as a plain user")
     tmp_path.chmod(0o500)
     try:
         with pytest.raises(OutputError, match="Choose a folder of your own"):
