@@ -1,0 +1,86 @@
+"""The review against plans and sentences of somebody who never saw its rules."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+import yaml
+from review.people import FOLDER, reviewed
+
+from cuetrack.cues.timeline import lay_out
+from cuetrack.movements.library import load_library
+from cuetrack.plan.reading import parse_plan
+from cuetrack.review.reviewing import review
+
+FLAWED = yaml.safe_load((FOLDER / "fresh_flawed.yaml").read_text("utf-8"))
+SOUND = yaml.safe_load((FOLDER / "fresh_sound.yaml").read_text("utf-8"))
+SENTENCES = [
+    line.split("\t")
+    for line in (FOLDER / "fresh_sentences.tsv").read_text("utf-8").splitlines()
+]
+MOST_UNNAMED = 1
+LEAST_DANGEROUS_TOLD = 43
+MOST_HARMLESS_TOLD = 7
+"""As counted, of fifty each: no aim, but what must not get worse."""
+MISREAD = "ring the bell"
+"""A hand drawn down from the chest to the lap is read as a chest that bends down."""
+OWN = "thing of mine"
+OF_FORM = frozenset({"C01", "C11", "C13", "C14", "I02", "M07", "G01"})
+"""Rules that speak of the telling, not of a danger."""
+
+
+@pytest.mark.parametrize("entry", FLAWED, ids=lambda entry: str(entry["number"]))
+def test_the_danger_is_named(entry):
+    """By a rule that speaks of it, where the file does not own up to a miss."""
+    found = reviewed(entry["plan"], "fresh.yaml")
+    named = bool(found.rules & set(entry["told by"]))
+    assert named is not entry.get("unnamed", False), found.rules
+
+
+def test_what_stays_unnamed_is_counted():
+    """All forty are kept, and few of them own up to a miss."""
+    assert len(FLAWED) == 40
+    assert sum(entry.get("unnamed", False) for entry in FLAWED) <= MOST_UNNAMED
+
+
+@pytest.mark.parametrize("text", SOUND, ids=lambda text: text.splitlines()[0])
+def test_a_sound_plan_draws_no_error_and_no_warning(text):
+    """Whoever is told of dangers that are none learns to skip the review."""
+    alarms = reviewed(text, "sound.yaml").alarms
+    assert not [f"{f.rule.id} {f.what}" for f in alarms if MISREAD not in f.what]
+
+
+def test_false_alarms_are_few():
+    """One of the twenty sound plans is misread, and it is known which."""
+    alarmed = [text for text in SOUND if reviewed(text, "sound.yaml").alarms]
+    assert len(SOUND) == 20
+    assert len(alarmed) <= 1
+
+
+def test_most_sentences_are_judged_as_their_writer_does():
+    """Dangerous ones are named or said in a safe form, harmless ones seldom are."""
+    told = Counter((label, _is_told(fact, text)) for fact, label, text in SENTENCES)
+    assert told["dangerous", True] >= LEAST_DANGEROUS_TOLD
+    assert told["harmless", True] <= MOST_HARMLESS_TOLD
+    assert sum(told.values()) == 100
+
+
+def _is_told(fact, sentence):
+    plan = {
+        "title": "One sentence",
+        "group": {"facts": [fact]},
+        "warm-up": {"for": "8 min", "movements": ["easy march"]},
+        "intervals": {
+            "work": "30 s",
+            "rest": "40 s",
+            "movements": [
+                {"movement": OWN, "how": sentence, "easier": "Do less", "effort": 4}
+            ],
+        },
+        "cool-down": {"for": "8 min", "movements": ["slow march"]},
+    }
+    text = yaml.safe_dump(plan, sort_keys=False)
+    read = parse_plan(text, "sentence.yaml", library=load_library)
+    found = [f for f in review(read, lay_out(read)) if OWN in f.what]
+    return any(f.rule.id not in OF_FORM for f in found)
