@@ -23,7 +23,7 @@ from cuetrack.documents.problems import refusal, shown
 from cuetrack.documents.syntax import DEPTH_LIMIT, mark_place, syntax_error
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from cuetrack.errors import PlanError
 
@@ -110,6 +110,29 @@ class _Open:
     start: int
     anchor: str
     children: list[Node] = field(default_factory=list)
+
+
+def spans_of(root: Node) -> Mapping[Place, Span]:
+    """Return where each key with its value, and each item, stands in the text.
+
+    They are known by the places they start at, and so beside whatever was read.
+    """
+    found: dict[Place, Span] = {}
+    waiting = [root]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, Scalar) or node.alias:
+            continue
+        if isinstance(node, ListNode):
+            for item in node.items:
+                found.setdefault(item.place, item.span)
+            waiting += node.items
+        else:
+            for entry in node.entries:
+                span = Span(start=entry.key.span.start, end=entry.value.span.end)
+                found.setdefault(entry.key.place, span)
+            waiting += [entry.value for entry in node.entries]
+    return found
 
 
 def place_at(text: str, index: int) -> Place:

@@ -15,9 +15,10 @@ from typing import TYPE_CHECKING
 from cuetrack.documents.groups import KeyGroup
 from cuetrack.errors import CuetrackError, PlanError
 from cuetrack.plan.model import PLAN
-from cuetrack.planning.part_changes import recognised, restructured, talks_placed
-from cuetrack.planning.parts import group_of, list_path, written_sections
+from cuetrack.planning.part_changes import recognised, restructured
+from cuetrack.planning.parts import group_of, made_list, written_sections
 from cuetrack.planning.plantext import PlanText, writable
+from cuetrack.planning.section_changes import talks_placed
 from cuetrack.planning.section_times import times_written
 
 if TYPE_CHECKING:
@@ -202,19 +203,32 @@ def _keys_written(
     """
     steps.edit_group((), _HEAD, before, after, skip=("sections",))
     for written, was, now in pairs:
-        path = list_path(steps, written)
-        for index, movement in enumerate(was.movements if path else ()):
-            wanted = now.movements[index : index + 1]
-            if movements is not None:
-                found = movements.get(movement.place)
-                wanted = (found,) if found else ()
-            skip = () if was.intervals else ("duration_ms", "rest_ms")
-            for one in wanted:
-                steps.edit_movement((*(path or ()), index), movement, one, skip=skip)
+        _movements_written(steps, written, was, now, movements)
         if was.intervals and now.intervals:
             _break_written(steps, written, was.intervals, now.intervals)
         group = group_of(written.kind)
         steps.edit_group(written.path, group, was, now, skip=_ELSEWHERE)
+
+
+def _movements_written(
+    steps: PlanText,
+    written: WrittenSection,
+    was: Section,
+    now: Section,
+    movements: _Movements | None,
+) -> None:
+    """Write what is otherwise in movements, but for the times of plain sections."""
+    skip = () if was.intervals else ("duration_ms", "rest_ms")
+    wanted = now.movements
+    if movements is not None:
+        wanted = tuple(movements.get(one.place, one) for one in was.movements)
+    for index, (before, after) in enumerate(zip(was.movements, wanted, strict=False)):
+        same = after
+        for name in skip:
+            same = replace(same, **{name: getattr(before, name)})
+        path = made_list(steps, written) if before != same else None
+        if path is not None:
+            steps.edit_movement((*path, index), before, after, skip=skip)
 
 
 def _break_written(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.documents.editing.changes import SetValue
 from cuetrack.documents.groups import KeyGroup
 from cuetrack.documents.lists import ListOf
 from cuetrack.documents.names import key_form
@@ -103,3 +104,11 @@ def said_movement(node: Node) -> Movement | None:
     assert isinstance(shape, ListOf)  # noqa: S101 - it is declared so
     said = shape.item.read(node, Spot("", node.place), Reader(Problems("")))
     return said if isinstance(said, Movement) else None
+
+
+def made_list(text: PlanText, section: WrittenSection) -> Path | None:
+    """Return where the list of movements stands, a single one made a list."""
+    nodes = item_nodes(text, section)
+    if list_path(text, section) is None and nodes:
+        text.do(SetValue(path=section.path, value=(text.value(section.path),)))
+    return list_path(text, section) if nodes else None

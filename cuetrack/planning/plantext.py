@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from cuetrack.documents.editing.applying import changed
@@ -14,7 +15,9 @@ from cuetrack.documents.editing.changes import (
     value_of,
 )
 from cuetrack.documents.editing.differences import differences, matching
+from cuetrack.documents.editing.layout import line_start
 from cuetrack.documents.editing.source import Source
+from cuetrack.documents.editing.writing import WIDTH
 from cuetrack.documents.groups import KeyGroup, Named
 from cuetrack.documents.lists import ListOf
 from cuetrack.documents.names import key_form
@@ -151,6 +154,18 @@ class PlanText:
                     index = number
         apart = not path and not isinstance(value, str)
         self.do(AddKey(path=path, key=told.word, value=value, index=index, apart=apart))
+        self._unfold(path)
+
+    def _unfold(self, path: Path) -> None:
+        """Put keys in braces that became too wide for a line on lines of their own."""
+        node = self.node(path)
+        if isinstance(node, Scalar) or not node.flow or not path:
+            return
+        above = [self.node(path[:depth]) for depth in range(len(path))]
+        flow = any(not isinstance(each, Scalar) and each.flow for each in above)
+        line = self.text[line_start(self.text, node.span.start) : node.span.end]
+        if len(line) > WIDTH and not flow and not re.search(r"[\r\n#]", line):
+            self.do(SetValue(path=path, value=value_of(node)))
 
     def set_key(self, path: Path, table: Table[Any], told: Key, value: Value) -> None:
         """Write a value behind a key, there already or not."""

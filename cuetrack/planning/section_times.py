@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from cuetrack.planning.parts import WrittenSection
     from cuetrack.planning.plantext import PlanText
 
-_TIME = MOVEMENT.key_of("duration_ms")
+_TIME, _REST = MOVEMENT.key_of("duration_ms"), MOVEMENT.key_of("rest_ms")
 
 
 def times_written(steps: PlanText, plan: Plan, wanted: Plan) -> None:
@@ -78,6 +78,8 @@ def _section_timed(
     own = _needing_own(section, silent, before)
     path = list_path(steps, written)
     for index, (was, now) in enumerate(pairs):
+        if was and path and was.wrote("rest_ms"):
+            steps.movement_key((*path, index), _REST, was.rest_ms, None)
         stated = was is not None and was.wrote("duration_ms")
         moved = before.get(now.place, now.duration_ms) != now.duration_ms
         held = index not in silent and not stated and moved

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from cuetrack.documents.editing.changes import (
     AddKey,
     InsertItem,
+    ListKeys,
     Move,
     Remove,
     RenameKey,
@@ -22,10 +23,11 @@ from cuetrack.documents.editing.changes import (
     value_of,
 )
 from cuetrack.documents.editing.inserting import add_key, insert_item
-from cuetrack.documents.editing.moving import move
+from cuetrack.documents.editing.layout import line_end, line_start, lines_up
+from cuetrack.documents.editing.moving import listed, move
 from cuetrack.documents.editing.removing import remove, set_aside
 from cuetrack.documents.editing.setting import renamed, set_value
-from cuetrack.documents.editing.source import Source, UnsafeError, applied
+from cuetrack.documents.editing.source import Source, UnsafeError, applied, edit
 from cuetrack.documents.problems import refusal
 from cuetrack.documents.tree import read_tree
 from cuetrack.errors import PlanError
@@ -33,6 +35,10 @@ from cuetrack.errors import PlanError
 if TYPE_CHECKING:
     from cuetrack.documents.editing.changes import Change
     from cuetrack.documents.editing.source import TextEdit
+
+
+_BREAK = re.compile(r"[\r\n]")
+_REMARK = re.compile(r"[,\]}]*(?: +[\]}]+,?)*( {2,})(?=#)")
 
 
 def changed(text: str, change: Change, file: str) -> str:
@@ -53,7 +59,7 @@ def edits_of(text: str, change: Change, file: str) -> tuple[TextEdit, ...]:
     source = Source.of(text, file)
     wanted = after(value_of(source.root), change)
     try:
-        edits = tuple(_edits(source, change))
+        edits = _remarks_kept(text, _edits(source, change))
         says = value_of(read_tree(applied(text, edits), file))
     except (PlanError, UnsafeError):
         says = None
@@ -81,6 +87,28 @@ def _edits(source: Source, change: Change) -> list[TextEdit]:
             edits = set_aside(source, change)
         case Move():
             edits = move(source, change)
+        case ListKeys():
+            edits = listed(source, change)
         case RenameKey():
             edits = renamed(source, source.part_at(change.path)[1], change.key)
     return edits
+
+
+def _remarks_kept(text: str, edits: list[TextEdit]) -> tuple[TextEdit, ...]:
+    """Return edits with more after which remarks that line up still do."""
+    lines: dict[int, list[TextEdit]] = {}
+    for one in edits:
+        if one.span.start < line_end(text, one.span.start):
+            lines.setdefault(line_start(text, one.span.start), []).append(one)
+    kept = []
+    for there in lines.values():
+        if any(_BREAK.search(e.text + text[e.span.start : e.span.end]) for e in there):
+            continue
+        end = max(one.span.end for one in there)
+        room = _REMARK.match(text, end)
+        if room and lines_up(text, room.end(1)):
+            grown = sum(len(e.text) - e.span.end + e.span.start for e in there)
+            left = len(room[1]) - grown
+            spaces = " " * (left if left > 0 else 2)
+            kept.append(edit(room.start(1), room.end(1), spaces))
+    return (*edits, *kept)

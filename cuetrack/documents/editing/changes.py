@@ -95,7 +95,21 @@ class RenameKey:
     key: str
 
 
-Change = SetValue | AddKey | InsertItem | Remove | SetAside | Move | RenameKey
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListKeys:
+    """Keys that follow each other at ``path`` become items of a list ``name``.
+
+    Each item has one of them with its value.
+    """
+
+    path: Path
+    keys: tuple[str, ...]
+    name: str
+
+
+Change = (
+    SetValue | AddKey | InsertItem | Remove | SetAside | Move | RenameKey | ListKeys
+)
 
 
 def value_of(node: Node) -> Value:
@@ -155,25 +169,26 @@ def after(value: Value, change: Change) -> Value:
         When a path of the change names nothing of the kind it needs, or a key
         would stand twice.
     """
-    if not change.path and not isinstance(change, AddKey | InsertItem):
+    if not change.path and not isinstance(change, AddKey | InsertItem | ListKeys):
         raise LookupError("the whole document is no part of one")
     match change:
         case SetValue():
-            return _at(value, change.path, lambda _: change.value)
+            new = _at(value, change.path, lambda _: change.value)
         case AddKey():
             part = (change.key, change.value)
-            return _with_part(value, change.path, change.index, part)
+            new = _with_part(value, change.path, change.index, part)
         case InsertItem():
-            return _with_part(value, change.path, change.index, change.value)
+            new = _with_part(value, change.path, change.index, change.value)
         case Remove() | SetAside():
-            return _without(value, change.path)
+            new = _without(value, change.path)
         case Move():
-            return _moved(value, change)
+            new = _moved(value, change)
+        case ListKeys():
+            new = _at(value, change.path, lambda keys: _listed(keys, change))
         case RenameKey():
             *above, key = change.path
-            return _at(
-                value, tuple(above), lambda keys: _renamed(keys, key, change.key)
-            )
+            new = _at(value, tuple(above), lambda keys: _renamed(keys, key, change.key))
+    return new
 
 
 def _parts(value: Value) -> tuple[Any, ...]:
@@ -232,6 +247,16 @@ def _renamed(keys: Value, old: str | int, new: str) -> Value:
         entries[index] = (new, entries[index][1])
         return KeyValues(tuple(entries))
     raise LookupError("an item of a list has no key")
+
+
+def _listed(keys: Value, change: ListKeys) -> Value:
+    first = position(keys, change.keys[0])
+    entries = _parts(keys)
+    end = first + len(change.keys)
+    if tuple(key for key, _ in entries[first:end]) != change.keys:
+        raise LookupError("these keys do not follow each other")
+    items = tuple(KeyValues((entry,)) for entry in entries[first:end])
+    return KeyValues((*entries[:first], (change.name, items), *entries[end:]))
 
 
 def _moved(value: Value, change: Move) -> Value:

@@ -17,7 +17,7 @@ from cuetrack.documents.editing.layout import (
     own_start,
     parts_of,
 )
-from cuetrack.documents.editing.source import edit, usual_flow
+from cuetrack.documents.editing.source import NO_REMARKS, Remarks, edit, usual_flow
 from cuetrack.documents.editing.writing import (
     item_lines,
     item_text,
@@ -91,10 +91,14 @@ def insert_block(
     lines: Sequence[str],
     *,
     apart: bool = False,
+    like: Sequence[Part] = (),
 ) -> list[TextEdit]:
-    """Return what puts lines before or behind the lines of the other parts."""
+    """Return what puts lines before or behind the lines of the other parts.
+
+    ``like`` are parts with the blank lines that count, if these are not all.
+    """
     newline, indent = source.style.newline, " " * column
-    gaps = [_gap(source, *pair) for pair in pairwise(parts)]
+    gaps = [_gap(source, *pair) for pair in pairwise(like or parts)]
     blank = newline if gaps and (all(gaps) or (apart and any(gaps))) else ""
     new = indent + source.joined(lines)
     if index:
@@ -119,8 +123,13 @@ def insert_flow(
     parts: Sequence[Part],
     index: int,
     new: str,
+    *,
+    remarks: Remarks = NO_REMARKS,
 ) -> list[TextEdit]:
-    """Return what puts a part between the commas of the others."""
+    """Return what puts a part between the commas of the others.
+
+    Its remarks come with it where the others stand on lines of their own.
+    """
     opening = content_start(source.text, parent)
     if source.text[opening] not in "[{":
         first, last = (f"{{{new}, ", "") if not index else ("{", f", {new}")
@@ -136,12 +145,14 @@ def insert_flow(
         indent = source.text[line_start(source.text, start) : start]
         floor = parts[index - 1].end if index else opening
         above = own_start(source.text, start, floor)
-        return [edit(above, above, f"{indent}{new},{source.style.newline}")]
-    return _append_flow(source, parent, parts[-1], new)
+        lines = [*remarks.above, f"{new},{remarks.behind}"]
+        rows = (f"{indent}{line}{source.style.newline}" for line in lines)
+        return [edit(above, above, "".join(rows))]
+    return _append_flow(source, parent, parts[-1], new, remarks)
 
 
 def _append_flow(
-    source: Source, parent: Collection, last: Part, new: str
+    source: Source, parent: Collection, last: Part, new: str, remarks: Remarks
 ) -> list[TextEdit]:
     lead = " " if source.text[last.end - 1] == ":" else ""
     behind = behind_comma(source.text, last.end)
@@ -151,7 +162,8 @@ def _append_flow(
     indent = source.text[line_start(source.text, last.start) : last.start]
     comma = "," if behind > last.end else ""
     end = line_end(source.text, behind)
+    lines = ["", *remarks.above, f"{new}{comma}{remarks.behind}"]
     return [
         edit(last.end, last.end, "" if comma else f"{lead},"),
-        edit(end, end, f"{source.style.newline}{indent}{new}{comma}"),
+        edit(end, end, source.joined(lines, indent)),
     ]

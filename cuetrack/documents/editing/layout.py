@@ -146,3 +146,15 @@ def own_start(text: str, start: int, floor: int) -> int:
 def _spaces_end(text: str, index: int) -> int:
     found = _SPACES.match(text, index)
     return found.end() if found else index
+
+
+def lines_up(text: str, index: int) -> bool:
+    """Return whether a word or remark has its like above or below it."""
+    column = column_of(text, index)
+    word = re.match(r"#|\S+", text[index:])
+    for line in (line_above(text, index), next_line(text, index)):
+        if word and line != line_start(text, index):
+            there = text[line : line_end(text, line)][column - 1 :]
+            if there.startswith(f" {word[0]}"):
+                return True
+    return False

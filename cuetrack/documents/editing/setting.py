@@ -9,10 +9,8 @@ from cuetrack.documents.editing.changes import KeyValues, value_of
 from cuetrack.documents.editing.layout import (
     column_of,
     content_start,
-    line_above,
     line_end,
-    line_start,
-    next_line,
+    lines_up,
     own_start,
     parts_of,
 )
@@ -96,23 +94,11 @@ def _in_column(source: Source, start: int, end: int, new: str) -> TextEdit:
     if room is None:
         return edit(start, end, new)
     follows = end + room.end()
-    wide = len(room[2]) > 1 and source.text[follows] != "#"
-    if not (wide or _lines_up(source, follows)):
+    remark = source.text[follows] == "#"
+    if remark or not (len(room[2]) > 1 or lines_up(source.text, follows)):
         return edit(start, end, new)
     left = max(1, len(room[2]) - len(new) + end - start)
     return edit(start, follows, new + room[1] + " " * left)
-
-
-def _lines_up(source: Source, index: int) -> bool:
-    """Return whether a word or remark has its like above or below it."""
-    column = column_of(source.text, index)
-    word = re.match(r"#|\S+", source.text[index:])
-    for line in (line_above(source.text, index), next_line(source.text, index)):
-        if word and line != line_start(source.text, index):
-            there = source.text[line : line_end(source.text, line)][column - 1 :]
-            if there.startswith(f" {word[0]}"):
-                return True
-    return False
 
 
 def _lengthened(

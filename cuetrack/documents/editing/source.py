@@ -48,6 +48,17 @@ def applied(text: str, edits: Iterable[TextEdit]) -> str:
     return "".join([*done, text[at:]])
 
 
+@dataclass(frozen=True, slots=True)
+class Remarks:
+    """What is remarked of a part: on lines above it, and behind it in its line."""
+
+    above: tuple[str, ...] = ()
+    behind: str = ""
+
+
+NO_REMARKS = Remarks()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
     """A text, what was read of it, and how it is laid out."""
@@ -88,9 +99,9 @@ class Source:
         parts = parts_of(self.text, parent)
         return parent, parts[position(value_of(parent), path[-1])]
 
-    def joined(self, lines: Iterable[str]) -> str:
+    def joined(self, lines: Iterable[str], indent: str = "") -> str:
         """Return lines with the line ends of this text between them."""
-        return self.style.newline.join(lines)
+        return f"{self.style.newline}{indent}".join(lines)
 
 
 def usual_flow(parts: Sequence[Part], value: Value) -> bool | None:
