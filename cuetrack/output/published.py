@@ -40,15 +40,24 @@ def in_plain_words(error: msgspec.ValidationError) -> str:
     """
     what, _, path = str(error).removesuffix("`").partition(" - at `$")
     key = path.removeprefix(".")
-    if found := re.match(r"Object missing required field `([^`]*)", what):
-        return f"'{_joined(key, found[1])}' is missing."
-    if found := re.match(r"Object contains unknown field `([^`]*)", what):
-        return f"'{_joined(key, found[1])}' is not known."
-    if found := re.match(r"Expected `(\w+)(?: \| null)?`, got", what):
-        return f"'{key}' must be {_TYPES[found[1]]}."
-    if found := re.match(r"Expected `\w+` ([<>]=) (\d+)", what):
-        return f"'{key}' must be {_BOUNDS[found[1]]} {found[2]}."
+    if found := re.match(r"Object (missing|contains).* field `([^`]*)", what):
+        trouble = {"missing": "is missing", "contains": "is not known"}[found[1]]
+        return f"'{_joined(key, found[2])}' {trouble}."
+    told = _of_a_value(what)
+    if told:
+        return f"'{key}' {told}."
     return f"'{key}': {what}." if key else what
+
+
+def _of_a_value(what: str) -> str:
+    """Return what is wrong with the value of a key; nothing where it is unknown."""
+    if found := re.match(r"Expected `(\w+)(?: \| null)?`, got", what):
+        return f"must be {_TYPES[found[1]]}"
+    if found := re.match(r"Expected `\w+` of length <= (\d+)", what):
+        return f"is too long: at most {found[1]} fit"
+    if found := re.match(r"Expected `\w+` ([<>]=) (\d+)", what):
+        return f"must be {_BOUNDS[found[1]]} {found[2]}"
+    return "is not of the form that is expected" if "matching regex" in what else ""
 
 
 def _joined(key: str, field: str) -> str:

@@ -24,6 +24,7 @@ import soundfile
 
 from cuetrack.errors import TrackError
 from cuetrack.sound.blocks import fixed_blocks
+from cuetrack.sound.patient_file import PatientFile
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -40,6 +41,14 @@ _RIFF_SLACK_BYTES = 16
 """Some recorders count the header in, or forget the last padding byte."""
 _SEALED_TAGS = frozenset({"drms", "enca", "aavd"})
 """Sample entries of MP4 files whose sound is encrypted (from memory)."""
+LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 4000, 768_000
+"""Slower would be no speech; faster no recorder is (both common practice)."""
+
+MOST_CHANNELS = 16
+LONGEST_S = 24 * 60 * 60
+LARGEST_IN_MEMORY_BYTES = 256 * 2**20
+"""What only an outside program reads is decoded at once; several times as much then."""
+
 _READER_ERRORS = (soundfile.SoundFileError, av.error.FFmpegError, OSError, ValueError)
 _COPY_AGAIN = "Copy it again from where it came."
 
@@ -102,6 +111,12 @@ class SoundFile:
                     file=self.path,
                 )
             position += len(piece)
+            if position > LONGEST_S * self.rate_hz:
+                raise TrackError(
+                    f"is longer than {LONGEST_S // 3600} hours.",
+                    "Cut out the part that is needed.",
+                    file=self.path,
+                )
             yield piece
         if self.frames is not None and position < self.frames:
             raise TrackError(
@@ -142,9 +157,27 @@ def _tried(reader: Callable[[Path], SoundFile], path: Path) -> SoundFile:
     """Open with one reader and decode its first block."""
     with _explained(path):
         sound = reader(path)
+    _refuse_absurd(sound)
     if next(sound.blocks(), None) is None:
         raise TrackError("holds no sound at all.", "Check how it was made.", file=path)
     return sound
+
+
+def _refuse_absurd(sound: SoundFile) -> None:
+    """Refuse a rate or channels that no class is recorded with, before any decoding."""
+    if not LOWEST_RATE_HZ <= sound.rate_hz <= HIGHEST_RATE_HZ:
+        raise TrackError(
+            f"says that it has {sound.rate_hz} samples a second; from "
+            f"{LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} can be used.",
+            "Export it again at 48000.",
+            file=sound.path,
+        )
+    if sound.channels > MOST_CHANNELS:
+        raise TrackError(
+            f"has {sound.channels} channels; up to {MOST_CHANNELS} can be used.",
+            "Export it again in stereo.",
+            file=sound.path,
+        )
 
 
 @contextmanager
@@ -165,6 +198,10 @@ def _read_head(path: Path) -> bytes:
     """Return the first bytes, having refused what is plainly no whole sound file."""
     if path.is_dir():
         raise TrackError("is a folder.", "Give the sound file inside it.", file=path)
+    if path.exists() and not path.is_file():
+        raise TrackError(
+            "is no ordinary file: it may never end.", "Give a sound file.", file=path
+        )
     try:
         with path.open("rb") as file:
             head = file.read(_HEAD_BYTES)
@@ -238,20 +275,20 @@ def _open_with_soundfile(path: Path) -> SoundFile:
 
 
 def _open_with_av(path: Path) -> SoundFile:
-    with _av_container(path) as container:
+    with PatientFile(path) as file, av.open(file, "r") as container:
         # What the header says of rate and channels may be half of what comes out
         # (spectral band replication, parametric stereo): ask the first frame.
-        first = next(_decoded(container, path), None)
+        first = next(_decoded(container, file, path), None)
     if first is None:
         raise TrackError("holds no sound at all.", "Check how it was made.", file=path)
 
     def pieces() -> Iterator[Block]:
-        with _av_container(path) as container:
+        with PatientFile(path) as file, av.open(file, "r") as container:
             left = _edited_frames(container, first.sample_rate)
             resampler = av.AudioResampler(
                 format="flt", layout=first.layout, rate=first.sample_rate
             )
-            for frame in _decoded(container, path):
+            for frame in _decoded(container, file, path):
                 for plain in resampler.resample(frame):
                     block = plain.to_ndarray().reshape(plain.samples, -1)
                     block = block.astype(np.float32, copy=False)
@@ -268,11 +305,6 @@ def _open_with_av(path: Path) -> SoundFile:
     )
 
 
-def _av_container(path: Path) -> InputContainer:
-    """Open by the file protocol, or a colon in the name would choose another."""
-    return av.open(f"file:{path}")
-
-
 def _edited_frames(container: InputContainer, rate_hz: int) -> int | None:
     """Return the length an MP4 file declares: without the encoder's padding."""
     stream = container.streams.audio[0]
@@ -283,7 +315,9 @@ def _edited_frames(container: InputContainer, rate_hz: int) -> int | None:
     return round(stream.duration * stream.time_base * rate_hz)
 
 
-def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
+def _decoded(
+    container: InputContainer, file: PatientFile, path: Path
+) -> Iterator[AudioFrame]:
     """Give the decoded frames of the first sound stream; forgive junk after an MP3."""
     if not container.streams.audio:
         raise TrackError("holds no sound, only pictures or data.", file=path)
@@ -310,6 +344,8 @@ def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
             continue
         if frames and broken:
             raise broken
+        if frames:
+            file.heard()
         yield from frames
     if broken and container.format.name != "mp3":
         raise broken
@@ -317,6 +353,8 @@ def _decoded(container: InputContainer, path: Path) -> Iterator[AudioFrame]:
 
 def _open_with_pydub(path: Path) -> SoundFile:
     """Decode at once, in memory, by the program pydub drives."""
+    if path.stat().st_size > LARGEST_IN_MEMORY_BYTES:
+        raise TrackError("no program here can read it as sound.", file=path)
     # pydub looks for its program when imported, and warns; only here is it needed.
     from pydub import AudioSegment  # noqa: PLC0415
     from pydub.exceptions import PydubException  # noqa: PLC0415

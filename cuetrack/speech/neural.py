@@ -109,7 +109,7 @@ def _session(model: Path) -> Any:  # noqa: ANN401 - onnxruntime has no types
 def _config(path: Path) -> PiperConfig:
     try:
         return PiperConfig.from_dict(json.loads(path.read_text(encoding="utf-8")))
-    except (OSError, ValueError, KeyError, TypeError) as error:
+    except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
         raise SpeechError(
             f"{path} is not the description of a voice model: {error!r}"
         ) from error

@@ -29,6 +29,7 @@ SUFFIX = ".clip"
 ALIGNMENT = 64
 BYTES_PER_SAMPLE = 4
 _FIRST_READ = 2048
+_LONGEST_RECORD = 1 << 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,9 +71,9 @@ def read_record(path: Path, key: str) -> Record | None:
         with path.open("rb") as file:
             head = file.read(_FIRST_READ)
             if head.startswith(MAGIC) and b"\n" not in head[len(MAGIC) :]:
-                head += file.readline()
+                head += file.readline(_LONGEST_RECORD)
             size = os.fstat(file.fileno()).st_size
-    except OSError:
+    except (OSError, ValueError):  # a name may hold what no file name can
         return None
     line, newline, _ = head.removeprefix(MAGIC).partition(b"\n")
     if not head.startswith(MAGIC) or not newline:
@@ -94,7 +95,7 @@ def _unseal(line: bytes, offset: int) -> Record | None:
             return None
         payload_digest = fields.pop("samples")
         return Record(clip=Clip(**fields), offset=offset, payload_digest=payload_digest)
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 
 

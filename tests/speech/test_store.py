@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.clips import FinishedSpeech
-from cuetrack.speech.records import default_folder, path_of
+from cuetrack.speech.records import MAGIC, default_folder, path_of
 from cuetrack.speech.store import ClipStore
 
 KEY = "ab" * 32
@@ -55,6 +55,23 @@ def test_missing_clip_is_none_and_its_samples_an_error(tmp_path) -> None:
     assert store.holds(KEY) is None
     with pytest.raises(SpeechError, match="Make the track again"):
         store.samples(KEY)
+
+
+@pytest.mark.parametrize("odd", ["ab\0cd", "k" * 5000])
+def test_a_key_that_no_file_can_be_called_has_no_clip(tmp_path, odd) -> None:
+    """A key from elsewhere, whatever is in it, is only not found."""
+    assert ClipStore(tmp_path).holds(odd) is None
+
+
+@pytest.mark.parametrize(
+    "record", [b"[" * 1500 + b"\n", b"[" * 100_000 + b"\n", b"x" * 3_000_000]
+)
+def test_a_record_that_nobody_here_wrote_is_no_clip(tmp_path, record) -> None:
+    """Nested or long beyond sense, it is told from a clip without harm."""
+    path = path_of(tmp_path, KEY)
+    path.parent.mkdir()
+    path.write_bytes(MAGIC + record)
+    assert ClipStore(tmp_path).holds(KEY) is None
 
 
 @settings(

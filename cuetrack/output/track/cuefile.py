@@ -31,11 +31,19 @@ if TYPE_CHECKING:
 
 FORMAT: Final = 1
 LONGEST_MS = 24 * 60 * 60 * 1000
-_LARGEST_FILE_BYTES = 64 * 2**20
+_LONGEST_ROW_MS = {"segments": LONGEST_MS, "cues": 5 * 60 * 1000, "tones": 10 * 1000}
+LONGEST_TEXT = 4000
+"""Letters that a voice says in less than five minutes."""
+
+MOST_ROWS = 20_000
+"""A class of the longest kind, six hours, has a third of that."""
+
+_LARGEST_FILE_BYTES = 32 * 2**20
 _MAKE_AGAIN = "Make the track again to get a whole cue sheet."
 
 WholeMs = Annotated[int, Meta(ge=0, le=LONGEST_MS)]
 ExactMs = Annotated[float, Meta(ge=0, le=LONGEST_MS)]
+SheetText = Annotated[str, Meta(max_length=LONGEST_TEXT)]
 
 
 class SegmentRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -60,9 +68,15 @@ class CueRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     id: str
     kind: str
     segment: Annotated[str, Meta(description="The id of its segment.")]
-    text: Annotated[str, Meta(description="What captions show.")]
-    spoken: Annotated[str, Meta(description="What the voice was given to say.")]
-    clip: Annotated[str, Meta(description="The key of its sound in the clip store.")]
+    text: Annotated[SheetText, Meta(description="What captions show.")]
+    spoken: Annotated[SheetText, Meta(description="What the voice was given to say.")]
+    clip: Annotated[
+        str,
+        Meta(
+            pattern="^[0-9a-zA-Z]{1,128}$",
+            description="The key of its sound in the clip store.",
+        ),
+    ]
     start_ms: Annotated[
         ExactMs, Meta(description="Where its speech starts, padding not counted.")
     ]
@@ -118,23 +132,37 @@ class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     title: str
     language: Annotated[str, Meta(description="As in the plan, as in en or pt-BR.")]
     sample_rate: Annotated[
-        int, Meta(ge=1, le=LONGEST_MS, description="Frames a second of the sound.")
+        int,
+        Meta(
+            ge=SAMPLE_RATE_HZ,
+            le=SAMPLE_RATE_HZ,
+            description="Frames a second of the sound.",
+        ),
     ]
     duration_ms: WholeMs
     segments: Annotated[
         tuple[SegmentRow, ...],
-        Meta(description="Every stretch of the class in order, none missing."),
+        Meta(
+            max_length=MOST_ROWS,
+            description="Every stretch of the class in order, none missing.",
+        ),
     ]
     voice: Annotated[str, Meta(description="The name of the voice that speaks.")]
     speech: SpeechSource | None = None
     cues: Annotated[
         tuple[CueRow, ...],
-        Meta(description="Everything said, in the order it is heard."),
+        Meta(
+            max_length=MOST_ROWS,
+            description="Everything said, in the order it is heard.",
+        ),
     ]
-    tones: tuple[ToneRow, ...]
+    tones: Annotated[tuple[ToneRow, ...], Meta(max_length=MOST_ROWS)]
     left_out: Annotated[
         tuple[LeftOutRow, ...],
-        Meta(description="What was wanted and is not said, and why."),
+        Meta(
+            max_length=MOST_ROWS,
+            description="What was wanted and is not said, and why.",
+        ),
     ]
 
 
@@ -299,10 +327,8 @@ def _check_format(data: bytes) -> None:
 
 def _check_rows(cue_file: CueFile) -> None:
     """Check what one value says of another, which no type can."""
-    for key in ("segments", "cues", "tones"):
-        for index, row in enumerate(getattr(cue_file, key)):
-            if row.end_ms < row.start_ms:
-                raise _FaultError(f"'{key}[{index}]' ends before it starts.")
+    for key, longest_ms in _LONGEST_ROW_MS.items():
+        _check_lengths(key, getattr(cue_file, key), longest_ms)
     segments = {row.id for row in cue_file.segments}
     named = set()
     for key in ("cues", "left_out"):
@@ -315,3 +341,15 @@ def _check_rows(cue_file: CueFile) -> None:
             if row.id in named:
                 raise _FaultError(f"'{key}[{index}].id' comes twice: {row.id!r}.")
             named.add(row.id)
+
+
+def _check_lengths(
+    key: str, rows: tuple[SegmentRow | CueRow | ToneRow, ...], longest_ms: int
+) -> None:
+    for index, row in enumerate(rows):
+        if row.end_ms < row.start_ms:
+            raise _FaultError(f"'{key}[{index}]' ends before it starts.")
+        if row.end_ms - row.start_ms > longest_ms:
+            raise _FaultError(
+                f"'{key}[{index}]' is longer than {longest_ms // 1000} seconds."
+            )

@@ -268,6 +268,49 @@ BROKEN = {
         changed(assign("cues", 1, "segment", value="nowhere")),
         "'cues[1].segment' names no segment: 'nowhere'",
     ),
+    "another rate": (
+        changed(assign("sample_rate", value=44_100)),
+        "'sample_rate' must be at least 48000.",
+    ),
+    "no rate": (
+        changed(assign("sample_rate", value=0)),
+        "'sample_rate' must be at least 48000.",
+    ),
+    "a key with NUL": (
+        changed(assign("cues", 0, "clip", value="ab\0cd")),
+        "'cues[0].clip' is not of the form",
+    ),
+    "a key that is a path": (
+        changed(assign("cues", 0, "clip", value="../../etc/passwd")),
+        "'cues[0].clip' is not of the form",
+    ),
+    "20,000 words": (
+        changed(assign("cues", 0, "spoken", value="word " * 20_000)),
+        "'cues[0].spoken' is too long: at most 4000 fit.",
+    ),
+    "100,000 tones": (
+        changed(
+            assign(
+                "tones",
+                value=[{"kind": "start", "start_ms": 0, "end_ms": 400}] * 100_000,
+            )
+        ),
+        "'tones' is too long: at most 20000 fit.",
+    ),
+    "a tone of four hours": (
+        changed(assign("tones", 0, "end_ms", value=4 * 3_600_000)),
+        "'tones[0]' is longer than 10 seconds",
+    ),
+    "a cue of an hour": (
+        changed(assign("cues", 5, "end_ms", value=3_700_000)),
+        "'cues[5]' is longer than 300 seconds",
+    ),
+    "5,000 deep in a row": (
+        changed(assign("title", value=0)).replace(
+            '"title": 0', '"title": ' + "[" * 5000 + "]" * 5000
+        ),
+        "no JSON",
+    ),
     "twice": (
         changed(assign("cues", 1, "id", value="welcome.welcome.500")),
         "'cues[1].id' comes twice",

@@ -1,0 +1,101 @@
+"""What is no sound, or never ends, is told before it fills the memory."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from cuetrack.errors import TrackError
+from cuetrack.sound import decoding, patient_file
+from cuetrack.sound.decoding import open_sound
+from tests.output.sounds import RATE_HZ, noise, written
+
+_LIMITED = """\
+import resource, sys; from pathlib import Path
+from cuetrack.errors import TrackError
+from cuetrack.sound.decoding import open_sound
+try:
+    for block in open_sound(Path(sys.argv[1])).blocks(): pass
+except TrackError as error: print(error)
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)
+"""
+"""Prints what is said of a file, and the largest memory of the process in MiB."""
+
+MOST_MIB = 600
+
+
+@pytest.mark.parametrize("rate_hz", [1, 3999, 900_000])
+def test_a_rate_that_no_recorder_has_is_refused(tmp_path, rate_hz):
+    """A second of sound at 1 Hz would become 48,000 of each sample."""
+    path = tmp_path / "a.wav"
+    soundfile.write(path, np.zeros(1000), rate_hz)
+    with pytest.raises(TrackError, match=f"says that it has {rate_hz} samples"):
+        open_sound(path)
+
+
+@pytest.mark.parametrize("rate_hz", [8000, 44_100, 192_000])
+def test_rates_that_recorders_have_are_read(tmp_path, rate_hz):
+    """From the telephone (ITU-T G.711, 8 kHz) to the studio."""
+    path = tmp_path / "a.wav"
+    soundfile.write(path, np.zeros(1000), rate_hz)
+    assert open_sound(path).length_frames() == 1000
+
+
+def test_a_thousand_channels_are_refused(tmp_path):
+    """A block of them would be a thousand times as large."""
+    path = tmp_path / "a.wav"
+    soundfile.write(path, np.zeros((10, 1000)), RATE_HZ)
+    with pytest.raises(TrackError, match="has 1000 channels; up to 16"):
+        open_sound(path)
+
+
+def test_sound_without_an_end_is_left(tmp_path, monkeypatch):
+    """What is longer than any class is not read on."""
+    monkeypatch.setattr(decoding, "LONGEST_S", 1)
+    path = written(tmp_path / "a.flac", noise(2 * RATE_HZ, 1))
+    with pytest.raises(TrackError, match="is longer than"):
+        open_sound(path).length_frames()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such files there")
+def test_what_is_no_ordinary_file_is_refused(tmp_path):
+    """A pipe or a device may never end, or never begin."""
+    pipe = tmp_path / "a.mp3"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(TrackError, match="is no ordinary file"):
+            open_sound(path)
+
+
+@pytest.mark.parametrize("beginning", ["", "sound"])
+@pytest.mark.skipif(sys.platform == "win32", reason="memory is told otherwise there")
+def test_a_large_file_that_is_no_sound_is_not_held_in_memory(tmp_path, beginning):
+    """Two gigabytes of nothing, alone or behind some sound, take a tenth of it."""
+    path = tmp_path / "a.mp3"
+    if beginning:
+        written(path, noise(RATE_HZ, 1))
+    else:
+        path.touch()
+    os.truncate(path, 2**31)
+    told = subprocess.run(
+        [sys.executable, "-c", _LIMITED, str(path)],
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stdout.split("\n")
+    assert int(told[-2]) < MOST_MIB
+    assert beginning or "holds no sound at all" in told[0]
+
+
+def test_patience_begins_anew_with_every_sound(tmp_path, monkeypatch):
+    """A long file of sound is read to its end, however little patience there is."""
+    path = written(tmp_path / "a.mp3", noise(60 * RATE_HZ, 1))
+    assert path.stat().st_size > 4 * 2**17
+    monkeypatch.setattr(patient_file, "PATIENCE_BYTES", 2**17)
+    assert open_sound(path).length_frames() == 60 * RATE_HZ
