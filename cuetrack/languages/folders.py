@@ -62,7 +62,7 @@ def is_right_to_left(language: str) -> bool:
 
 
 def language_roots() -> tuple[Path, ...]:
-    """Return the folders that hold languages, the user's own first."""
+    """Return the folders that hold languages and may be read, the user's own first."""
     return _roots(os.environ.get("CUETRACK_LANGUAGES", ""))
 
 
@@ -70,7 +70,15 @@ def language_roots() -> tuple[Path, ...]:
 def _roots(named: str) -> tuple[Path, ...]:
     own = [Path(part) for part in named.split(os.pathsep) if part]
     own.append(Path(platformdirs.user_data_dir("cuetrack")) / "languages")
-    return (*own, Path(__file__).parent)
+    return (*filter(may_be_read, own), Path(__file__).parent)
+
+
+def may_be_read(folder: Path) -> bool:
+    """Return whether a folder is there and lets this user in.
+
+    A service or a guest account may have a home that it may not even look into.
+    """
+    return os.access(folder, os.R_OK | os.X_OK) and folder.is_dir()
 
 
 def languages_with(name: str) -> tuple[str, ...]:

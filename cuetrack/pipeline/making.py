@@ -15,7 +15,6 @@ from cuetrack.output.track.cuefile import cue_file_of, to_json
 from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.file_set import replacing_set
 from cuetrack.output.track.files import (
-    explained,
     refuse_taken,
     refuse_unwritable,
     safe_name,
@@ -134,7 +133,8 @@ class Made:
 def files_for(base: str, request: MakeRequest) -> Files:
     """Return the files of a track called ``base``; refuse to replace any unasked.
 
-    Raises OutputError naming every file that is already there.
+    Raises OutputError naming every file that is already there, or when the folder
+    cannot be written.
     """
     files = Files(
         track=request.folder / f"{base}.{track_format(request.format).extension}",
@@ -150,13 +150,8 @@ def files_for(base: str, request: MakeRequest) -> Files:
         )
     if not request.overwrite:
         refuse_taken(files.all())
+    refuse_unwritable(request.folder)
     return files
-
-
-def make_folder(folder: Path) -> None:
-    """Make the folder that files go into, unless it is there; raise OutputError."""
-    with explained(folder):
-        folder.mkdir(parents=True, exist_ok=True)
 
 
 def make(plan: Plan, request: MakeRequest | None = None) -> Made:
@@ -172,7 +167,6 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     watch = request.watch
     files = files_for(safe_name(request.name or Path(plan.file).stem), request)
     refuse_unusable(plan, partial(watch, "reading the music"))
-    refuse_unwritable(request.folder)
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
@@ -197,7 +191,6 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     material = ClassMaterial(
         plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker
     )
-    make_folder(request.folder)
     with replacing_set(files.all(), overwrite=request.overwrite) as aside:
         written = files.inside(aside)
         levels = write_mix(heard.plan, speaker, cue_file, written.track, request)

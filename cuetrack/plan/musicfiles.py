@@ -74,6 +74,19 @@ def check_file(
     return False
 
 
+def is_beside(folder: Path, name: str) -> bool:
+    """Return whether a file of YAML a plan names lies in the plan's folder, not hidden.
+
+    What others keep elsewhere is not to be read out in a message: plans are handed on.
+    """
+    try:
+        inside = (folder / name).resolve().relative_to(folder.resolve())
+    except (OSError, RuntimeError, ValueError):
+        return False
+    is_hidden = any(part.startswith(".") for part in inside.parts)
+    return inside.suffix.lower() in {".yaml", ".yml"} and not is_hidden
+
+
 def _neighbours(folder: Path) -> list[str]:
     try:
         paths = itertools.islice(folder.iterdir(), _NEIGHBOURS_LOOKED_AT)

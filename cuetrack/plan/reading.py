@@ -27,7 +27,7 @@ from cuetrack.movements.library import by_name, read_movements
 from cuetrack.plan.cautions import with_cautions_for_group, with_own_words_read
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import LONGEST_CLASS_MS, PLAN
-from cuetrack.plan.musicfiles import check_file, found_music
+from cuetrack.plan.musicfiles import check_file, found_music, is_beside
 from cuetrack.plan.refusals import PlanRefusal
 from cuetrack.plan.sections import SectionPasses
 from cuetrack.plan.words import SectionKind
@@ -192,7 +192,13 @@ def _movements(
             try:
                 own.update(by_name(read_movements(folder / name, said.language)))
             except PlanError as error:
-                problems.include(error)
+                if is_beside(folder, name):
+                    problems.include(error)
+                    continue
+                what = f"The library file {shown(name)} is no file of movements, or "
+                what += "has mistakes."
+                remedy = "Copy it beside the plan, as .yaml, to be told what is wrong."
+                problems.add(place, what, remedy, PlanRefusal.FILE)
     return Library.of({**(given or {}), **own})
 
 

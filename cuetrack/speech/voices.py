@@ -20,7 +20,7 @@ import platformdirs
 import yaml
 
 from cuetrack.errors import SpeechError
-from cuetrack.languages.folders import language_file
+from cuetrack.languages.folders import language_file, may_be_read
 from cuetrack.languages.phrases import FILE as PHRASES_FILE
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.speech.languages import espeak_code, espeak_languages, primary, tidy
@@ -225,7 +225,7 @@ def _files() -> dict[str, Path]:
     """Every voice's name and its file, of equal names the first found."""
     files: dict[str, Path] = {}
     for folder in voice_folders():
-        if not folder.is_dir():
+        if not may_be_read(folder):
             continue
         for path in sorted(folder.iterdir()):
             if path.suffix in {".yaml", ".yml"} or _is_model(path):

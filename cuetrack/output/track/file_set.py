@@ -39,9 +39,9 @@ def replacing_set(paths: Sequence[Path], *, overwrite: bool) -> Iterator[Path]:
     """Give a hidden folder whose files become ``paths`` together if all goes well.
 
     The body writes a file of the same name for each of ``paths``, which are of one
-    folder. On any exception, an interruption included, what it wrote is removed and
-    every file stays as it was. What writers that were killed long ago left in the
-    folder is cleared away.
+    folder, made if it is not there. On any exception, an interruption included, what
+    it wrote is removed and every file stays as it was. What writers that were killed
+    long ago left in the folder is cleared away.
 
     Raises
     ------
@@ -50,6 +50,8 @@ def replacing_set(paths: Sequence[Path], *, overwrite: bool) -> Iterator[Path]:
         disk or the rights do not allow it.
     """
     folder = paths[0].parent
+    with explained(folder):
+        folder.mkdir(parents=True, exist_ok=True)
     sweep(folder)
     refuse_folders(paths)
     if not overwrite:

@@ -8,6 +8,7 @@ also when it appears while we write.
 from __future__ import annotations
 
 import errno
+import hashlib
 import os
 import re
 import secrets
@@ -142,6 +143,8 @@ def explained(path: Path) -> Iterator[None]:
 def safe_name(text: str) -> str:
     """Return a file name, without ending, that every system takes.
 
+    Long ones are cut, and stay apart from others that begin alike.
+
     >>> safe_name("Ten gentle minutes: heel/toe")
     'Ten gentle minutes heel toe'
     >>> safe_name("...")
@@ -153,11 +156,18 @@ def safe_name(text: str) -> str:
     )
     words = re.sub(r'[<>:"/\\|?*]', " ", visible).split()
     name = " ".join(words).strip(". ")
-    while len(name.encode("utf-8")) > _LONGEST_NAME_BYTES:
-        name = name[:-1].rstrip(". ")
+    if len(name.encode("utf-8")) > _LONGEST_NAME_BYTES:
+        name = _cut(name)
     if not name:
         return "track"
     return f"track {name}" if name.split(".")[0].lower() in _RESERVED_NAMES else name
+
+
+def _cut(name: str) -> str:
+    """Return the beginning of a long name, and a sign that no other long name has."""
+    sign = f" {hashlib.sha256(name.encode()).hexdigest()[:8]}"
+    room = name.encode()[: _LONGEST_NAME_BYTES - len(sign)]
+    return room.decode(errors="ignore").rstrip(". ") + sign
 
 
 def _taken(path: Path) -> OutputError:

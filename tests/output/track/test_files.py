@@ -185,6 +185,14 @@ def test_any_title_gives_a_name_every_system_takes(title):
     assert safe_name(name) == name
 
 
+def test_long_names_that_begin_alike_stay_apart():
+    """The track of one plan never takes the name of another's."""
+    weeks = [safe_name("Sanfte Übungen im Stuhl " * 8 + f"Woche {n}") for n in (1, 2)]
+    assert weeks[0] != weeks[1]
+    assert all(name.startswith("Sanfte Übungen im Stuhl") for name in weeks)
+    assert all(len(name.encode()) <= 120 for name in weeks)
+
+
 def test_names_keep_their_letters():
     """Letters of other languages, marks and digits stay."""
     title = "Sanfte 10 Minuten (ü60), Teil 2"
