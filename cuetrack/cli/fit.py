@@ -83,14 +83,14 @@ def add_to(commands: Commands) -> None:
 def run(arguments: Namespace) -> int:
     """Fit the plan and write it; 1 when no change within the bounds will do."""
     from cuetrack.planning.diff import changes
-    from cuetrack.planning.editing import rewritten, sharing
+    from cuetrack.planning.editing import rewritten
     from cuetrack.planning.fitting import NoFit, fit, length_ms
 
     path: Path = arguments.plan
     slot_ms = asked_time(arguments.to)
     text, plan, read = read_both(path)
     screen = console()
-    found = fit(plan, slot_ms, _bounds(arguments), sharing=sharing(plan))
+    found = fit(plan, slot_ms, _bounds(arguments))
     if isinstance(found, NoFit):
         raise CuetrackError(_why_not(plan, length_ms(plan), found))
     if found.plan == plan:

@@ -61,13 +61,13 @@ def add_to(commands: Commands) -> None:
 def run(arguments: Namespace) -> int:
     """Write the version and show what is otherwise."""
     from cuetrack.planning.diff import changes
-    from cuetrack.planning.editing import rewritten, sharing
+    from cuetrack.planning.editing import rewritten
     from cuetrack.planning.fitting import length_ms
     from cuetrack.planning.variants import Manner, version
 
     path: Path = arguments.plan
     text, plan, read = read_both(path)
-    wanted = version(plan, Manner(arguments.manner), sharing=sharing(plan))
+    wanted = version(plan, Manner(arguments.manner))
     new = rewritten(text, plan, wanted, read)
     findings = new_findings(plan, wanted)
     name = f"{path.stem}-{arguments.manner}{path.suffix or '.yaml'}"

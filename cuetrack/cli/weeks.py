@@ -66,7 +66,7 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Write the weeks and show what each changes."""
-    from cuetrack.planning.editing import rewritten, sharing
+    from cuetrack.planning.editing import rewritten
     from cuetrack.planning.progression import block
 
     path: Path = arguments.plan
@@ -79,7 +79,6 @@ def run(arguments: Namespace) -> int:
         arguments.weeks,
         missed=missed,
         after_absence=arguments.after_absence,
-        sharing=sharing(plan),
     )
     folder: Path = arguments.out or path.parent
     texts = {

@@ -177,6 +177,12 @@ class Movement(Written):
     read: BodySaid = field(default=BodySaid(), compare=False, repr=False)
 
     @property
+    def says_time(self) -> bool:
+        """Whether what was written of it says how long it is done."""
+        held = self.wrote("hold_ms") and bool(self.hold_ms)
+        return held or self.wrote("duration_ms")
+
+    @property
     def hold(self) -> bool:
         """Whether it is a position that is held."""
         return self.hold_ms is not None

@@ -112,13 +112,11 @@ class Way:
     section: Section
 
 
-def section_ways(
-    plan: Plan, section: Section, bounds: Bounds, sharing: frozenset[Place]
-) -> tuple[Way, ...]:
+def section_ways(plan: Plan, section: Section, bounds: Bounds) -> tuple[Way, ...]:
     """Return every way of doing a section within the bounds, as planned first."""
     planned = Way(length_ms=section_length_ms(section), cost=0, section=section)
     if section.intervals is None:
-        others = _part_ways(section, bounds, sharing)
+        others = _part_ways(section, bounds)
     else:
         others = _interval_ways(plan, section, section.intervals, bounds)
     return (planned, *(way for way in others if _cues_within(way)))
@@ -135,16 +133,14 @@ def _cues_within(way: Way) -> bool:
     return all(cue.at.offset_ms <= room_ms[cue.at.count_from] for cue in cues)
 
 
-def _part_ways(
-    section: Section, bounds: Bounds, sharing: frozenset[Place]
-) -> Iterator[Way]:
+def _part_ways(section: Section, bounds: Bounds) -> Iterator[Way]:
     if section.kind.value in bounds.keep:
         return
     planned_ms = sum(movement.duration_ms or 0 for movement in section.movements)
     least_ms = min(planned_ms, _PART_LEAST_MS[section.kind])
     most_ms = max(planned_ms, _PART_MOST_MS[section.kind])
     for total_ms in _ladder(planned_ms, (least_ms, most_ms), LONG_STEP_MS)[1:]:
-        changed = _retimed(section, total_ms - planned_ms, sharing)
+        changed = _retimed(section, total_ms - planned_ms)
         if changed is not None:
             steps = abs(total_ms - planned_ms) // LONG_STEP_MS
             per_step = PART_LONGER_COST if total_ms > planned_ms else PART_SHORTER_COST
@@ -155,14 +151,12 @@ def _part_ways(
             )
 
 
-def _retimed(
-    section: Section, change_ms: int, sharing: frozenset[Place]
-) -> Section | None:
+def _retimed(section: Section, change_ms: int) -> Section | None:
     """Return a section without intervals, longer by ``change_ms``; None if unwise.
 
     What shares its time takes up the change; else whatever is not held does.
     """
-    shared = [m.place in sharing and m.place.line > 0 for m in section.movements]
+    shared = [m.place.line > 0 and not m.says_time for m in section.movements]
     takes = shared if any(shared) else [not m.hold for m in section.movements]
     takers = [m for m, taking in zip(section.movements, takes, strict=True) if taking]
     if not takers:

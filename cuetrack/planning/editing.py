@@ -129,22 +129,6 @@ def plainly(plan: Plan) -> Plan:
     return replace(plan, sections=sections)
 
 
-def sharing(plan: Plan) -> frozenset[Place]:
-    """Return the places of movements that have no time of their own.
-
-    In a section without intervals they share what the others leave.
-    """
-    return frozenset(
-        movement.place
-        for section in plan.sections
-        if section.intervals is None
-        for movement in section.movements
-        if movement.place.line
-        and not movement.wrote("duration_ms")
-        and not (movement.wrote("hold_ms") and movement.hold_ms)
-    )
-
-
 _Pair = tuple["WrittenSection", "Section", "Section"]
 _Movements = Mapping["Place", "Movement"]
 

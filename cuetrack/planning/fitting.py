@@ -20,7 +20,6 @@ from cuetrack.planning.alternatives import STEP_MS, TALK_STEP_COST, Bounds, sect
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from cuetrack.documents.places import Place
     from cuetrack.plan.model import Plan, Section
     from cuetrack.planning.alternatives import Way
 
@@ -60,8 +59,6 @@ def fit(
     plan: Plan,
     slot_ms: int,
     bounds: Bounds | None = None,
-    *,
-    sharing: frozenset[Place] = frozenset(),
 ) -> FittedPlan | NoFit:
     """Return the class with the cheapest change that makes it last ``slot_ms``.
 
@@ -73,13 +70,10 @@ def fit(
         The length to end on, to the millisecond.
     bounds
         How far it may be changed; None for the usual bounds.
-    sharing
-        Places of the movements that share the time of their section, as told by
-        `cuetrack.planning.editing.sharing`; these take up what it grows by.
     """
     allowed = bounds or Bounds()
     ways = [
-        section_ways(plan, section, allowed, sharing)
+        section_ways(plan, section, allowed)
         for section in plan.sections
         if section.kind not in _TALKS
     ]

@@ -77,7 +77,6 @@ def block(
     *,
     missed: frozenset[int] = frozenset(),
     after_absence: bool = False,
-    sharing: frozenset[Place] = frozenset(),
 ) -> tuple[Week, ...]:
     """Return the weeks of a block that starts from ``plan``.
 
@@ -91,8 +90,6 @@ def block(
         The weeks, from 1, without a class.
     after_absence
         The group was away before the first week: it starts a step lower.
-    sharing
-        As in `cuetrack.planning.fitting.fit`.
     """
     stairs = Stairs(plan)
     found: list[Week] = []
@@ -113,7 +110,7 @@ def block(
             level = peak
         elif started:
             level = peak = stairs.climb(level)
-        week = _on_slot(stairs.at(level), plan, sharing)
+        week = _on_slot(stairs.at(level), plan)
         titled = replace(week, title=f"{plan.title[:85]}, week {number}")
         found.append(
             Week(
@@ -319,10 +316,10 @@ def _apart(movement: Movement, others: tuple[Movement, ...]) -> bool:
     )
 
 
-def _on_slot(week: Plan, plan: Plan, sharing: frozenset[Place]) -> Plan:
+def _on_slot(week: Plan, plan: Plan) -> Plan:
     """Return a week as long as the first, or else saying how long it is."""
     keep = Bounds(keep=frozenset(KINDS) - {"warm-up", "cool-down", "breaks"})
-    found = fit(week, length_ms(plan), keep, sharing=sharing)
+    found = fit(week, length_ms(plan), keep)
     if isinstance(found, FittedPlan):
         return found.plan
     lasts_ms = None

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from cuetrack.documents.editing.changes import Value
     from cuetrack.documents.places import Place
-    from cuetrack.plan.model import Movement, Plan, Section
+    from cuetrack.plan.model import Plan, Section
     from cuetrack.planning.parts import WrittenSection
     from cuetrack.planning.plantext import PlanText
 
@@ -74,7 +74,7 @@ def _section_timed(
         return
     said = [said_movement(node) for node in nodes]
     pairs = list(zip(said, section.movements, strict=True))
-    silent = [i for i, one in enumerate(said) if one and not _states_time(one)]
+    silent = [i for i, one in enumerate(said) if one and not one.says_time]
     own = _needing_own(section, silent, before)
     path = list_path(steps, written)
     for index, (was, now) in enumerate(pairs):
@@ -96,10 +96,6 @@ def _section_timed(
         _total_written(steps, written, total_ms, unsaid_ms=usual_ms)
     else:
         _total_written(steps, written, total_ms, unsaid_ms=total_ms)
-
-
-def _states_time(movement: Movement) -> bool:
-    return movement.wrote("duration_ms") or bool(movement.hold_ms)
 
 
 def _needing_own(

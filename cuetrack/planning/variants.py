@@ -23,7 +23,6 @@ from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
 
 if TYPE_CHECKING:
-    from cuetrack.documents.places import Place
     from cuetrack.plan.model import Plan, Section
 
 SHORTEST_BREAK_MS: Final = 45_000
@@ -41,9 +40,7 @@ _PACES: Final = (Pace.CALM, Pace.USUAL, Pace.LIVELY)
 _OPTIONS: Final = {Manner.GENTLER: Options.EASIER, Manner.BRISKER: Options.HARDER}
 
 
-def version(
-    plan: Plan, manner: Manner, *, sharing: frozenset[Place] = frozenset()
-) -> Plan:
+def version(plan: Plan, manner: Manner) -> Plan:
     """Return a class in another manner: same movements, same length.
 
     The clock stays as it is where another would be unwise for the group or could
@@ -63,7 +60,7 @@ def version(
             for was, now in zip(plan.sections, stepped.sections, strict=True)
         )
         timed = replace(changed, sections=sections)
-        found = fit(timed, length_ms(plan), keep, sharing=sharing)
+        found = fit(timed, length_ms(plan), keep)
         if isinstance(found, FittedPlan) and _heavy(found.plan) <= _heavy(plan):
             return found.plan
     return changed

@@ -13,7 +13,7 @@ from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.alternatives import Bounds, leaving_out, section_ways
 from cuetrack.planning.diff import changes
-from cuetrack.planning.editing import rewritten, sharing
+from cuetrack.planning.editing import rewritten
 from cuetrack.planning.fitting import FittedPlan, NoFit, fit, length_ms
 
 EXAMPLES = sorted(Path(__file__).parents[2].joinpath("examples").glob("*.yaml"))
@@ -48,7 +48,7 @@ def small(**values):
     return read(SMALL % {**usual, **values})
 
 
-def brute_force(plan, slot_ms, bounds, shared):
+def brute_force(plan, slot_ms, bounds):
     """Return the least cost of all combinations, None if none ends on the slot.
 
     Talks may lose what is over a minute of welcome or 45 s of close, and grow by
@@ -61,7 +61,7 @@ def brute_force(plan, slot_ms, bounds, shared):
     planned_ms = sum(t.duration_ms for t in talks)
     costs = []
     parts = [s for s in plan.sections if s not in talks]
-    for ways in product(*(section_ways(plan, s, bounds, shared) for s in parts)):
+    for ways in product(*(section_ways(plan, s, bounds) for s in parts)):
         left_ms = slot_ms - sum(way.length_ms for way in ways)
         if low_ms <= left_ms <= up_ms:
             padding = -(-abs(left_ms - planned_ms) // 5000)
@@ -88,7 +88,7 @@ def test_fitting_is_as_cheap_as_the_cheapest_of_all_combinations(values, slot_ms
     plan = small(**values)
     tight = replace(TIGHT, keep=frozenset({"cool-down"}))
     found = fit(plan, slot_ms, tight)
-    cheapest = brute_force(plan, slot_ms, tight, frozenset())
+    cheapest = brute_force(plan, slot_ms, tight)
     assert (found.cost if isinstance(found, FittedPlan) else None) == cheapest
 
 
@@ -100,7 +100,7 @@ def test_a_fitted_plan_is_written_and_ends_on_its_slot_to_the_millisecond(
     """Whatever millisecond the slot ends on; read back from its own text."""
     text = path.read_text("utf-8")
     plan = read(text)
-    found = fit(plan, slot_ms, sharing=sharing(plan))
+    found = fit(plan, slot_ms)
     if isinstance(found, NoFit):
         assert not (found.below_ms or 0) >= slot_ms
         assert not (found.above_ms or slot_ms + 1) <= slot_ms

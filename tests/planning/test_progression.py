@@ -9,7 +9,7 @@ from planning.generated import wishes_of
 from cuetrack.cues.timeline import lay_out
 from cuetrack.movements.library import load_library
 from cuetrack.plan.reading import parse_plan
-from cuetrack.planning.editing import rewritten, sharing
+from cuetrack.planning.editing import rewritten
 from cuetrack.planning.fitting import length_ms
 from cuetrack.planning.generating import generate
 from cuetrack.planning.progression import LONGEST_GROWTH, block, easier, work_ms
@@ -48,7 +48,7 @@ def heavy(plan):
 def weeks_of(name, **how):
     text = TEXTS[name]
     plan = read(text)
-    return plan, block(plan, how.pop("weeks", 12), sharing=sharing(plan), **how)
+    return plan, block(plan, how.pop("weeks", 12), **how)
 
 
 @each_text

@@ -13,7 +13,7 @@ from cuetrack.languages.phrases import load_phrases
 from cuetrack.movements.library import load_library
 from cuetrack.plan.model import Options, Pace
 from cuetrack.plan.reading import parse_plan
-from cuetrack.planning.editing import rewritten, sharing
+from cuetrack.planning.editing import rewritten
 from cuetrack.planning.fitting import length_ms
 from cuetrack.planning.generating import generate
 from cuetrack.planning.progression import work_ms
@@ -35,7 +35,7 @@ def read(text):
 def versions(name, manner):
     text = TEXTS[name]
     plan = read(text)
-    wanted = version(plan, manner, sharing=sharing(plan))
+    wanted = version(plan, manner)
     return plan, read(rewritten(text, plan, wanted, read))
 
 
