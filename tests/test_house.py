@@ -20,6 +20,7 @@ STANDARD = "the standard's other half, whose worked examples judge what both sha
 ALLOWED = {
     "cli.show._PlainHook.process_renderables": FROM_OUTSIDE,
     "documents.schema.schema_text": PUBLISHED,
+    "documents.tree.spans_of": "tests measure edits by it; a screen will show them",
     "movements.body_reading.BodySaid.open_questions": "asked before an edit lands",
     "movements.body_reading.read_body": "asked before an edit lands",
     "movements.figure.sketch.sketch_at": DRAWN,
