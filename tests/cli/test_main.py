@@ -50,6 +50,13 @@ def test_make_then_verify(plan_path, tmp_path, capsys):
     assert json.loads(capsys.readouterr().out)["measured"]["passed"] is True
 
 
+def test_a_plan_named_from_its_own_folder_is_made_there(plan_path, monkeypatch):
+    """Where the plan stands is the folder, however short the path to it is."""
+    monkeypatch.chdir(plan_path.parent)
+    assert main(["make", plan_path.name, "--format", "wav"]) == 0
+    assert plan_path.with_suffix(".wav").exists()
+
+
 def test_a_plan_with_mistakes_tells_all_of_them(tmp_path, capsys):
     """Each mistake stands on a line of its own, with file, line and column."""
     path = tmp_path / "bad.yaml"

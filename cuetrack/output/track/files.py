@@ -39,7 +39,7 @@ _RESERVED_NAMES = frozenset(
 )
 _LONGEST_NAME_BYTES = 120
 
-SCRAP = ".part"
+SCRAP = ".cuetrack-part"
 """How the hidden names of what is being written end."""
 
 
@@ -90,7 +90,7 @@ def refuse_unwritable(folder: Path) -> None:
     """
     there = next(one for one in (folder, *folder.absolute().parents) if one.exists())
     with explained(folder):
-        scrap = scrap_beside(there / folder.name)
+        scrap = scrap_beside(there / "track")
         scrap.open("xb").close()
         scrap.unlink()
 

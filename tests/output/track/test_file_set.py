@@ -124,18 +124,18 @@ def no_room(_):
 def test_what_killed_writers_left_is_cleared_away(tmp_path):
     """Files and folders untouched for an hour go; what is being written stays."""
     for name, age_s in (("old", 2 * HOUR_S), ("new", 60)):
-        (tmp_path / f".{name}.part").write_text("half", "utf-8")
-        folder = tmp_path / f".{name}folder.part"
+        (tmp_path / f".{name}.cuetrack-part").write_text("half", "utf-8")
+        folder = tmp_path / f".{name}folder.cuetrack-part"
         folder.mkdir()
         (folder / "class.mp3").write_text("half", "utf-8")
-        for path in (tmp_path / f".{name}.part", folder / "class.mp3", folder):
+        for path in (tmp_path / f".{name}.cuetrack-part", folder / "class.mp3", folder):
             aged(path, age_s)
     (tmp_path / "notes.part").write_text("a person's own", "utf-8")
     aged(tmp_path / "notes.part", 2 * HOUR_S)
     sweep(tmp_path)
     assert {path.name for path in tmp_path.iterdir()} == {
-        ".new.part",
-        ".newfolder.part",
+        ".new.cuetrack-part",
+        ".newfolder.cuetrack-part",
         "notes.part",
     }
 
@@ -143,7 +143,7 @@ def test_what_killed_writers_left_is_cleared_away(tmp_path):
 def test_a_swap_cut_off_by_a_power_cut_is_finished(tmp_path):
     """Whole new files take the names that are free, so that no set stays mixed."""
     (tmp_path / "class.mp3").write_text("new", "utf-8")
-    aside = tmp_path / ".abc.part"
+    aside = tmp_path / ".abc.cuetrack-part"
     (aside / ".old").mkdir(parents=True)
     for name in NAMES:
         (aside / ".old" / name).write_text("old", "utf-8")
