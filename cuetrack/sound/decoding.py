@@ -51,6 +51,8 @@ LARGEST_IN_MEMORY_BYTES = 256 * 2**20
 
 _READER_ERRORS = (soundfile.SoundFileError, av.error.FFmpegError, OSError, ValueError)
 _COPY_AGAIN = "Copy it again from where it came."
+_PYDUB_DRIVES = (("ffmpeg", "ffprobe"), ("avconv", "avprobe"))
+"""What pydub decodes with, and asks first; it takes both or opens nothing."""
 
 
 class _LockedSoundError(TrackError):
@@ -139,7 +141,7 @@ def open_sound(path: Path) -> SoundFile:
     readers = [_open_with_av]
     if _is_for_soundfile(head):
         readers.insert(0, _open_with_soundfile)
-    if shutil.which("ffmpeg") or shutil.which("avconv"):
+    if any(all(map(shutil.which, pair)) for pair in _PYDUB_DRIVES):
         readers.append(_open_with_pydub)
     failures = []
     for reader in readers:

@@ -362,3 +362,15 @@ def test_the_first_message_stands_when_the_program_fails_too(tmp_path):
     path.write_bytes(bytes(range(256)) * 64)
     with pytest.raises(TrackError, match="damaged, cut short, or no sound file"):
         open_sound(path)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need rights there")
+def test_half_of_an_installed_program_is_not_asked(tmp_path, monkeypatch):
+    """With ffmpeg alone, and no ffprobe, the message is ours and nothing warns."""
+    (tmp_path / "ffmpeg").symlink_to(imageio_ffmpeg.get_ffmpeg_exe())
+    monkeypatch.setenv("PATH", str(tmp_path))
+    path = tmp_path / "a.mp3"
+    path.write_bytes(b"no sound at all" * 100)
+    with pytest.raises(TrackError) as told:
+        open_sound(path)
+    assert "program" not in str(told.value)
