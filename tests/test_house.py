@@ -21,8 +21,6 @@ ALLOWED = {
     "cli.show._PlainHook.process_renderables": FROM_OUTSIDE,
     "documents.schema.schema_text": PUBLISHED,
     "documents.tree.spans_of": "tests measure edits by it; a screen will show them",
-    "movements.body_reading.BodySaid.open_questions": "asked before an edit lands",
-    "movements.body_reading.read_body": "asked before an edit lands",
     "movements.figure.sketch.sketch_at": DRAWN,
     "movements.library.library_schema": PUBLISHED,
     "movements.positions.cadence.cadence_of": DRAWN,
@@ -58,7 +56,7 @@ def modules():
 
 def test_nothing_is_kept_that_nothing_uses():
     """Whatever the package defines, it names elsewhere, or a reason is given here."""
-    assert unreferenced(ROOT) - set(ALLOWED) == set()
+    assert unreferenced(ROOT) == set(ALLOWED)
 
 
 def test_what_is_used_by_nothing_is_found(tmp_path):

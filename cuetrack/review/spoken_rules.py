@@ -20,10 +20,12 @@ if TYPE_CHECKING:
     from cuetrack.review.case import Case
     from cuetrack.review.texts import SaidText
 
-    Wanted = Callable[[ReviewWords], re.Pattern[str]]
+    PatternOf = Callable[[ReviewWords], re.Pattern[str]]
 
 
-def _said(case: Case, wanted: Wanted, *, facts: tuple[str, ...] = ()) -> Iterator[Hit]:
+def _said(
+    case: Case, wanted: PatternOf, *, facts: tuple[str, ...] = ()
+) -> Iterator[Hit]:
     """Yield a hit for each text of the plan that asks for something."""
     known = case.words
     if known is None or (facts and not case.has(*facts)):

@@ -370,7 +370,7 @@ def test_half_of_an_installed_program_is_not_asked(tmp_path, monkeypatch):
     (tmp_path / "ffmpeg").symlink_to(imageio_ffmpeg.get_ffmpeg_exe())
     monkeypatch.setenv("PATH", str(tmp_path))
     path = tmp_path / "a.mp3"
-    path.write_bytes(b"no sound at all" * 100)
+    path.write_bytes(TROUBLES["nonsense"][0])
     with pytest.raises(TrackError) as told:
         open_sound(path)
     assert "program" not in str(told.value)
