@@ -40,6 +40,8 @@ from cuetrack.planning.request import ClassRequest
 from cuetrack.review import limits
 from cuetrack.review.case import GENERAL, main_region
 from cuetrack.review.load import load_of
+from cuetrack.review.model import Severity
+from cuetrack.review.reviewing import review
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -150,8 +152,22 @@ class Stairs:
         if not self._coming:
             start_ms = length_ms(self.start)
             longest_ms = min(int(LONGEST_GROWTH * start_ms), limits.LONGEST_CLASS_MS)
-            self._coming = list(harder(before, max(start_ms, longest_ms)))
+            steps = harder(before, max(start_ms, longest_ms))
+            allowed = remarks(self.start)
+            self._coming = [
+                one for one in steps if all(remarks(each) <= allowed for each in steps)
+            ]
         return self._coming.pop(0) if self._coming else before
+
+
+def remarks(plan: Plan) -> set[str]:
+    """Return the rules of the review that find more than a note in a plan."""
+    found = review(plan, lay_out(plan))
+    return {
+        one.rule.id
+        for one in found
+        if one.severity is not Severity.NOTE and not one.acknowledged
+    }
 
 
 def work_ms(plan: Plan) -> int:

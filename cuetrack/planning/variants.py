@@ -13,14 +13,11 @@ from dataclasses import replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import Options, Pace
 from cuetrack.planning.alternatives import KINDS, STEP_MS, Bounds
 from cuetrack.planning.fitting import FittedPlan, fit, length_ms
-from cuetrack.planning.progression import ladder_step
-from cuetrack.review.model import Severity
-from cuetrack.review.reviewing import review
+from cuetrack.planning.progression import ladder_step, remarks
 
 if TYPE_CHECKING:
     from cuetrack.plan.model import Plan, Section
@@ -61,15 +58,9 @@ def version(plan: Plan, manner: Manner) -> Plan:
         )
         timed = replace(changed, sections=sections)
         found = fit(timed, length_ms(plan), keep)
-        if isinstance(found, FittedPlan) and _heavy(found.plan) <= _heavy(plan):
+        if isinstance(found, FittedPlan) and remarks(found.plan) <= remarks(plan):
             return found.plan
     return changed
-
-
-def _heavy(plan: Plan) -> set[str]:
-    """Return the rules of the review that find more than a note in a plan."""
-    found = review(plan, lay_out(plan))
-    return {f.rule.id for f in found if f.severity is not Severity.NOTE}
 
 
 def _next_pace(pace: Pace, manner: Manner) -> Pace:

@@ -127,7 +127,7 @@ def test_a_stop_leaves_no_half_file(plan_path, tmp_path, name):
         env=os.environ | {"PYTHONUNBUFFERED": "1"},
     )
     deadline = time.monotonic() + 60
-    while not list(out.glob(".*.part/*")) and time.monotonic() < deadline:
+    while not list(out.glob(".*.cuetrack-part/*")) and time.monotonic() < deadline:
         assert process.poll() is None
         time.sleep(0.05)
     number = getattr(signal, name)
