@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -24,3 +25,14 @@ def own_clip_store(tmp_path_factory: pytest.TempPathFactory):
     patch.delenv("CUETRACK_VOICES", raising=False)
     yield
     patch.undo()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def hang_up_as_in_a_terminal():
+    """Let a hang-up count also where the tests run under ``nohup``."""
+    if not hasattr(signal, "SIGHUP"):
+        yield
+        return
+    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    yield
+    signal.signal(signal.SIGHUP, before)

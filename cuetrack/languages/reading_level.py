@@ -227,7 +227,7 @@ def unwanted_words(text: str, language: str = FALLBACK) -> tuple[Unwanted, ...]:
     """Return the unwanted words in a text, in order; none without a list.
 
     >>> [found.word for found in unwanted_words("Lift our little legs.")]
-    ['our', 'little']
+    ['our little']
     """
     file = language_file(language, WORD_LISTS)
     if file is None:
