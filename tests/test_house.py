@@ -18,6 +18,7 @@ DRAWN = "figures in motion are drawn with it; a screen that moves is still to co
 JUDGED = "the tests hold the words and positions of the library to it"
 STANDARD = "the standard's other half, whose worked examples judge what both share"
 ALLOWED = {
+    "cli.help_text.ProseAndExamples._fill_text": FROM_OUTSIDE,
     "cli.show._PlainHook.process_renderables": FROM_OUTSIDE,
     "documents.schema.schema_text": PUBLISHED,
     "documents.tree.spans_of": "tests measure edits by it; a screen will show them",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from importlib.metadata import version
 from typing import NoReturn
 
@@ -19,6 +20,7 @@ from cuetrack.cli import (
     weeks,
     words,
 )
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.plain import without_controls
 
 COMMANDS = (
@@ -46,7 +48,7 @@ class _Parser(argparse.ArgumentParser):
 STORY = """\
 The usual way:
 
-  cuetrack new my-class.yaml       answer a few questions, get a plan to start from
+  cuetrack new my-class.yaml       answer a few questions, get a plan
   cuetrack check my-class.yaml     see the times, and what would be left out
   cuetrack make my-class.yaml      speak it, mix it, write the track
   cuetrack verify my-class.mp3     measure that every cue is where it belongs
@@ -67,12 +69,19 @@ def parser() -> argparse.ArgumentParser:
         description="From a timed plan of a seated exercise class to one spoken "
         "track whose cues are measured to be on time.",
         epilog=STORY,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     top.add_argument(
         "--version", action="version", version=f"cuetrack {version('cuetrack')}"
     )
-    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=False)
+    top.set_defaults(run=partial(show_help, top))
     for command in COMMANDS:
         command.add_to(commands)
     return top
+
+
+def show_help(parser: argparse.ArgumentParser, _: argparse.Namespace) -> int:
+    """Show what there is to do, when nothing was asked for."""
+    parser.print_help()
+    return 0

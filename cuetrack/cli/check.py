@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rich.text import Text
+
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.movements import show_unknown
 from cuetrack.cli.show import console, show_class, show_lines, show_losses
+from cuetrack.cli.verdict import show_verdict, verdict_line
 from cuetrack.cli.watch import watching
 from cuetrack.pipeline.checking import check, read_plan
 from cuetrack.review.closing import closing_lines
@@ -17,16 +20,22 @@ from cuetrack.review.report import review_lines
 if TYPE_CHECKING:
     from argparse import Namespace
 
+    from rich.console import Console
+
     from cuetrack.cli.subcommands import Commands
+    from cuetrack.pipeline.checking import Checked
 
 WIDEST = 88
 
 ABOUT = """\
-Read a plan, lay it out and show its times, what is said in fewer words, what is
-left out, how much work it is, and what the plan review finds. Nothing is spoken and
-nothing is written. Lengths of speech come from clips that are stored already; the
-others are estimated, a little on the long side. Music that you bring is read to its
-end, which takes some seconds the first time and is not done again by the make.
+Read a plan, lay it out and say first whether it can be made as it is, how long it
+lasts and what needs a decision. With --details also every cue that is said in
+fewer words or left out and why, how much work it is by region, and the whole plan
+review with its reasons and sources.
+
+Nothing is spoken and nothing is written. Lengths of speech come from clips that
+are stored already; the others are estimated, a little on the long side. Music that
+you bring is read to its end, which takes some seconds the first time.
 
 A rule of the review that you have thought about is answered in the plan, and then
 listed with your reason:
@@ -42,9 +51,14 @@ def add_to(commands: Commands) -> None:
         "check",
         help="see the times of a plan, and what is wrong",
         description=ABOUT,
-        formatter_class=RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
+    command.add_argument(
+        "--details",
+        action="store_true",
+        help="also what is shortened or left out, the work by region, the whole review",
+    )
     command.add_argument(
         "--json", action="store_true", help="print one JSON object, for other programs"
     )
@@ -61,7 +75,17 @@ def run(arguments: Namespace) -> int:
     with watching(quiet=False) as watch:
         checked = check(read_plan(arguments.plan), watch)
     screen = console()
+    if arguments.details:
+        show_details(screen, checked)
+    else:
+        show_verdict(screen, checked)
+    return 0 if checked.ready else 1
+
+
+def show_details(screen: Console, checked: Checked) -> None:
+    """Show all that is known of a plan: verdict, times, losses, work, review."""
     plan, timeline = checked.plan, checked.placed.sheet.timeline
+    screen.print(Text(verdict_line(checked), style="bold"))
     show_class(screen, plan, timeline)
     show_losses(screen, checked.placed)
     show_unknown(screen, plan)
@@ -75,7 +99,6 @@ def run(arguments: Namespace) -> int:
             "their length is estimated.",
             style="dim",
         )
-    return 0 if checked.ready else 1
 
 
 def run_json(path: Path) -> int:

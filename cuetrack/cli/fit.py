@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from cuetrack.cli.changed_plans import (
     show_new_findings,
     step_findings,
 )
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import CuetrackError
 from cuetrack.output.track.files import write_text
@@ -50,7 +50,7 @@ def add_to(commands: Commands) -> None:
         "fit",
         help="make a plan end on its slot",
         description=ABOUT,
-        formatter_class=RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def add_to(commands: Commands) -> None:
         "handout",
         help="make a run sheet, follow page, picture, notice or captions alone",
         description=ABOUT,
-        formatter_class=RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     command.add_argument("kind", choices=KINDS, help="what to make")
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import (
     console,
-    show_class,
+    losses_line,
     show_hearing,
     show_lines,
-    show_losses,
     show_titled,
 )
 from cuetrack.cli.watch import watching
@@ -34,18 +33,23 @@ captions and its cue sheet. What was spoken before is not spoken again.
 
   NAME.mp3         the track, with chapters
   NAME.vtt         captions
-  NAME.cues.json   what is said when; `cuetrack verify` measures the track by it
+  NAME.cues.json   what is said when; `cuetrack verify` measures by it
 
 With --all also, each after NAME:
 
-  .run-sheet.a4.pdf  .run-sheet.letter.pdf  .run-sheet.html   for the music stand
-  .follow.html       a page to watch that plays the track; open it by double-click
+  .run-sheet.a4.pdf  .run-sheet.letter.pdf  .run-sheet.html   to lead from
+  .follow.html       a page to watch that plays the track; double-click it
   .timeline.svg  .timeline.png                the class at a glance
   .notice.txt        for an e-mail or a notice board
   .srt  .chapters.vtt                         captions and chapters once more
 
 Files that are already there are kept unless you say --overwrite.
 """
+
+HEARING_LIMITS = (
+    "Reckoned, not heard by anybody: listen in your own room before the class. What "
+    "the figures rest on and leave out: cuetrack make --hearing."
+)
 
 
 def add_to(commands: Commands) -> None:
@@ -54,7 +58,7 @@ def add_to(commands: Commands) -> None:
         "make",
         help="speak, mix and write the track of a plan",
         description=ABOUT,
-        formatter_class=RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(
@@ -146,16 +150,19 @@ def made_of(arguments: Namespace) -> Made:
 
 
 def show_made(made: Made, *, every_cue: bool) -> None:
-    """Show the class, what was lost, found and heard, and the files."""
+    """Show the track first, then what was lost, found and heard, and the files."""
     from cuetrack.review.report import brief_lines
 
     screen = console()
-    show_class(screen, made.plan, made.placed.sheet.timeline)
-    show_losses(screen, made.placed)
+    length = clock(made.cue_file.duration_ms)
+    screen.print(Text(f"Made: {made.plan.title}, {length}", style="bold"))
+    shown = f"cuetrack check {made.plan.file} --details"
+    screen.print(f"{losses_line(made.placed)} Which and why: {shown}", soft_wrap=True)
     show_lines(screen, brief_lines(made.findings))
     if made.music_notes:
         show_titled(screen, "Music", made.music_notes)
-    show_titled(screen, "Hearing", (*made.hearing.summary, made.hearing.limits))
+    limits = made.hearing.limits if every_cue else HEARING_LIMITS
+    show_titled(screen, "Hearing", (*made.hearing.summary, limits))
     if every_cue:
         show_hearing(screen, made.hearing)
     show_files(screen, made)
@@ -173,14 +180,11 @@ def show_files(screen: Console, made: Made) -> None:
         f"Loudness {levels.integrated_lufs:.1f} LUFS, true peak "
         f"{levels.true_peak_dbtp:.1f} dBTP, measured after encoding."
     )
-    length = clock(made.cue_file.duration_ms)
     tagged = FORMATS[made.files.track.suffix[1:]].tagging is not None
     chapters = "with chapters" if tagged else "without title and chapters"
     screen.print()
-    track = (str(made.files.track), "bold")
-    told = Text.assemble(track, f"  {length}, {chapters}")
-    screen.print(told, soft_wrap=True)
-    for path in made.files.all()[1:]:
+    screen.print(f"Written (the track {chapters}):", style="bold")
+    for path in made.files.all():
         screen.print(str(path), soft_wrap=True)
     screen.print()
     screen.print(f"Measure it:  cuetrack verify {made.files.track}", soft_wrap=True)

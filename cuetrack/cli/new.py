@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import sys
-from argparse import RawDescriptionHelpFormatter
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 from rich.text import Text
 
 from cuetrack.cli.changed_plans import reviewed
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.errors import CuetrackError, PlacementError, UsageError
 from cuetrack.movements.group_facts import Fact
@@ -44,7 +44,7 @@ few questions; press Enter for the answer in brackets. Or give the answers as op
 and --yes to be asked nothing.
 
   cuetrack new thursday.yaml
-  cuetrack new --minutes 30 --who "new hip, sore knees" --equipment weights --yes
+  cuetrack new --minutes 30 --who "new hip" --equipment weights --yes
 """
 
 TITLE: Final = "title"
@@ -86,7 +86,7 @@ def add_to(commands: Commands) -> None:
         "new",
         help="write a plan to start from",
         description=ABOUT,
-        formatter_class=RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     command.add_argument(
         "file", type=Path, nargs="?", metavar="FILE", help="the plan (from its title)"

@@ -77,11 +77,8 @@ def console(*, stderr: bool = False) -> Console:
 
 
 def show_class(screen: Console, plan: Plan, timeline: Timeline) -> None:
-    """Show the class at a glance: title, a strip of its segments, its sections."""
-    screen.print()
-    screen.print(Text(plan.title, style="bold"), Text(clock(timeline.end_ms)))
-    screen.print(strip(timeline, max(NARROWEST, min(screen.width, 100)) - 2))
-    screen.print("█ work  ▓ movement  ░ rest  ▒ recovery  · talk", style="dim")
+    """Show the class at a glance: a strip of its segments, its sections."""
+    show_strip(screen, timeline, max(NARROWEST, min(screen.width, 100)) - 2)
     screen.print()
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("starts", justify="right")
@@ -97,6 +94,12 @@ def show_class(screen: Console, plan: Plan, timeline: Timeline) -> None:
             Text(what_happens(plan.sections[section].intervals, run)),
         )
     screen.print(table)
+
+
+def show_strip(screen: Console, timeline: Timeline, width: int) -> None:
+    """Show the class as one line of blocks, and what each kind of block stands for."""
+    screen.print(strip(timeline, width))
+    screen.print("█ work  ▓ movement  ░ rest  ▒ recovery  · talk", style="dim")
 
 
 def by_section(timeline: Timeline) -> list[tuple[int, list[Segment]]]:
@@ -145,10 +148,7 @@ def show_losses(screen: Console, placed: PlacedSheet) -> None:
     """Show which cues were shortened and which are not said, and why."""
     shortened = [cue for cue in placed.placed if cue.reason]
     screen.print()
-    screen.print(
-        f"{len(placed.placed)} cues are said; {len(shortened)} in a shorter "
-        f"wording; {len(placed.left_out)} left out."
-    )
+    screen.print(losses_line(placed))
     if shortened:
         screen.print()
         screen.print("Said in fewer words", style="bold")
@@ -157,6 +157,15 @@ def show_losses(screen: Console, placed: PlacedSheet) -> None:
         screen.print()
         screen.print("Left out", style="bold")
         screen.print(left_out_table(placed.left_out))
+
+
+def losses_line(placed: PlacedSheet) -> str:
+    """Return how much is said, in fewer words, and not at all."""
+    shortened = sum(cue.reason is not None for cue in placed.placed)
+    return (
+        f"{len(placed.placed)} cues are said, {shortened} of them in fewer words; "
+        f"{len(placed.left_out)} left out."
+    )
 
 
 def show_lines(screen: Console, lines: Iterable[str]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from cuetrack.cli.changed_plans import (
     show_changes,
     show_new_findings,
 )
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.output.track.files import write_text
 from cuetrack.times import clock
@@ -43,7 +43,7 @@ def add_to(commands: Commands) -> None:
             manner,
             help=f"write a {manner} version of a plan",
             description=ABOUT.format(manner=manner, how=how),
-            formatter_class=RawDescriptionHelpFormatter,
+            formatter_class=ProseAndExamples,
         )
         command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
         command.add_argument(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cuetrack.cli.changed_plans import beside, new_findings, read_both, step_findings
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import OutputError, UsageError
 from cuetrack.output.track.files import write_text
@@ -41,7 +41,7 @@ def add_to(commands: Commands) -> None:
         "weeks",
         help="build up from one plan over some weeks",
         description=ABOUT,
-        formatter_class=RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(

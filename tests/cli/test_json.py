@@ -72,11 +72,11 @@ def test_every_example_is_ready(told, path):
 def test_text_and_object_agree(told, plan_path, capsys):
     """The counts on the screen are those of the lists."""
     _, found, _ = told("check", plan_path)
-    main(["check", str(plan_path)])
+    main(["check", str(plan_path), "--details"])
     screen = " ".join(capsys.readouterr().out.split())
     assert (
-        f"{found['cues_said']} cues are said; {len(found['shortened'])} in a shorter "
-        f"wording; {len(found['left_out'])} left out."
+        f"{found['cues_said']} cues are said, {len(found['shortened'])} of them in "
+        f"fewer words; {len(found['left_out'])} left out."
     ) in screen
     assert all(f"{row['id']} " in screen for row in found["findings"])
 

@@ -134,7 +134,7 @@ def test_check_tells_of_movements_without_words(capsys, tmp_path):
     """A note with the place and the nearest name; the plan is still good."""
     path = tmp_path / "class.yaml"
     path.write_text("title: A\nwarm-up: [side reech, heel dig]\n", "utf-8")
-    main(["check", str(path)])
+    main(["check", str(path), "--details"])
     text = capsys.readouterr().out
     assert f'{path}:2:11: "side reech" has no words' in text
     assert 'Did you mean "side reach"?' in text

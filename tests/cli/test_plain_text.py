@@ -169,9 +169,9 @@ def test_ascii_screen_gets_stand_ins_that_tell_apart(tmp_path):
     plan = tmp_path / "short.yaml"
     plan.write_text(_class_called("„Übung“ … 体操"), encoding="utf-8")
     lines = _run(["check", plan], "ascii").stdout.decode("ascii").splitlines()
-    assert lines[1].startswith('"Ubung" ... ??')
-    assert set(lines[2]) == set(".=#_")
-    assert lines[3] == "# work  = movement  _ rest  ~ recovery  . talk"
+    assert lines[0].startswith('Ready to make: "Ubung" ... ??')
+    assert set(lines[1]) == set(".=#_")
+    assert lines[2] == "# work  = movement  _ rest  ~ recovery  . talk"
 
 
 def test_blocks_that_a_screen_has_are_kept(tmp_path):

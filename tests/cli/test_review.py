@@ -23,7 +23,7 @@ def written(tmp_path):
 
 def test_check_shows_review_and_load_and_passes(written, capsys):
     """Findings with reasons, the deferral once, the load as an estimate; status 0."""
-    assert main(["check", str(written(SHORT_CLASS))]) == 0
+    assert main(["check", str(written(SHORT_CLASS)), "--details"]) == 0
     out = " ".join(capsys.readouterr().out.split())
     assert "3 acknowledged" in out
     assert "Your reason: a short class for trying things out" in out
@@ -33,7 +33,7 @@ def test_check_shows_review_and_load_and_passes(written, capsys):
 
 def test_check_falls_short_on_an_error_that_nobody_answered(written, capsys):
     """Status 1, and the finding stands under the errors with its line."""
-    assert main(["check", str(written(UNSAFE))]) == 1
+    assert main(["check", str(written(UNSAFE)), "--details"]) == 1
     out = capsys.readouterr().out
     assert out.index("Errors: mend them") < out.index("T07  From hard work")
     assert "Line 6: " in out
