@@ -14,6 +14,7 @@ from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.model import MOVING
 from cuetrack.cues.tonekinds import TONES
+from cuetrack.output.handouts.strip import strip_of
 from cuetrack.output.track.captions import captions
 from cuetrack.output.track.chapters import plain_line
 from cuetrack.times import clock
@@ -97,6 +98,12 @@ def page_data(
                 "landing": landing_ms(row, sounds),
             }
             for row in cue_file.segments
+        ],
+        "strip": [
+            [round(block.start, 5), round(block.end, 5), block.height]
+            for block in strip_of(
+                cue_file.segments, [row.section for row in cue_file.segments]
+            )
         ],
         "sounds": [[sound.start_ms, sound.end_ms] for sound in sounds],
         "captions": [
