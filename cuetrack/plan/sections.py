@@ -160,7 +160,9 @@ class SectionPasses:
         if not silent and left_ms:
             what = f"The movements add up to {duration(stated_ms)}, "
             what += f"and the section says {duration(total_ms)}."
-            remedy = "Make the two agree, or take this time out."
+            remedy = "Make the two agree, or take this time out"
+            filling = "; a movement without a time of its own fills what is left."
+            remedy += filling if left_ms > 0 else "."
         elif silent and left_ms < silent * SHORTEST_REST_MS:
             left = duration(left_ms) if left_ms > 0 else "no time"
             what = f"Of {duration(total_ms)} the movements with a time of their own "
