@@ -24,9 +24,10 @@ measured against planned. Nothing of how the track was made is used but its cue
 sheet. Exit status 0 only when every cue is where it belongs.
 
 With --recording, hear the room instead: play the track where the class is, leave a
-phone recording where the last row sits, and give that file here. It tells which
-cues are lost at that place, and the one thing to do about it. Exit status 0 only
-when it is fine as it is.
+phone recording where the last row sits, and give that file here. It tells who can
+follow the calls at that place, the one step that helps most and by how much, and
+when a hearing loop is the answer. Exit status 0 when half of the people of that age
+follow nearly all of them.
 """
 
 YOUNGEST, OLDEST = 18, 110
@@ -91,7 +92,7 @@ def run(arguments: Namespace) -> int:
 
 
 def run_room(arguments: Namespace) -> int:
-    """Hear the room and show; 0 when it is fine as it is."""
+    """Hear the room and show; 0 when the place is good or fair."""
     from cuetrack.pipeline.verifying import hear_room
     from cuetrack.verification.room import room_lines, to_json
 

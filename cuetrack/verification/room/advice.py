@@ -1,4 +1,8 @@
-"""The one thing to do: every remedy is tried on the measured room, the best is said."""
+"""The one thing to do: every remedy is tried on the measured room, the best is said.
+
+Where no loudspeaker cures it for all, that is said too, and what does: a hearing loop
+(IEC 60118-4) carries the voice past the room into hearing aids with a telecoil.
+"""
 
 from __future__ import annotations
 
@@ -9,27 +13,38 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.verification.room.audibility import ENOUGH_SII, LevelChange
+from cuetrack.verification.room.audibility import LevelChange
+from cuetrack.verification.room.grades import (
+    CLEAR_SII,
+    FEW_SHARE,
+    PlaceGrade,
+    followings,
+    place_grade,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from cuetrack.verification.room.audibility import Audience
+    from cuetrack.verification.room.grades import Following
 
 Indices = npt.NDArray[np.float64]
-"""The index of each cue, shape (cues,)."""
+"""The index of each cue for each of the people, shape (cues, people)."""
 
 LOUDEST_SPEECH_DB = 80.0
 """Louder speech is unpleasant to old and young alike (Sato et al., JASA)."""
 
-NEARER_DB = 6.0
-"""Half the distance brings the direct sound this far up over that of the room."""
+DISTANCES = {1 / 2: "half", 1 / 4: "a quarter of", 1 / 8: "an eighth of"}
+"""How near a loudspeaker may come: half the way by itself, or a second one."""
 
 _LEAST_DB = 3
 """Less is hardly heard, and not worth the way."""
 _MOST_DB = 20
-_FEW_SHARE = 0.05
 _ALIKE = 0.01
+_LEAST_GAIN = 0.2
+"""A step that brings people less of what they miss is no help."""
+_LEFT_SHARE = 0.8
+"""Where the quarter who hear worst follow fewer calls, a loop is named as well."""
 
 
 class Remedy(StrEnum):
@@ -39,50 +54,81 @@ class Remedy(StrEnum):
     MUSIC_DOWN = "turn the music down"
     LOUDSPEAKER_UP = "turn the loudspeaker up"
     MOVE_CLOSER = "move it closer"
+    SECOND_LOUDSPEAKER = "a second loudspeaker"
+    HEARING_LOOP = "a hearing loop"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomAdvice:
-    """What to do, by how much, and how many cues are lost now and would be then.
+    """What to do, by how much, and who follows what now and would then.
 
-    What the echo takes counts as lost. ``amount_db`` is None for what is not a
-    matter of decibels.
+    What the echo takes counts. ``amount_db`` is None for what is not a matter of
+    decibels, and ``distance`` 1 for what is not one of distance. ``now`` and ``then``
+    go by the people of `people_of`; they are the same where no step helps.
     """
 
     remedy: Remedy
-    amount_db: int | None
-    lost_now: int
-    lost_then: int
-    cues: int
+    amount_db: int | None = None
+    distance: float = 1.0
+    now: tuple[Following, ...]
+    then: tuple[Following, ...]
+
+    @property
+    def grade(self) -> PlaceGrade:
+        """The grade of the place as it is."""
+        return place_grade(self.now)
 
     @property
     def sentence(self) -> str:
         """The advice in plain words."""
         if self.remedy is Remedy.FINE:
             return "It is fine as it is."
-        cured = self.lost_then <= _FEW_SHARE * self.cues
-        return f"{_WORDS[self.remedy](self.amount_db)} {self._outlook(cured=cured)}"
+        if self.remedy is Remedy.HEARING_LOOP:
+            return f"No single step with loudspeaker or music helps here. {_LOOP}"
+        step = f"What helps most: {_WORDS[self.remedy](self)}"
+        left = self.then[-1].clear_share < _LEFT_SHARE
+        rest = f" For the others: {_LOOP}" if left else " Then record again to be sure."
+        return f"{step} {self._gain}{rest}"
 
-    def _outlook(self, *, cured: bool) -> str:
-        if cured:
-            return "Then record again to be sure."
-        return (
-            f"That helps most but will not be enough: {self.lost_then} of {self.cues} "
-            "cues would still be lost. Do it, record again, and let those who hear "
-            "badly sit in front."
-        )
+    @property
+    def _gain(self) -> str:
+        """Whom the step helps most, in words."""
+        pairs = list(zip(self.now, self.then, strict=True))
+        before, after = max(pairs, key=lambda pair: _better(*pair))
+        if before.words == after.words:
+            return "It brings them nearer to it, though no call becomes clear."
+        return f"Then, for {after.people}: {after.words} (now: {before.words})."
 
 
-_WORDS: dict[Remedy, Callable[[int | None], str]] = {
-    Remedy.MUSIC_DOWN: lambda amount: (
-        f"Turn the music {amount} dB down in the plan and make the track again."
+def _better(before: Following, after: Following) -> float:
+    """Return how much more is followed; a lost call that is only hard counts half."""
+    gained = before.hard / 2 + before.lost - after.hard / 2 - after.lost
+    return gained / before.calls
+
+
+_LOOP = (
+    "a hearing loop (or another assistive listening system) is the honest answer: it "
+    "carries the voice past the room into hearing aids with a telecoil. Ask the venue "
+    "and a hearing professional; until then seat those who hear badly in front and "
+    "give out the run sheet."
+)
+
+_WORDS: dict[Remedy, Callable[[RoomAdvice], str]] = {
+    Remedy.MUSIC_DOWN: lambda advice: (
+        f"turn the music {advice.amount_db} dB down in the plan and make the track "
+        "again."
     ),
-    Remedy.LOUDSPEAKER_UP: lambda amount: (
-        f"Turn the loudspeaker up, by about {amount} dB."
+    Remedy.LOUDSPEAKER_UP: lambda advice: (
+        f"turn the loudspeaker up, by about {advice.amount_db} dB."
     ),
-    Remedy.MOVE_CLOSER: lambda _: (
-        "Move the loudspeaker closer to the people, to half the distance: the room is "
-        "too lively, and louder would be no clearer."
+    Remedy.MOVE_CLOSER: lambda advice: (
+        f"move the loudspeaker to {DISTANCES[advice.distance]} the distance from these "
+        "people. The room is lively: louder would be no clearer."
+    ),
+    Remedy.SECOND_LOUDSPEAKER: lambda advice: (
+        "put a second loudspeaker near these people, at "
+        f"{DISTANCES[advice.distance]} the distance. The room is lively: louder would "
+        "be no clearer, and half the way would not do."
     ),
 }
 
@@ -96,37 +142,38 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> RoomA
         Level of the average cue where it was recorded; the loudspeaker is not
         turned up beyond ``LOUDEST_SPEECH_DB`` there.
     """
-    now = audience.indices()
-    lost_now, cues = _lost(now), now.size
-    if lost_now <= _FEW_SHARE * cues:
-        return RoomAdvice(
-            remedy=Remedy.FINE,
-            amount_db=None,
-            lost_now=lost_now,
-            lost_then=lost_now,
-            cues=cues,
-        )
+    indices = audience.indices()
+    now = followings(audience.people, indices)
+    fine = RoomAdvice(remedy=Remedy.FINE, now=now, then=now)
+    if fine.grade is PlaceGrade.GOOD:
+        return fine
+    best, tried = _best(audience, _doses(level_db_spl, has_music=has_music))
+    dose = _dose(tried)
+    if _missing(tried[dose]) > (1 - _LEAST_GAIN) * _missing(indices):
+        return RoomAdvice(remedy=Remedy.HEARING_LOOP, now=now, then=now)
+    then = followings(audience.people, tried[dose])
+    if best is not Remedy.MOVE_CLOSER:
+        return RoomAdvice(remedy=best, amount_db=dose + _LEAST_DB, now=now, then=then)
+    remedy = Remedy.SECOND_LOUDSPEAKER if dose else best
+    distance = tuple(DISTANCES)[dose]
+    return RoomAdvice(remedy=remedy, distance=distance, now=now, then=then)
+
+
+def _doses(level_db_spl: float, *, has_music: bool) -> dict[Remedy, list[LevelChange]]:
+    """Return what can be done, each in doses from the smallest on."""
     louder = int(min(_MOST_DB, max(LOUDEST_SPEECH_DB - level_db_spl, _LEAST_DB)))
     doses = {
         Remedy.LOUDSPEAKER_UP: [
             LevelChange(loudspeaker_db=amount)
             for amount in range(_LEAST_DB, louder + 1)
         ],
-        Remedy.MOVE_CLOSER: [LevelChange(late_db=-NEARER_DB)],
+        Remedy.MOVE_CLOSER: [LevelChange(distance=share) for share in DISTANCES],
     }
     if has_music:
         doses[Remedy.MUSIC_DOWN] = [
             LevelChange(music_db=-amount) for amount in range(_LEAST_DB, _MOST_DB + 1)
         ]
-    best, tried = _best(audience, doses)
-    dose = _dose(tried)
-    return RoomAdvice(
-        remedy=best,
-        amount_db=None if best is Remedy.MOVE_CLOSER else dose + _LEAST_DB,
-        lost_now=lost_now,
-        lost_then=_lost(tried[dose]),
-        cues=cues,
-    )
+    return doses
 
 
 def _best(
@@ -150,8 +197,8 @@ def _best(
 
 def _dose(tried: list[Indices]) -> int:
     """Return the smallest dose that cures, or else that does nearly all it can."""
-    few = int(_FEW_SHARE * tried[0].size)
-    cured = (index for index, after in enumerate(tried) if _lost(after) <= few)
+    few = int(FEW_SHARE * len(tried[0]))
+    cured = (index for index, after in enumerate(tried) if _unclear(after) <= few)
     least = min(_missing(after) for after in tried)
     nearly = (
         index for index, after in enumerate(tried) if _missing(after) <= least + _ALIKE
@@ -159,10 +206,11 @@ def _dose(tried: list[Indices]) -> int:
     return next(cured, next(nearly))
 
 
-def _lost(indices: Indices) -> int:
-    return int(np.count_nonzero(indices < ENOUGH_SII))
+def _unclear(indices: Indices) -> int:
+    """Return how many calls somebody finds hard, or loses."""
+    return int(np.count_nonzero(indices.min(axis=1) < CLEAR_SII))
 
 
 def _missing(indices: Indices) -> float:
-    """Return how far the cues are below enough, on average."""
-    return float(np.mean(np.maximum(ENOUGH_SII - indices, 0)))
+    """Return how far the calls are below clear: in parts of it, on average."""
+    return float(np.mean(np.maximum(CLEAR_SII - indices, 0))) / CLEAR_SII

@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.sound.hearing.listeners import listeners_of
 from cuetrack.sound.hearing.sii import NO_NOISE_DB, third_octave_sii
 from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+from cuetrack.verification.room.grades import people_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,10 +28,6 @@ if TYPE_CHECKING:
     from cuetrack.verification.room.response import Decay
 
 
-ENOUGH_SII = 0.45
-"""A cue below this is lost to whoever has it: at 0.45 listeners of normal hearing
-follow nine words in ten of connected speech (Sherbecoe & Studebaker 2003)."""
-
 A_WEIGHTING_DB = np.array(
     [
         *(-13.4, -10.9, -8.6, -6.6, -4.8, -3.2, -1.9, -0.8, 0.0),
@@ -41,21 +37,20 @@ A_WEIGHTING_DB = np.array(
 """At 160 Hz to 8 kHz: IEC 61672-1, table 3 (from memory)."""
 
 _LEAST_POWER = 1e-16
-_NO_ECHO = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelChange:
     """What is done otherwise than when it was recorded, in dB.
 
-    ``loudspeaker_db`` raises speech and music together. ``late_db`` is for what
-    comes late of both: coming nearer lowers it, once the loudspeaker is turned
-    down to the level there was.
+    ``loudspeaker_db`` raises speech and music together. ``distance`` is that of the
+    loudspeaker against what it was: half of it brings the direct sound 6 dB up over
+    all the room adds, and then the loudspeaker is turned down to the level there was.
     """
 
     music_db: float = 0.0
     loudspeaker_db: float = 0.0
-    late_db: float = 0.0
+    distance: float = 1.0
     echo: bool = True
 
 
@@ -81,28 +76,24 @@ class Audience:
         self._speech = np.array([cue.speech for cue in cues])
         self._music = np.array([cue.music for cue in cues])
         self._noise = np.array([cue.noise for cue in cues])
-        self._early = _NO_ECHO if decay is None else _early_share(decay.clarity_db)
+        self._decay = decay
         mean = float(np.mean(self._speech.sum(axis=1)))
         self._offset_db = group.level_db_spl - float(_db(mean))
-        listeners = listeners_of(group)
-        self._thresholds = np.array([one.threshold_db_hl for one in listeners])
+        self.people = people_of(group.age)
+        self._thresholds = np.array([one.threshold_db_hl for one in self.people])
 
     def indices(self, change: LevelChange = AS_IT_IS) -> Floats:
-        """Return the index of each cue for whoever hears it worst, shape (cues,)."""
+        """Return the index of each cue for each of the people, (cues, people)."""
         loud = 10 ** (change.loudspeaker_db / 10)
-        share = self._early if change.echo else _NO_ECHO
-        early_gain = share * loud
-        late_gain = (_NO_ECHO - share) * loud * 10 ** (change.late_db / 10)
-        early, late = self._speech * early_gain, self._speech * late_gain
-        music = self._music * (early_gain + late_gain) * 10 ** (change.music_db / 10)
+        late_share = _late_share(self._decay, change.distance) if change.echo else 0.0
+        late = self._speech * late_share * loud
+        early = self._speech * (1 - late_share) * loud
+        music = self._music * loud * 10 ** (change.music_db / 10)
         speech_db, noise_db = (
             self._at_the_ear(powers) for powers in (early, self._noise + music + late)
         )
-        index = third_octave_sii(
-            speech_db, np.maximum(noise_db, NO_NOISE_DB), self._thresholds
-        )
-        worst: Floats = index.min(axis=1)
-        return worst
+        noise_db = np.maximum(noise_db, NO_NOISE_DB)
+        return third_octave_sii(speech_db, noise_db, self._thresholds)
 
     def _at_the_ear(self, powers: Floats) -> Floats:
         """Return spectrum levels in dB SPL per Hz, shape (cues, 1, 18)."""
@@ -120,9 +111,12 @@ def apart_db(upper: Floats, lower: Floats) -> float | None:
     return float(apart)
 
 
-def _early_share(clarity_db: float) -> float:
-    late = 10 ** (-clarity_db / 10)
-    return 1 / (1 + late)
+def _late_share(decay: Decay | None, distance: float) -> float:
+    """Return how much of the sound comes late, once the loudspeaker is nearer."""
+    if decay is None:
+        return 0.0
+    late = 1 / (1 + 10 ** (decay.clarity_db / 10))
+    return late / (1 + decay.direct_share * (distance**-2 - 1))
 
 
 def _db(powers: npt.ArrayLike) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import count
+from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.errors import TrackError
@@ -35,6 +36,16 @@ LEAST_AGREEMENT = 0.3
 """Unrelated sound agrees in less than a tenth of its windows."""
 
 LEAST_AGREEING = 6
+
+LEAST_FOLLOWED = 0.75
+"""In a clear recording, less of a stretch agrees only where other things are said."""
+
+CLEAR_SWING_DB = 18.0
+CROWDED = 0.2
+"""Speech and music reach 0.06 over noise, cut to half of their height 0.15."""
+
+KNOWN_SECONDS = 45.0
+"""Less of the track does not tell an echo, nor shares of all calls."""
 
 _SILENT_PEAK = 1e-4
 _FAINT_PEAK = 0.003
@@ -84,7 +95,7 @@ def check_room(
     rough_clock = fit_clock(played, heard, rough)
     tell()
     clock = _refined(played, heard, rough_clock)
-    _refuse_stranger(recording, track, clock)
+    _refuse_stranger(recording, track, heard, clock)
     tell()
     response = learn_response(played, heard, clock)
     tell()
@@ -111,6 +122,7 @@ def check_room(
         advice=advice,
         notes=(
             *_flaws(heard, levels),
+            *_unknown(clock, levels),
             *_doubts(played, heard, clock, rough.rival),
             *filter(None, [age_note(group.age)]),
         ),
@@ -152,13 +164,37 @@ def _refuse_unfit(recording: Path, heard: KeptSound) -> None:
         )
 
 
-def _refuse_stranger(recording: Path, track: Path, clock: Clock) -> None:
-    if clock.agreeing >= LEAST_AGREEING and clock.share >= LEAST_AGREEMENT:
+def _refuse_stranger(
+    recording: Path, track: Path, heard: KeptSound, clock: Clock
+) -> None:
+    found = clock.agreeing >= LEAST_AGREEING and clock.share >= LEAST_AGREEMENT
+    clear = heard.swing_db > CLEAR_SWING_DB
+    if found and (not clear or clock.followed > LEAST_FOLLOWED):
         return
+    if found:
+        raise TrackError(
+            f"only {100 * clock.followed:.0f} % of it is {track.name}: it is a "
+            "recording of another class that runs to the same times.",
+            "Give the track that was played, or record while this very one plays.",
+            file=recording,
+        )
+    if heard.crowding > CROWDED:
+        raise TrackError(
+            f"is so overdriven that {track.name} cannot be found in it.",
+            "Keep the phone away from the loudspeaker, or turn it down, and record "
+            "again.",
+            file=recording,
+        )
+    reason = (
+        "It is a recording of something else, such as another class. Give the track "
+        "that was played, or record while this very one plays."
+        if clear
+        else "It is a recording of something else, or so noisy that the track is lost "
+        "in it. Record while this very track plays, with the phone in the open."
+    )
     raise TrackError(
         f"{track.name} cannot be found in it for {LEAST_OVERLAP_S:.0f} s or more.",
-        "It is a recording of something else, or so noisy that the track is lost in "
-        "it. Record while this very track plays, with the phone in the open.",
+        reason,
         file=recording,
     )
 
@@ -186,8 +222,8 @@ def _rows(cues: tuple[CuePowers, ...], audience: Audience) -> tuple[RoomRow, ...
             over_music_db=apart_db(one.speech, one.music),
             over_noise_db=apart_db(one.speech, one.noise) or 0.0,
             over_background_db=apart_db(one.speech, one.noise + one.music) or 0.0,
-            sii=float(index),
-            sii_with_echo=float(late),
+            sii=tuple(map(float, index)),
+            sii_with_echo=tuple(map(float, late)),
         )
         for one, index, late in zip(cues, plain, echoing, strict=True)
     )
@@ -195,17 +231,40 @@ def _rows(cues: tuple[CuePowers, ...], audience: Audience) -> tuple[RoomRow, ...
 
 def _flaws(heard: KeptSound, levels: RoomLevels) -> Iterator[str]:
     """Yield what is wrong with the sound of the recording, in plain words."""
-    if heard.clipped > _MANY_CLIPPED:
+    if heard.clipped > _MANY_CLIPPED or heard.crowding > CROWDED:
         yield (
             "The recording is overdriven: loud moments are cut off, and what was loud "
             "reads too quiet. Keep the phone away from the loudspeaker."
         )
     if heard.peak < _FAINT_PEAK:
         yield "The recording is very quiet: its own noise may count as the room's."
-    if levels.highest_hz < _SPEECH_TOP_HZ:
+    if levels.recorded_hz < _SPEECH_TOP_HZ:
         yield (
-            f"The recorder kept nothing above {levels.highest_hz / 1000:.1f} kHz; "
+            f"The recorder kept nothing above {levels.recorded_hz / 1000:.1f} kHz; "
             "above it the same distances are taken."
+        )
+    elif levels.clear_hz < _SPEECH_TOP_HZ:
+        yield (
+            f"Above {levels.clear_hz / 1000:.1f} kHz the noise of the room hides the "
+            "track: there it counts as if it were no worse than just below."
+        )
+
+
+def _unknown(clock: Clock, levels: RoomLevels) -> Iterator[str]:
+    """Yield what this recording cannot tell, in plain words."""
+    seconds = clock.last_s - clock.first_s
+    if seconds < KNOWN_SECONDS:
+        yield (
+            f"Only {seconds:.0f} s of the track were heard: how often a call is hard, "
+            "and how long the room echoes, cannot be known from so little. Record two "
+            "minutes or more."
+        )
+    over = [apart_db(one.speech, one.noise) or 0.0 for one in levels.cues]
+    if median(over) < 0:
+        yield (
+            "The room was louder than the voice: how lively it is, and which single "
+            "calls are lost, cannot be known until it is quieter; that the noise hides "
+            "them can."
         )
 
 

@@ -54,8 +54,8 @@ class Clock:
 
     ``agreeing`` of ``windows`` measured delays lie on that line, and
     ``spread_s`` is the standard deviation of those around it. Between
-    ``first_s`` and ``last_s`` of the track most agree; outside, where the track
-    may have been paused or stopped, they do not.
+    ``first_s`` and ``last_s`` of the track most agree, ``followed`` of all there,
+    0..1; outside, where the track may have been paused or stopped, they do not.
     """
 
     start_s: float
@@ -65,6 +65,7 @@ class Clock:
     spread_s: float = 0.0
     first_s: float = 0.0
     last_s: float = 0.0
+    followed: float = 0.0
 
     @property
     def drift_ppm(self) -> float:
@@ -229,25 +230,26 @@ def _consensus(times_s: Floats, late_s: Floats, step: _Step) -> Clock:
         slope, height = _line(away_s[agreeing], late_s[agreeing], slope)
         rest = late_s - slope * away_s - height
         agreeing = np.abs(rest) <= tolerance_s
-    first_s, last_s = _followed(times_s, agreeing)
+    first, last = _followed(agreeing)
     return Clock(
         start_s=height - slope * middle_s,
         rate=1 + slope,
         windows=times_s.size,
         agreeing=int(np.count_nonzero(agreeing)),
         spread_s=float(np.std(rest[agreeing])),
-        first_s=first_s,
-        last_s=last_s,
+        first_s=float(times_s[first]),
+        last_s=float(times_s[last - 1] + _WINDOW_S),
+        followed=float(np.mean(agreeing[first:last])),
     )
 
 
-def _followed(times_s: Floats, agreeing: npt.NDArray[np.bool_]) -> tuple[float, float]:
+def _followed(agreeing: npt.NDArray[np.bool_]) -> tuple[int, int]:
     """Return the stretch in which agreeing windows most outnumber the others."""
     sums = np.concatenate([[0], np.cumsum(np.where(agreeing, 1, -1))])
     lowest = np.minimum.accumulate(sums)
     last = int(np.argmax(sums - lowest))
     first = int(np.argmin(sums[: last + 1]))
-    return float(times_s[first]), float(times_s[last - 1] + _WINDOW_S)
+    return first, last
 
 
 def _line(away_s: Floats, late_s: Floats, slope: float) -> tuple[float, float]:

@@ -38,6 +38,9 @@ _MOST_SWING = 4.0
 _LEAST_SHARE = 1e-4
 """Background more than 40 dB below speech cannot be told from none."""
 _UPPER_EDGE = 10 ** (1 / 20)
+_CLIFF = 10**-2.5
+"""No room takes 25 dB from one third of an octave to the next, but filters do."""
+_CLIFF_FROM_HZ = 2000.0
 _CENTRES_HZ = 1000 * 10 ** (np.arange(-8, 10) / 10)
 
 
@@ -59,12 +62,14 @@ class CuePowers:
 class RoomLevels:
     """The cues that lie whole within the recording.
 
-    ``highest_hz`` is the centre of the highest band that the recorder kept;
+    ``recorded_hz`` is the centre of the highest band that the recorder kept,
+    ``clear_hz`` that of the highest in which the track stands out of the noise;
     above it speech and background are taken to stand as they do there.
     """
 
     cues: tuple[CuePowers, ...]
-    highest_hz: float
+    recorded_hz: float
+    clear_hz: float
 
 
 def measure_levels(
@@ -89,9 +94,10 @@ def measure_levels(
     near = _near(spread)
     known = spread[chosen].astype(np.float64)
     gain, noise = _fit(known, near[chosen], arrived[chosen])
-    kept = _kept_bands(recording, gain, noise, known)
+    written = _recorded_bands(recording)
+    kept = written & _clear_bands(gain, noise, known)
     if not kept.any():
-        return RoomLevels(cues=(), highest_hz=0.0)
+        return RoomLevels(cues=(), recorded_hz=0.0, clear_hz=0.0)
     gain = np.where(kept, gain, _held(gain, kept))
     whole = [cue for cue in cue_file.cues if _is_inside(cue, inside)]
     parts = cues_in_track(sent, whole, cue_file, has_bed=track.channels > 1)
@@ -104,7 +110,11 @@ def measure_levels(
         over = np.where(kept, over, speech * _held(over / speech, kept))
         over = np.maximum(over, _LEAST_SHARE * speech)
         found.append(CuePowers(cue=part.cue, speech=speech, music=bed, noise=over))
-    return RoomLevels(cues=tuple(found), highest_hz=float(_CENTRES_HZ[kept][-1]))
+    return RoomLevels(
+        cues=tuple(found),
+        recorded_hz=float(_CENTRES_HZ[written][-1]),
+        clear_hz=float(_CENTRES_HZ[kept][-1]),
+    )
 
 
 def _on_track_time(
@@ -155,13 +165,20 @@ def _near(sent: BandPowers) -> BandPowers:
     return highest
 
 
-def _kept_bands(
-    recording: KeptSound, gain: Floats, noise: Floats, sent: Floats
-) -> Flags:
-    """Return which bands the recorder kept and the track stands out in."""
-    kept = 2 * _RECORDED_SHARE * recording.rate_hz / 2 > _CENTRES_HZ * _UPPER_EDGE
+def _recorded_bands(recording: KeptSound) -> Flags:
+    """Return which bands the recorder kept: below its rate, and not filtered away."""
+    written: Flags = _RECORDED_SHARE * recording.rate_hz > _CENTRES_HZ * (_UPPER_EDGE)
+    powers = recording.powers.mean(axis=0, dtype=np.float64)
+    below = np.concatenate([powers[:1], powers[:-1]])
+    fallen = (powers < _CLIFF * below) | (powers < 2 * _LEAST_POWER)
+    top = _CENTRES_HZ >= _CLIFF_FROM_HZ
+    return written & ~np.logical_or.accumulate(fallen & top)
+
+
+def _clear_bands(gain: Floats, noise: Floats, sent: Floats) -> Flags:
+    """Return in which bands the track stands out of the noise."""
     loud = np.quantile(sent, 0.95, axis=0) * gain
-    return kept & (loud > _CLEAR_SHARE * noise) & (noise > 2 * _LEAST_POWER)
+    return (loud > _CLEAR_SHARE * noise) & (noise > 2 * _LEAST_POWER)
 
 
 def _held(values: Floats, kept: Flags) -> Floats:

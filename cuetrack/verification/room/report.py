@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from cuetrack.times import clock
-from cuetrack.verification.room.advice import LOUDEST_SPEECH_DB, Remedy
-from cuetrack.verification.room.audibility import ENOUGH_SII
+from cuetrack.verification.room.advice import LOUDEST_SPEECH_DB
+from cuetrack.verification.room.grades import CallGrade, PlaceGrade, call_grade
 
 if TYPE_CHECKING:
     from cuetrack.verification.room.advice import RoomAdvice
@@ -23,8 +24,14 @@ LIMITS = (
 )
 """Stands wherever the numbers are read."""
 
-LIVELY_CLARITY_DB = 0.0
-"""Below this more of the sound comes late than early (ISO 3382-1, early to late)."""
+_CLARITY = (
+    (7.0, "excellent for speech"),
+    (2.0, "good for speech"),
+    (-2.0, "fair for speech"),
+    (-7.0, "poor for speech from this far"),
+    (-math.inf, "bad for speech from this far"),
+)
+"""Classes of the early-to-late ratio, in dB (after Marshall 1996; from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,9 +39,9 @@ class RoomRow:
     """One cue as it arrived.
 
     Speech over music, over all else that is not of the track, and over both, in
-    dB(A), none of them above 40; None where there is no music. ``sii`` is the
-    index of the listener who hears worst, ``sii_with_echo`` the same when what
-    arrives late counts as noise.
+    dB(A), none of them above 40; None where there is no music. ``sii`` is the index
+    of each of the people, those who hear best first, ``sii_with_echo`` the same when
+    what arrives late counts as noise.
     """
 
     id: str
@@ -44,18 +51,22 @@ class RoomRow:
     over_music_db: float | None
     over_noise_db: float
     over_background_db: float
-    sii: float
-    sii_with_echo: float
+    sii: tuple[float, ...]
+    sii_with_echo: tuple[float, ...]
 
     @property
-    def lost(self) -> bool:
-        """Whether people there would lose it, echo or not."""
-        return self.sii < ENOUGH_SII
+    def grades(self) -> tuple[CallGrade, ...]:
+        """How well each of the people follows it, echo and all."""
+        return tuple(map(call_grade, self.sii_with_echo))
 
     @property
     def blurred(self) -> bool:
-        """Whether it is only the echo that takes it from them."""
-        return not self.lost and self.sii_with_echo < ENOUGH_SII
+        """Whether it is the echo alone that makes it less than clear for somebody."""
+        plain = map(call_grade, self.sii)
+        return any(
+            before is CallGrade.CLEAR and after is not CallGrade.CLEAR
+            for before, after in zip(plain, self.grades, strict=True)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,35 +111,29 @@ class RoomReport:
 
     @property
     def passed(self) -> bool:
-        """Whether it can stay as it is."""
-        return self.advice.remedy is Remedy.FINE
+        """Whether at least half of the people of that age follow nearly all calls."""
+        return self.advice.grade in {PlaceGrade.GOOD, PlaceGrade.FAIR}
 
     @property
     def headline(self) -> str:
-        """What was found and what to do, in two sentences."""
-        lost = sum(row.lost for row in self.rows)
-        blurred = sum(row.blurred for row in self.rows)
-        cues = _cues(len(self.rows))
-        if not lost and not blurred:
-            found = f"At this place all {cues} can be followed."
-        elif not blurred:
-            found = f"At this place {lost} of {cues} would be lost."
-        elif not lost:
-            found = f"At this place the echo blurs {blurred} of {cues}."
-        else:
-            found = (
-                f"At this place {lost} of {cues} would be lost, and the echo blurs "
-                f"{blurred} more."
-            )
-        return f"{found} {self.advice.sentence}"
+        """How good the place is for whom, and what to do."""
+        who = " ".join(
+            f"{one.people[0].upper()}{one.people[1:]}: {one.words}."
+            for one in self.advice.now
+        )
+        grade = self.advice.grade
+        return f"{grade.capitalize()} at this place. {who} {self.advice.sentence}"
 
 
 def to_json(report: RoomReport) -> dict[str, Any]:
     """Return the report as plain values, ready for ``json.dumps``."""
     values = asdict(report)
     for row, shown in zip(report.rows, values["rows"], strict=True):
-        shown |= {"lost": row.lost, "blurred": row.blurred}
-    values["advice"]["sentence"] = report.advice.sentence
+        shown |= {"grades": row.grades, "blurred": row.blurred}
+    values["advice"] |= {
+        "grade": report.advice.grade,
+        "sentence": report.advice.sentence,
+    }
     return {**values, "headline": report.headline, "passed": report.passed}
 
 
@@ -138,7 +143,7 @@ def room_lines(report: RoomReport, *, every_row: bool = True) -> list[str]:
     Parameters
     ----------
     every_row
-        Whether to list also the cues that can be followed.
+        Whether to list also the cues that are clear for everybody.
     """
     lines = [report.headline, ""]
     lines += [
@@ -151,9 +156,10 @@ def room_lines(report: RoomReport, *, every_row: bool = True) -> list[str]:
             *report.notes,
         )
     ]
-    rows = [row for row in report.rows if every_row or row.lost or row.blurred]
+    clear = {CallGrade.CLEAR}
+    rows = [row for row in report.rows if every_row or {*row.grades} != clear]
     if rows:
-        lines += ["", _TABLE_HEAD, *map(_table_row, rows)]
+        lines += ["", *_table_head(report), *map(_table_row, rows)]
     return [*lines, "", report.limits]
 
 
@@ -169,13 +175,7 @@ def echo_sentence(decay: Decay | None, *, dry: bool = False) -> str:
             "How lively the room is could not be told: the noise hides how sound dies "
             "away. The figures count no echo. Record longer, or nearer."
         )
-    judged = (
-        "too lively for speech from this far: more arrives late than early"
-        if decay.clarity_db < LIVELY_CLARITY_DB
-        else "lively"
-        if decay.clarity_db < LIVELY_CLARITY_DB + 5
-        else "good for speech"
-    )
+    judged = next(words for least, words in _CLARITY if decay.clarity_db >= least)
     return (
         f"The room echoes for {decay.reverberation_s:.1f} s (60 dB; +-"
         f"{decay.error_s:.1f} s, from the first {decay.fall_db:.0f} dB of the fall of "
@@ -212,25 +212,23 @@ def _level_sentence(rows: tuple[RoomRow, ...]) -> str:
     return f"{over}{beside} (middle of all cues)."
 
 
-def _cues(count: int) -> str:
-    return "1 cue" if count == 1 else f"{count} cues"
-
-
 def _middle(values: list[float]) -> float:
     half = len(values) // 2
     return (values[half] + values[~half]) / 2
 
 
-_TABLE_HEAD = (
-    f"  {'at':>7}  {'over noise':>10}  {'over music':>10}  {'clarity':>7}  "
-    f"{'in echo':>7}  what"
-)
+def _table_head(report: RoomReport) -> tuple[str, str]:
+    """Return the two lines over the table; its last columns go by people."""
+    whose = " / ".join(one.people for one in report.advice.now)
+    columns = f"{'at':>7}  {'over noise':>10}  {'over music':>10}  {'followed':<22}"
+    return f"  Followed by {whose}:", f"  {columns}  what"
 
 
 def _table_row(row: RoomRow) -> str:
     music = "-" if row.over_music_db is None else f"{row.over_music_db:.0f} dB"
-    lost = "  <- lost" if row.lost else "  <- blurred" if row.blurred else ""
+    grades = " / ".join(row.grades)
+    echo = "  (echo)" if row.blurred else ""
     return (
         f"  {clock(int(row.start_ms)):>7}  {row.over_noise_db:>7.0f} dB  {music:>10}  "
-        f'{100 * row.sii:>7.0f}  {100 * row.sii_with_echo:>7.0f}  "{row.text}"{lost}'
+        f'{grades:<22}  "{row.text}"{echo}'
     )

@@ -40,6 +40,9 @@ DECAY_BAND_HZ = (350.0, 2800.0)
 EARLY_S = 0.05
 """Sound that comes this soon after the direct helps speech; later, it hides it."""
 
+DIRECT_S = 0.005
+"""What comes within this, such as from the floor, grows with the direct sound."""
+
 LEAST_FALL_DB = 10.0
 """How far the decay must be seen, from -5 dB on, to be given a time."""
 
@@ -64,13 +67,15 @@ class Decay:
 
     ``reverberation_s`` is the time for 60 dB, reckoned from the first
     ``fall_db`` after -5 dB, and ``error_s`` how far it may be off; ``clarity_db`` is
-    the energy of the first 50 ms over all that comes later.
+    the energy of the first 50 ms over all that comes later, and ``direct_share``
+    the direct sound in all of it, 0..1.
     """
 
     reverberation_s: float
     error_s: float
     fall_db: float
     clarity_db: float
+    direct_share: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,11 +279,13 @@ def _decay(curve: _EnergyCurve) -> Decay | None:
         hidden = _behind(net, seconds)
     early = net[: round(EARLY_S * NARROW_HZ)].sum()
     late = max(net.sum() - early + hidden, 1e-12 * early)
+    direct = net[: round(DIRECT_S * NARROW_HZ)].sum()
     return Decay(
         reverberation_s=seconds,
         error_s=0.0,
         fall_db=fall_db,
         clarity_db=10 * math.log10(early / late),
+        direct_share=max(0.0, float(direct / (early + late))),
     )
 
 
