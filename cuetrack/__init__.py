@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from cuetrack.pipeline.checking import check as check
     from cuetrack.pipeline.checking import read_plan as read_plan
     from cuetrack.pipeline.handing_out import Handout as Handout
-    from cuetrack.pipeline.making import Made as Made
+    from cuetrack.pipeline.made import Made as Made
     from cuetrack.pipeline.making import MakeRequest as MakeRequest
     from cuetrack.pipeline.making import make as make
     from cuetrack.pipeline.verifying import verify as verify
@@ -34,7 +34,7 @@ _HOMES = {
     "CuetrackError": "errors",
     "Finding": "review.model",
     "Handout": "pipeline.handing_out",
-    "Made": "pipeline.making",
+    "Made": "pipeline.made",
     "MakeRequest": "pipeline.making",
     "Plan": "plan.model",
     "PlanError": "errors",

@@ -8,6 +8,7 @@ from importlib.metadata import version
 from typing import NoReturn
 
 from cuetrack.cli import (
+    batch,
     check,
     fit,
     handout,
@@ -29,6 +30,7 @@ COMMANDS = (
     words,
     check,
     make,
+    batch,
     handout,
     hear,
     verify,

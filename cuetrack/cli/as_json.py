@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-def print_json(report: CheckReport) -> None:
+def print_json(report: CheckReport | msgspec.Raw) -> None:
     """Print a report in ASCII, which every screen and pipe takes."""
     plain = msgspec.json.decode(msgspec.json.encode(report))
     print(json.dumps(plain, indent=1))

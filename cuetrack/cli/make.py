@@ -16,7 +16,9 @@ from cuetrack.cli.show import (
     show_titled,
 )
 from cuetrack.cli.watch import watching
+from cuetrack.output.track.files import safe_name
 from cuetrack.output.track.formats import DEFAULT_FORMAT, FORMATS
+from cuetrack.pipeline.made import Made
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from cuetrack.cli.subcommands import Commands
-    from cuetrack.pipeline.making import Made
+    from cuetrack.pipeline.receipts import Receipt
 
 ABOUT = """\
 Speak every cue of a plan, mix voice, tones and music, and write one track, its
@@ -43,7 +45,8 @@ With --all also, each after NAME:
   .notice.txt        for an e-mail or a notice board
   .srt  .chapters.vtt                         captions and chapters once more
 
-Files that are already there are kept unless you say --overwrite.
+Files that are already there are kept unless you say --overwrite. Where nothing has
+changed since the last make, nothing is done; --again makes the track all the same.
 """
 
 HEARING_LIMITS = (
@@ -83,6 +86,9 @@ def add_to(commands: Commands) -> None:
         "--overwrite", action="store_true", help="replace files that are there"
     )
     command.add_argument(
+        "--again", action="store_true", help="make it even if nothing has changed"
+    )
+    command.add_argument(
         "--hearing",
         action="store_true",
         help="show for every cue how much of it the group can follow",
@@ -112,11 +118,14 @@ def formats_by_use() -> str:
 
 
 def run(arguments: Namespace) -> int:
-    """Make the track and show what came of it."""
+    """Make the track, if anything has changed, and show what came of it."""
     if arguments.json:
         return run_json(arguments)
     made = made_of(arguments)
-    show_made(made, every_cue=arguments.hearing)
+    if isinstance(made, Made):
+        show_made(made, every_cue=arguments.hearing)
+    else:
+        show_unchanged(track_of(arguments), made)
     return 0
 
 
@@ -127,26 +136,55 @@ def run_json(arguments: Namespace) -> int:
 
     with refusals_as_json(MakeReport, arguments.plan):
         made = made_of(arguments)
-    print_json(make_report(made))
+    print_json(make_report(made) if isinstance(made, Made) else made.report)
     return 0
 
 
-def made_of(arguments: Namespace) -> Made:
-    """Make the track, watched on standard error."""
+def track_of(arguments: Namespace) -> Path:
+    """Return the file the track will be."""
+    folder: Path = arguments.out or arguments.plan.parent
+    return folder / f"{safe_name(arguments.plan.stem)}.{arguments.format}"
+
+
+def made_of(arguments: Namespace) -> Made | Receipt:
+    """Make the track, watched on standard error; if nothing changed, tell of the last.
+
+    The last track may be replaced by the same again.
+    """
     from cuetrack.pipeline.checking import read_plan
     from cuetrack.pipeline.handing_out import Handout
-    from cuetrack.pipeline.making import MakeRequest, make
+    from cuetrack.pipeline.receipts import unchanged
 
     plan = read_plan(arguments.plan)
+    handouts = tuple(Handout) if arguments.all else ()
+    last = unchanged(
+        track_of(arguments), plan, extension=arguments.format, handouts=handouts
+    )
+    if last is not None and not (arguments.again or arguments.hearing):
+        return last
+    from cuetrack.pipeline.making import MakeRequest, make
+
     with watching(quiet=arguments.quiet) as watch:
         request = MakeRequest(
             folder=arguments.out or arguments.plan.parent,
             format=arguments.format,
             overwrite=arguments.overwrite,
-            handouts=tuple(Handout) if arguments.all else (),
+            renew=arguments.again,
+            handouts=handouts,
             watch=watch,
         )
         return make(plan, request)
+
+
+def show_unchanged(track: Path, last: Receipt) -> None:
+    """Say that the track is there already, and how to make it all the same."""
+    screen = console()
+    screen.print(
+        "Nothing has changed since this track was made, so nothing was done.\n"
+        "To make it all the same, add --again.\n"
+    )
+    for name in last.files:
+        screen.print(str(track.with_name(name)), soft_wrap=True, markup=False)
 
 
 def show_made(made: Made, *, every_cue: bool) -> None:

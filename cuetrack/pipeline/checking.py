@@ -197,8 +197,7 @@ def _estimated(
 
 def _look_at_music(plan: Plan, watch: Watcher) -> None:
     """Refuse music that cannot be used; plans without load no sound library."""
-    musics = (plan.music, *(section.music for section in plan.sections))
-    if any(music and music.files for music in musics):
+    if any(music.files for music in plan.musics()):
         from cuetrack.pipeline.music_files import refuse_unusable  # noqa: PLC0415
 
         refuse_unusable(plan, partial(watch, "reading the music"))

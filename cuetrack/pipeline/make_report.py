@@ -15,7 +15,7 @@ from cuetrack.sound.hearing_report import HearingReport
 from cuetrack.sound.loudness import TrackLevels
 
 if TYPE_CHECKING:
-    from cuetrack.pipeline.making import Made
+    from cuetrack.pipeline.made import Made
 
 
 class FileNames(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -35,8 +35,11 @@ from cuetrack.pipeline.handing_out import (
     hand_out,
     handout_files,
 )
+from cuetrack.pipeline.made import Files, Made
+from cuetrack.pipeline.make_report import make_report
 from cuetrack.pipeline.music import asked_well_under_voice, music_for
 from cuetrack.pipeline.music_files import refuse_unusable
+from cuetrack.pipeline.receipts import keep_receipt, receipt_of, work_of
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
@@ -53,12 +56,9 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 
 if TYPE_CHECKING:
-    from cuetrack.cues.model import PlacedSheet
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
-    from cuetrack.review.model import Finding
-    from cuetrack.sound.hearing_report import HearingReport
     from cuetrack.sound.loudness import TrackLevels
     from cuetrack.sound.mixing import MixPlan
     from cuetrack.speech.model import Speaker
@@ -76,58 +76,17 @@ MOST_REWRITES = 2
 class MakeRequest:
     """What to make: files in ``folder``, their names starting with ``name``.
 
-    Without a name they start with that of the plan's file.
+    Without a name they start with that of the plan's file. ``overwrite`` lets them
+    replace any others, ``renew`` only what an earlier make wrote and nobody changed.
     """
 
     folder: Path
     name: str = ""
     format: str = DEFAULT_FORMAT
     overwrite: bool = False
+    renew: bool = False
     handouts: tuple[Handout, ...] = ()
     watch: Watcher = unwatched
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Files:
-    """Where the track and what goes with it are written."""
-
-    track: Path
-    cues: Path
-    captions: Path
-    handouts: tuple[Path, ...] = ()
-
-    def all(self) -> tuple[Path, ...]:
-        """Return every file, the track first."""
-        return (self.track, self.cues, self.captions, *self.handouts)
-
-    def inside(self, folder: Path) -> Files:
-        """Return the files of the same names in another folder."""
-        return Files(
-            track=folder / self.track.name,
-            cues=folder / self.cues.name,
-            captions=folder / self.captions.name,
-            handouts=tuple(folder / path.name for path in self.handouts),
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Made:
-    """A finished track: its levels are those of the encoded sound.
-
-    ``spoken_anew`` counts the wordings that were not in the store; ``music_notes``
-    are what to tell of the music.
-    """
-
-    plan: Plan
-    placed: PlacedSheet
-    cue_file: CueFile
-    files: Files
-    levels: TrackLevels
-    hearing: HearingReport
-    findings: tuple[Finding, ...]
-    voice: str
-    spoken_anew: int
-    music_notes: tuple[str, ...] = ()
 
 
 def files_for(base: str, request: MakeRequest) -> Files:
@@ -149,7 +108,8 @@ def files_for(base: str, request: MakeRequest) -> Files:
             file=request.folder,
         )
     if not request.overwrite:
-        refuse_taken(files.all())
+        last = receipt_of(files.track) if request.renew else None
+        refuse_taken(one for one in files.all() if not (last and last.wrote(one)))
     refuse_unwritable(request.folder)
     return files
 
@@ -167,6 +127,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     watch = request.watch
     files = files_for(safe_name(request.name or Path(plan.file).stem), request)
     refuse_unusable(plan, partial(watch, "reading the music"))
+    work = work_of(plan, extension=request.format, handouts=request.handouts)
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
@@ -191,23 +152,32 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     material = ClassMaterial(
         plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker
     )
-    with replacing_set(files.all(), overwrite=request.overwrite) as aside:
+    separations_lu = heard.hearing.separations_lu
+    findings = review(plan, sheet.timeline, placed, separations_lu=separations_lu)
+    may_replace = request.overwrite or request.renew
+    with replacing_set(files.all(), overwrite=may_replace) as aside:
         written = files.inside(aside)
         levels = write_mix(heard.plan, speaker, cue_file, written.track, request)
         write_beside(material, cue_file, written, request)
-    separations_lu = heard.hearing.separations_lu
-    return Made(
-        plan=plan,
-        placed=placed,
-        cue_file=cue_file,
-        files=files,
-        levels=levels,
-        hearing=heard.hearing,
-        findings=review(plan, sheet.timeline, placed, separations_lu=separations_lu),
-        voice=voice.name,
-        spoken_anew=speaker.rendered,
-        music_notes=music.notes,
-    )
+        made = Made(
+            plan=plan,
+            placed=placed,
+            cue_file=cue_file,
+            files=files,
+            levels=levels,
+            hearing=heard.hearing,
+            findings=findings,
+            voice=voice.name,
+            spoken_anew=speaker.rendered,
+            music_notes=music.notes,
+        )
+        keep_receipt(
+            files.track,
+            work=work,
+            written={path.name: path for path in written.all()},
+            report=make_report(made),
+        )
+    return made
 
 
 def write_beside(

@@ -11,9 +11,9 @@ from cuetrack.sound.music import KEPT_BYTES, prune_music
 from cuetrack.sound.songs import proven_tune
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable
 
-    from cuetrack.plan.model import Music, Plan
+    from cuetrack.plan.model import Plan
 
 
 def refuse_unusable(plan: Plan, watch: Callable[[int, int], None]) -> None:
@@ -23,7 +23,7 @@ def refuse_unusable(plan: Plan, watch: Callable[[int, int], None]) -> None:
     making the track need not do it again. ``watch`` is told how many files are done
     of how many.
     """
-    named = [(music, name) for music in musics(plan) for name in music.files]
+    named = [(music, name) for music in plan.musics() for name in music.files]
     if not named:
         return
     problems, tunes = [], set()
@@ -46,10 +46,3 @@ def refuse_unusable(plan: Plan, watch: Callable[[int, int], None]) -> None:
     prune_music(KEPT_BYTES, needed=tunes)
     if problems:
         raise PlanError(problems)
-
-
-def musics(plan: Plan) -> Iterator[Music]:
-    """Yield the music of the class and of each section that names some."""
-    if plan.music is not None:
-        yield plan.music
-    yield from (section.music for section in plan.sections if section.music is not None)

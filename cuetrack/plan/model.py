@@ -240,6 +240,12 @@ class Plan(Written):
             if section.intervals and section.intervals.between_rounds:
                 yield section.intervals.between_rounds.movement, section
 
+    def musics(self) -> Iterator[Music]:
+        """Yield the music of the class and of each section that names some."""
+        for music in (self.music, *(section.music for section in self.sections)):
+            if music is not None:
+                yield music
+
 
 PLAN: Final = Table(
     of=Plan,

@@ -47,9 +47,9 @@ def default_folder() -> Path:
     return Path(named) if named else platformdirs.user_cache_path("cuetrack") / "clips"
 
 
-def path_of(folder: Path, key: str) -> Path:
+def path_of(folder: Path, key: str, suffix: str = SUFFIX) -> Path:
     """Return the file of a clip; folders of two digits keep listings short."""
-    return folder / key[:2] / f"{key}{SUFFIX}"
+    return folder / key[:2] / f"{key}{suffix}"
 
 
 def digest(content: bytes | memoryview) -> str:

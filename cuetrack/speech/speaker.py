@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import threading
 from concurrent.futures import ThreadPoolExecutor, as_completed
+from functools import partial
 from typing import TYPE_CHECKING
 
+from cuetrack.claims import claimed
 from cuetrack.errors import SpeechError
 from cuetrack.speech.clips import finish
 from cuetrack.speech.engines import open_engine, worker_count
@@ -19,6 +21,9 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import SpeechTiming
     from cuetrack.speech.model import Clip, Engine, Progress, Voice
     from cuetrack.speech.store import ClipStore
+
+CLAIMS = "claims"
+"""The folder of the store in which processes say which clip they are speaking."""
 
 
 class StoredSpeaker:
@@ -108,22 +113,35 @@ class StoredSpeaker:
         return None if clip is None else timing_of(clip)
 
     def _speak_anew(self, texts: list[str]) -> Iterable[tuple[str, Clip]]:
-        """Yield each text with its clip as it is done, the longest started first."""
-        if not texts:
-            return
-        self._loaded()
-        by_length = sorted(texts, key=len, reverse=True)
+        """Yield each text with its clip as it is done, the longest started first.
+
+        What another process is just speaking is waited for, once there is nothing
+        else to say.
+        """
+        missing = sorted(texts, key=len, reverse=True)
         pool = ThreadPoolExecutor(worker_count(self.voice), "speech")
         try:
-            tasks = {pool.submit(self._render, text): text for text in by_length}
-            for task in as_completed(tasks):
-                yield tasks[task], task.result()
+            for wait in (False, True):
+                render = partial(self._render_once, wait=wait)
+                tasks = {pool.submit(render, text): text for text in missing}
+                for task in as_completed(tasks):
+                    clip = task.result()
+                    if clip is not None:
+                        missing.remove(tasks[task])
+                        yield tasks[task], clip
         finally:
             pool.shutdown(cancel_futures=True)
 
+    def _render_once(self, spoken: str, *, wait: bool) -> Clip | None:
+        """Return the clip of a text, whoever spoke it; None where another is at it."""
+        key = self.key(spoken)
+        with claimed(self.store.folder / CLAIMS, key, wait=wait) as ours:
+            return (self.store.holds(key) or self._render(spoken)) if ours else None
+
     def _render(self, spoken: str) -> Clip:
+        engine = self._loaded()
         try:
-            raw = self._loaded().render(spoken)
+            raw = engine.render(spoken)
             offset_ms = beat_offset_ms(self.voice, spoken)
             finished = finish(raw, self.voice.beat_rule, offset_ms)
         except SpeechError as error:

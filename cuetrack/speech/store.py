@@ -41,6 +41,7 @@ IN_USE_S = 24 * 60 * 60
 KEPT_BYTES = 32 * 2**20
 """How much of what was read last stays in memory: three minutes of speech."""
 
+NOTE_SUFFIX = ".note"
 _SCRAP = ".part"
 _SCRAP_AGE_S = 3600
 _PAYLOAD = np.dtype("<f4")
@@ -113,6 +114,23 @@ class ClipStore:
             self._forget(key)
         return clip
 
+    def note(self, key: str) -> bytes | None:
+        """Return a note that was put under a key, None without one; marks its use."""
+        path = path_of(self.folder, key, NOTE_SUFFIX)
+        try:
+            content = path.read_bytes()
+        except OSError:
+            return None
+        _touch(path)
+        return content
+
+    def put_note(self, key: str, content: bytes) -> None:
+        """Keep a note beside the clips, as long as one that is used.
+
+        Raises SpeechError if the folder cannot be written.
+        """
+        self._write(path_of(self.folder, key, NOTE_SUFFIX), content)
+
     def prune(self, max_bytes: int = STORE_BYTES, *, in_use_s: float = IN_USE_S) -> int:
         """Delete the clips unused for longest until the rest fit; return how many.
 
@@ -124,8 +142,9 @@ class ClipStore:
         found = sorted(
             (
                 (status.st_mtime, status.st_size, path)
-                for path in self.folder.glob(f"??/*{SUFFIX}")
-                if (status := _status(path)) is not None
+                for path in self.folder.glob("??/*.*")
+                if path.suffix in {SUFFIX, NOTE_SUFFIX}
+                and (status := _status(path)) is not None
             ),
             reverse=True,
         )

@@ -12,7 +12,7 @@ from cuetrack.errors import CuetrackError, PlanError
 from cuetrack.pipeline.checking import read_plan
 from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.music import unwatched
-from cuetrack.pipeline.music_files import musics, refuse_unusable
+from cuetrack.pipeline.music_files import refuse_unusable
 from cuetrack.sound.beats import tracker_is_there
 from cuetrack.sound.songs import ready_songs
 from cuetrack.sound.stretch import stretcher_is_there
@@ -121,7 +121,7 @@ def test_check_and_make_judge_damaged_files_alike(tmp_path, kind):
     refusals = []
     for damaged in (content, *cuts, *flips):
         plan = read_plan(plan_with(tmp_path, f"music: {name}", name, damaged))
-        by_make = refusal(ready_songs, *musics(plan))
+        by_make = refusal(ready_songs, *plan.musics())
         by_check = refusal(refuse_unusable, plan)
         assert bool(by_check) == bool(by_make)
         assert by_make in by_check
@@ -135,4 +135,4 @@ def test_make_reads_nothing_that_check_has_read(tmp_path, monkeypatch):
     path = plan_with(tmp_path, "music: tune.wav")
     assert main(["check", str(path)]) == 0
     monkeypatch.setattr("cuetrack.sound.music._made", None)
-    assert ready_songs(next(musics(read_plan(path))), unwatched)
+    assert ready_songs(next(read_plan(path).musics()), unwatched)
