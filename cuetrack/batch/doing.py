@@ -25,7 +25,7 @@ CLAIMS = "claims-on-tracks"
 """The folder of the clip store in which processes say which track they make."""
 
 
-class State(StrEnum):
+class WorkState(StrEnum):
     """What became of a piece of work."""
 
     MADE = "made"
@@ -45,7 +45,7 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True):
     voice: str | None
     format: str
     track: str
-    state: State
+    state: WorkState
     took_s: float
     duration_ms: int | None = None
     spoken_anew: int | None = None
@@ -75,7 +75,7 @@ def do(work: Work) -> Outcome:
 
 def failed(work: Work, *problems: str) -> Outcome:
     """Return the outcome of work that came to nothing."""
-    return _outcome(work, State.FAILED, problems=problems or ("It failed.",))
+    return _outcome(work, WorkState.FAILED, problems=problems or ("It failed.",))
 
 
 def _done(work: Work) -> Outcome:
@@ -86,7 +86,7 @@ def _done(work: Work) -> Outcome:
     last = unchanged(work.track, plan, extension=work.format, handouts=handouts)
     if last is not None:
         report = msgspec.json.decode(last.report, type=_Lasting)
-        return _outcome(work, State.UNCHANGED, duration_ms=report.duration_ms)
+        return _outcome(work, WorkState.UNCHANGED, duration_ms=report.duration_ms)
     return _made(work, plan, handouts)
 
 
@@ -106,7 +106,7 @@ def _made(work: Work, plan: Plan, handouts: tuple[Handout, ...]) -> Outcome:
     made = make(plan, request)
     return _outcome(
         work,
-        State.MADE,
+        WorkState.MADE,
         duration_ms=made.cue_file.duration_ms,
         spoken_anew=made.spoken_anew,
     )
@@ -114,7 +114,7 @@ def _made(work: Work, plan: Plan, handouts: tuple[Handout, ...]) -> Outcome:
 
 def _outcome(
     work: Work,
-    state: State,
+    state: WorkState,
     *,
     duration_ms: int | None = None,
     spoken_anew: int | None = None,

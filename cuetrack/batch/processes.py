@@ -42,7 +42,7 @@ def done_by_processes(works: Iterable[Work], count: int) -> Iterator[Outcome]:
     ends the iteration stops them all.
     """
     waiting = deque(_Task(work=work) for work in works)
-    workers = [_Worker() for _ in range(min(count, len(waiting)))]
+    workers = [_WorkProcess() for _ in range(min(count, len(waiting)))]
     try:
         for worker in workers:
             worker.begin(waiting.popleft())
@@ -65,7 +65,7 @@ class _Task:
     tries: int = 0
 
 
-class _Worker:
+class _WorkProcess:
     """A process at the other end of a pipe, and what it is at."""
 
     def __init__(self) -> None:

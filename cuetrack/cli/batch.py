@@ -18,7 +18,7 @@ from cuetrack.output.track.formats import DEFAULT_FORMAT, FORMATS
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
-    from argparse import Namespace
+    from argparse import ArgumentParser, Namespace
     from collections.abc import Iterator, Sequence
 
     from cuetrack.batch.doing import Outcome
@@ -74,21 +74,7 @@ def add_to(commands: Commands) -> None:
         metavar="NAME",
         help="several if you like (default: the voice of each plan)",
     )
-    command.add_argument(
-        "--part", metavar="K/N", default="1/1", help="make only the K-th of N parts"
-    )
-    command.add_argument(
-        "--processes",
-        type=int,
-        metavar="NUMBER",
-        help="how many work at once (default: one for each core); each takes some "
-        "300 MB of memory, 800 MB while it speaks with a neural voice",
-    )
-    command.add_argument(
-        "--cluster",
-        metavar="ADDRESS",
-        help="let the workers of a Dask scheduler do it: tcp://HOST:PORT",
-    )
+    _add_who_works(command)
     command.add_argument(
         "--all", action="store_true", help="also everything people are handed"
     )
@@ -104,6 +90,24 @@ def add_to(commands: Commands) -> None:
         help="print a line of JSON for each track, as soon as it is done",
     )
     command.set_defaults(run=run)
+
+
+def _add_who_works(command: ArgumentParser) -> None:
+    command.add_argument(
+        "--part", metavar="K/N", default="1/1", help="make only the K-th of N parts"
+    )
+    command.add_argument(
+        "--processes",
+        type=int,
+        metavar="NUMBER",
+        help="how many work at once (default: one for each core); each takes some "
+        "300 MB of memory, 800 MB while it speaks with a neural voice",
+    )
+    command.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="let the workers of a Dask scheduler do it: tcp://HOST:PORT",
+    )
 
 
 def run(arguments: Namespace) -> int:

@@ -88,6 +88,11 @@ class MakeRequest:
     handouts: tuple[Handout, ...] = ()
     watch: Watcher = unwatched
 
+    @property
+    def may_replace(self) -> bool:
+        """Whether any files that are there may give way."""
+        return self.overwrite or self.renew
+
 
 def files_for(base: str, request: MakeRequest) -> Files:
     """Return the files of a track called ``base``; refuse to replace any unasked.
@@ -154,8 +159,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     )
     separations_lu = heard.hearing.separations_lu
     findings = review(plan, sheet.timeline, placed, separations_lu=separations_lu)
-    may_replace = request.overwrite or request.renew
-    with replacing_set(files.all(), overwrite=may_replace) as aside:
+    with replacing_set(files.all(), overwrite=request.may_replace) as aside:
         written = files.inside(aside)
         levels = write_mix(heard.plan, speaker, cue_file, written.track, request)
         write_beside(material, cue_file, written, request)
@@ -171,13 +175,17 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
             spoken_anew=speaker.rendered,
             music_notes=music.notes,
         )
-        keep_receipt(
-            files.track,
-            work=work,
-            written={path.name: path for path in written.all()},
-            report=make_report(made),
-        )
+        _keep_receipt(made, written, work)
     return made
+
+
+def _keep_receipt(made: Made, written: Files, work: str) -> None:
+    keep_receipt(
+        made.files.track,
+        work=work,
+        written={path.name: path for path in written.all()},
+        report=make_report(made),
+    )
 
 
 def write_beside(

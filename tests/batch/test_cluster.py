@@ -10,7 +10,7 @@ import pytest
 from pipeline.classes import SHORT_CLASS
 
 from cuetrack.batch.cluster import done_by_cluster
-from cuetrack.batch.doing import State
+from cuetrack.batch.doing import WorkState
 from cuetrack.batch.work import plans_of, works_of
 from cuetrack.errors import UsageError
 
@@ -36,12 +36,15 @@ def test_a_cluster_whose_workers_are_killed_makes_every_track(tmp_path):
         n_workers=2, threads_per_worker=1, dashboard_address=None
     ) as cluster:
         for outcome in done_by_cluster(works, cluster.scheduler_address):
-            if State.MADE not in states.values() and outcome.state == State.MADE:
+            if (
+                WorkState.MADE not in states.values()
+                and outcome.state == WorkState.MADE
+            ):
                 for worker in cluster.workers.values():
                     os.kill(worker.pid, signal.SIGKILL)
             states[outcome.plan.rpartition("/")[2]] = outcome.state
-    assert states.pop("bad.yaml") == State.FAILED
-    assert set(states.values()) <= {State.MADE, State.UNCHANGED}
+    assert states.pop("bad.yaml") == WorkState.FAILED
+    assert set(states.values()) <= {WorkState.MADE, WorkState.UNCHANGED}
     assert len(list((tmp_path / "out").glob("*.wav"))) == len(states) == 3
 
 

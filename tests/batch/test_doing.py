@@ -6,7 +6,7 @@ import pytest
 from pipeline.classes import SHORT_CLASS
 
 from cuetrack.batch import doing
-from cuetrack.batch.doing import State, do
+from cuetrack.batch.doing import WorkState, do
 from cuetrack.batch.work import Work
 
 
@@ -21,11 +21,11 @@ def work(tmp_path):
 def test_a_track_is_made_once_and_again_when_its_plan_changes(work, tmp_path):
     """Nothing is asked for: the files are those of the batch itself."""
     first, second = do(work), do(work)
-    assert (first.state, second.state) == (State.MADE, State.UNCHANGED)
+    assert (first.state, second.state) == (WorkState.MADE, WorkState.UNCHANGED)
     assert first.duration_ms == second.duration_ms > 0
     plan = tmp_path / "short.yaml"
     plan.write_text(SHORT_CLASS.replace("Short class", "Brief class"), "utf-8")
-    assert do(work).state == State.MADE
+    assert do(work).state == WorkState.MADE
     assert "Brief class" in work.track.with_suffix(".cues.json").read_text("utf-8")
 
 
@@ -34,7 +34,7 @@ def test_files_of_others_are_kept(work):
     work.track.parent.mkdir()
     work.track.write_text("precious")
     found = do(work)
-    assert found.state == State.FAILED
+    assert found.state == WorkState.FAILED
     assert "short.wav" in found.problems[0]
     assert work.track.read_text() == "precious"
 
@@ -43,7 +43,7 @@ def test_mistakes_of_a_plan_are_all_told(work, tmp_path):
     """Each with its place; and a plan that is not there is told too."""
     (tmp_path / "short.yaml").write_text("titel: x\nvoice: jo\n", "utf-8")
     found = do(work)
-    assert found.state == State.FAILED
+    assert found.state == WorkState.FAILED
     assert len(found.problems) == 3
     (tmp_path / "short.yaml").unlink()
     assert "short.yaml" in do(work).problems[0]

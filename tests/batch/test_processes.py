@@ -12,7 +12,7 @@ import sys
 import pytest
 from pipeline.classes import SHORT_CLASS
 
-from cuetrack.batch.doing import State
+from cuetrack.batch.doing import WorkState
 from cuetrack.batch.processes import done_by_processes
 from cuetrack.batch.work import plans_of, works_of
 
@@ -56,8 +56,8 @@ def test_a_process_that_dies_and_a_plan_that_fails_stop_no_other(plans, tmp_path
             os.kill(multiprocessing.active_children()[0].pid, signal.SIGKILL)
         outcomes.append(outcome)
     states = {one.plan.rpartition("/")[2]: one.state for one in outcomes}
-    assert states.pop("bad.yaml") == State.FAILED
-    assert [*states.values()] == [State.MADE] * 3
+    assert states.pop("bad.yaml") == WorkState.FAILED
+    assert [*states.values()] == [WorkState.MADE] * 3
     assert not multiprocessing.active_children()
 
 
