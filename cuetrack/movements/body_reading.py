@@ -29,13 +29,14 @@ NOTHING: Final = "nothing"
 _PARTS: Final = frozenset(
     {
         *("arm", "head", "trunk", "back", "shoulder", "leg", "knee", "foot", "toe"),
-        *("weight", "band", "thing"),
+        *("weight", "band", "thing", "breath in"),
     }
 )
 """What goes on moving in the next clause where that names nothing that moves."""
 _BODY: Final = _PARTS | {
     *("palm", "finger", "wrist", "ear", "look", "hip", "bottom", "breathing", "seated"),
     *("march", "pedal", "low place", "small hand", "nod", "chin tuck", "maybe upright"),
+    *("easing", "holding on", "body weight", "put down", "strong side"),
 }
 """Without any of these a text that asks for nothing tells of no body."""
 _STATE: Final = frozenset({"stop below shoulder", "knees together", "one side"})
@@ -44,23 +45,33 @@ _MANNER: Final = frozenset(
     {
         *("fast", "slow", "a little", "if easy", "utmost", "hard", "hold", "long"),
         *("stretch", "breathing", "upright", "stop below shoulder"),
+        *("low place", "high place", "head height", "forward", "all out", "far"),
     }
 )
 """What alone makes no clause, and says how the one before it is done."""
+_UP_TO: Final = frozenset({"low place", "stop below shoulder"})
+_PLACES: Final = frozenset({"trunk", "shoulder", "knee", "hip", "head", "back", "leg"})
+"""Parts of the body that only say up to where, beside words of `_UP_TO`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BodySaid:
     """What the words of a movement tell.
 
-    ``asked`` are the strains they ask for, ``whole`` those of them of which nothing
-    can be spared; ``unclear`` are strains that they may ask
+    ``asked`` are the strains they ask for, ``optional`` those that only a harder
+    option does, ``whole`` those asked of which nothing can be spared. ``said`` are
+    the safe forms that the words tell; ``slight`` and ``unhurried`` are strains that
+    are asked only a little, or slowly. ``unclear`` are strains that they may ask
     for, each with the key of the question that would tell. Words that tell of no body
     at all are not ``understood``. ``like`` is the movement of the library whose
     name its own holds.
     """
 
     asked: frozenset[str] = frozenset()
+    optional: frozenset[str] = frozenset()
+    said: frozenset[str] = frozenset()
+    slight: frozenset[str] = frozenset()
+    unhurried: frozenset[str] = frozenset()
     whole: frozenset[str] = frozenset()
     unclear: tuple[tuple[str, str], ...] = ()
     understood: bool = False
@@ -88,6 +99,9 @@ class _Rule:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Rules:
     asked: Mapping[str, tuple[_Rule, ...]]
+    said: Mapping[str, tuple[_Rule, ...]]
+    slight: tuple[_Rule, ...]
+    unhurried: tuple[_Rule, ...]
     whole: Mapping[str, tuple[_Rule, ...]]
     brought: Mapping[str, tuple[str, ...]]
     unclear: Mapping[str, tuple[tuple[str, ...], tuple[_Rule, ...]]]
@@ -111,27 +125,41 @@ def read_body(texts: tuple[str, ...], language: str = "en") -> BodySaid:
 
     def held(strains: Mapping[str, tuple[_Rule, ...]]) -> set[str]:
         return {
-            strain
-            for strain, ways in strains.items()
-            if any(way.holds(found) for way in ways for found in clauses)
+            s for s, ways in strains.items() if any(_hold(ways, c) for c in clauses)
         }
 
+    def always(manner: tuple[_Rule, ...]) -> frozenset[str]:
+        other = [found for found in clauses if not _hold(manner, found)]
+        return frozenset(
+            s for s in asked if not any(_hold(rules.asked[s], c) for c in other)
+        )
+
     asked = held(rules.asked)
+    slight, unhurried = always(rules.slight), always(rules.unhurried)
     for strain in tuple(asked):
         asked.update(rules.brought.get(strain, ()))
     unclear = tuple(
         (strain, question)
         for question, (strains, ways) in rules.unclear.items()
-        if any(way.holds(found) for way in ways for found in clauses)
+        if any(_hold(ways, found) for found in clauses)
         for strain in strains
         if strain not in asked
     )
     return BodySaid(
         asked=frozenset(asked),
+        said=frozenset(held(rules.said)),
+        slight=slight,
+        unhurried=unhurried,
         whole=frozenset(asked & held(rules.whole)),
         unclear=unclear,
-        understood=bool(asked or unclear) or any(_BODY & found for found in clauses),
+        understood=bool(asked or unclear)
+        or any(_BODY & found for found in clauses)
+        or any(words.refusing.search(f" {' '.join(words.stems(t))}") for t in texts),
     )
+
+
+def _hold(ways: Iterable[_Rule], found: frozenset[str]) -> bool:
+    return any(way.holds(found) for way in ways)
 
 
 def _clauses(text: str, words: BodyWords) -> Iterator[frozenset[str]]:
@@ -141,8 +169,9 @@ def _clauses(text: str, words: BodyWords) -> Iterator[frozenset[str]]:
     for part in _MARKS.split(text[:_LONGEST_READ]):
         for clause in _parted(part, words):
             found = _found(clause, words)
-            if clauses and found and found <= _MANNER:
-                clauses[-1] |= found
+            manner = found - _PLACES if found & _UP_TO else found
+            if clauses and manner and manner <= _MANNER:
+                clauses[-1] |= manner
             elif found:
                 kept = moving & _STATE if found.isdisjoint(_RISING) else frozenset()
                 moved = found & _PARTS
@@ -166,15 +195,19 @@ def _found(clause: tuple[str, ...], words: BodyWords) -> frozenset[str]:
     """Return what a clause asks for; what it refuses is left out."""
     text = "".join(f" {word}" for word in clause)
     refused = tuple(_refused(text, words))
-    return frozenset(
+    found = frozenset(
         name
         for name, pattern in words.patterns.items()
-        for found in pattern.finditer(text)
+        for match in pattern.finditer(text)
         if not any(
-            start < found.end() and start != found.start() < end
+            start < match.end() and start != match.start() < end
             for start, end in refused
         )
     )
+    for softening in _rule_table()["softening"]:
+        if found & {*softening["by"]}:
+            found = found.difference(softening["drops"])
+    return found
 
 
 def _refused(text: str, words: BodyWords) -> Iterator[tuple[int, int]]:
@@ -197,6 +230,9 @@ def _rules_for(names: frozenset[str]) -> _Rules:
     table = _rule_table()
     return _Rules(
         asked={s: _ways(ways, names) for s, ways in table["asked"].items()},
+        said={form: _ways(ways, names) for form, ways in table["said"].items()},
+        slight=_ways(table["slight"], names),
+        unhurried=_ways(table["unhurried"], names),
         whole={s: _ways(ways, names) for s, ways in table["whole"].items()},
         brought={s: tuple(others) for s, others in table["with it"].items()},
         unclear={

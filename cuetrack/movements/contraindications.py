@@ -47,6 +47,8 @@ LESS: Final = frozenset(
     }
 )
 """Ways that make less of a movement: they help where little of it is free."""
+GENTLY: Final = frozenset({"slow_head", "own_pace", "loosely", "softly"})
+"""Ways that take the haste and the force out of a movement."""
 NO_WEIGHT: Final = "no_weight"
 NEEDS_THINGS: Final = "needs_kit"
 
@@ -158,13 +160,24 @@ def _verdict(movement: Spoken, read: BodySaid, fact: Fact, language: str) -> Ver
         against = tuple(asked)
     if against:
         return Verdict(fact=fact, suits=Suits.LEAVE_OUT, against=against)
-    ways = tuple(dict.fromkeys(way for way in helping.values() if way))
+    needed = any(helping.values())
+    unsaid = (w for row, w in helping.items() if w and not _is_said(w, row, read))
+    ways = tuple(dict.fromkeys(unsaid))
     unclear = () if movement.tags else _unclear(read, rules)
     if unclear:
         return Verdict(
             fact=fact, suits=Suits.NOT_REVIEWED, ways=ways, open_questions=unclear
         )
-    return Verdict(fact=fact, suits=Suits.SAFE_FORM if ways else Suits.FINE, ways=ways)
+    return Verdict(
+        fact=fact, suits=Suits.SAFE_FORM if needed else Suits.FINE, ways=ways
+    )
+
+
+def _is_said(way: str, row: Row, read: BodySaid) -> bool:
+    """Return whether the words of a movement tell a safe form by themselves."""
+    if way in LESS:
+        return row.strain in read.slight
+    return way in read.said or (way in GENTLY and row.strain in read.unhurried)
 
 
 def _unclear(read: BodySaid, rules: Contraindications) -> tuple[str, ...]:

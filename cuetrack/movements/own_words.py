@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from cuetrack.documents.names import movement_key
 from cuetrack.movements.body_reading import BodySaid, read_body
 from cuetrack.movements.library import find, library_entries
+from cuetrack.movements.strains import strains_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,38 +29,46 @@ def with_words_read(movement: Movement, language: str = "en") -> Movement:
     known = set(_words(entry.movement)) if entry else set()
     name = () if entry else (movement.name,)
     how = tuple(text for text in _how(movement) if text not in known)
-    other = tuple(text for text in _other(movement) if text not in known)
-    if entry and not how and not other:
+    form = tuple(text for text in _form(movement) if text not in known)
+    harder = tuple({movement.harder} - {None, *known})
+    if entry and not (how or form or harder):
         return replace(movement, read=BodySaid(understood=True))
     like = None if entry else _like(movement.name, language)
-    read = read_body((*name, *how), language)
-    more = read_body(other, language)
-    asked = read.asked | more.asked
+    read = read_body((*name, *how, *form), language)
+    told = bool(entry or like) or read_body((*name, *how), language).understood
     return replace(
         movement,
         read=replace(
             read,
-            asked=asked,
-            whole=read.whole | more.whole,
-            unclear=tuple(each for each in read.unclear if each[0] not in asked),
-            understood=read.understood or bool(entry or like),
+            optional=read_body(harder, language).asked - read.asked,
+            understood=told,
             like=like,
         ),
     )
 
 
+def strains_of_own_words(movement: Movement) -> frozenset[str]:
+    """Return what a movement asks only because of a leader's own words."""
+    if not movement.read.asked:
+        return frozenset()
+    unread = replace(movement, read=BodySaid(like=movement.read.like))
+    return frozenset(strains_of(movement)) - frozenset(strains_of(unread))
+
+
 def _words(movement: Movement) -> Iterator[str]:
     yield from _how(movement)
-    yield from _other(movement)
+    yield from _form(movement)
+    yield from filter(None, (movement.harder,))
 
 
 def _how(movement: Movement) -> Iterator[str]:
+    """Yield what is asked of everybody: an easier option is what to do instead."""
     yield from filter(None, (movement.how, movement.how_short))
 
 
-def _other(movement: Movement) -> Iterator[str]:
-    more = (*movement.form, movement.easier, movement.harder, movement.breathing)
-    yield from filter(None, more)
+def _form(movement: Movement) -> Iterator[str]:
+    """Yield how it is done well, which alone does not tell what is done."""
+    yield from filter(None, (*movement.form, movement.breathing))
 
 
 def _like(name: str, language: str) -> str | None:

@@ -17,6 +17,7 @@ from cuetrack.movements.contraindications import (
 )
 from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
 from cuetrack.movements.library import find, library_entries
+from cuetrack.movements.own_words import strains_of_own_words
 from cuetrack.plan.cautions import unsaid
 from cuetrack.review.case import main_region, named
 from cuetrack.review.model import Hit
@@ -104,9 +105,8 @@ def own_words_in_safe_form(case: Case) -> Iterator[Hit]:
             if each.ways
         ]
         rows = (row for each in told for row in contraindications()[each.fact].rows)
-        asked = dict.fromkeys(
-            meanings[row.strain] for row in rows if row.strain in movement.read.asked
-        )
+        own = strains_of_own_words(movement)
+        asked = dict.fromkeys(meanings[r.strain] for r in rows if r.strain in own)
         if asked:
             words = dict.fromkeys(w for each in told for w in each.words(language))
             what = (
@@ -114,6 +114,27 @@ def own_words_in_safe_form(case: Case) -> Iterator[Hit]:
             )
             what += f"group: {named(list(asked))}."
             what += f" The voice says: {'. '.join(words)}." if words else ""
+            yield Hit(what=what, place=movement.place, segments=(segment.id,))
+    yield from _harder_options(case)
+
+
+def _harder_options(case: Case) -> Iterator[Hit]:
+    """Yield what only a harder option asks: nobody has to take it."""
+    language = case.plan.language
+    says, meanings = group_words(language).says, vocabulary(language).tags
+    rules = contraindications()
+    for movement, segment in case.movements():
+        optional = movement.read.optional
+        told = {
+            Fact(fact): {r.strain for r in rules[Fact(fact)].rows} & optional
+            for fact in case.plan.group.facts
+            if Fact(fact) in rules
+        }
+        asked = sorted(meanings[s] for s in set().union(*told.values()))
+        if asked:
+            facts = named([says[fact] for fact, strains in told.items() if strains])
+            what = f"{movement.name}, its harder option: {named(asked)}. "
+            what += f"It is not for {facts}."
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
 
 

@@ -29,20 +29,25 @@ class SaidText:
 
 def movement_texts(movement: Movement) -> Iterator[SaidText]:
     """Yield everything a movement has the voice say, but its name."""
+    for text in filter(
+        None, (*_asked_of_all(movement), movement.easier, movement.harder)
+    ):
+        yield SaidText(
+            text=text, owner=movement.name, place=movement.place, movement=movement
+        )
+
+
+def _asked_of_all(movement: Movement) -> Iterator[str]:
+    """Yield what a movement asks of everybody: of its options people may choose."""
     said = (
         movement.how,
         movement.how_short,
         *movement.form,
-        movement.easier,
-        movement.harder,
         movement.breathing,
         *sentences(movement.caution or ""),
         movement.between_sides,
     )
-    for text in filter(None, said):
-        yield SaidText(
-            text=text, owner=movement.name, place=movement.place, movement=movement
-        )
+    yield from filter(None, said)
 
 
 def plan_texts(case: Case) -> Iterator[SaidText]:
@@ -75,7 +80,7 @@ def asked_of(
     """Return the words by which a movement asks for something, None if it does not."""
     found = (
         words.asks_for(sentence, wanted)
-        for text in movement_texts(movement)
-        for sentence in sentences(text.text)
+        for text in _asked_of_all(movement)
+        for sentence in sentences(text)
     )
     return next(filter(None, found), None)

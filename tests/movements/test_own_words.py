@@ -112,10 +112,16 @@ def test_a_name_that_holds_another_is_like_it():
     assert "hip_flexion_gt90" in strains_of(longer)
 
 
-def test_an_option_of_ones_own_is_read_on_a_movement_of_the_library():
-    """What a plan adds to a movement that is known counts too."""
+def test_a_harder_option_of_ones_own_is_read_as_an_option():
+    """It is told, and neither it nor an easier one is what all are asked to do."""
     known = next(e.movement for e in library_entries() if e.name == "heel dig")
     told = with_words_read(
-        Movement(name="heel dig", how=known.how, harder="reach for the ceiling")
+        Movement(
+            name="heel dig",
+            how=known.how,
+            easier="touch your toes",
+            harder="reach for the ceiling",
+        )
     )
-    assert told.read.asked >= {"overhead"}
+    assert told.read.optional >= {"overhead"}
+    assert not told.read.asked
