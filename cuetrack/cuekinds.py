@@ -90,7 +90,12 @@ COUNT_IN = CueKind(
 START = CueKind(
     name="start",
     priority=100,
-    phrases={"start": "movement", "start word": "movement", "change word": "movement"},
+    phrases={
+        "start": "movement side hold",
+        "start word": "movement",
+        "change": "movement side hold let_go",
+        "change word": "movement",
+    },
     clock=True,
     may_repeat=True,
     lane=Lane.CLOCK,
@@ -124,18 +129,23 @@ SAFETY = CueKind(
     priority=90,
     phrases={
         "safety chair": "",
+        "safety chair alone": "",
         "safety stop signs": "",
+        "safety stop signs alone": "",
+        "safety telephone": "",
         "safety rest": "",
         "safety own advice": "",
         "safety feet": "",
+        "safety feet minute": "",
         "safety stand": "",
+        "safety stand after": "",
     },
     essential=True,
     clock=True,
     may_repeat=True,
     printed=Printed.IN_TURN,
 )
-_SHOWN = "movement side_first how how_short easier watch"
+_SHOWN = "movement side_first how how_short"
 PREVIEW = CueKind(
     name="preview",
     priority=90,
@@ -155,12 +165,20 @@ PREVIEW = CueKind(
     printed=Printed.IN_TURN,
     label="the preview",
 )
+EXPLANATION = CueKind(
+    name="explanation",
+    priority=90,
+    phrases={"explanation": "how"},
+    may_repeat=True,
+    lane=Lane.NEXT,
+)
+"""How a new movement is done, where it did not fit into the preview."""
 SIDE_CHANGE = CueKind(
     name="side change",
     priority=90,
     phrases={
         "side change soon": "side",
-        "side change": "side",
+        "side change": "side let_go hold",
         "side change word": "side",
     },
     clock=True,
@@ -187,13 +205,22 @@ EQUIPMENT = CueKind(
 CAUTION = CueKind(
     name="caution",
     priority=90,
-    phrases={"caution": "point point_inline"},
+    phrases={
+        "caution": "point point_inline",
+        "caution first": "point point_inline",
+        "caution in passing": "point point_inline",
+    },
     clock=True,
     may_repeat=True,
 )
 
 FREE = CueKind(
-    name="free", priority=80, clock=True, may_repeat=True, printed=Printed.WITH_TIME
+    name="free",
+    priority=96,
+    essential=True,
+    clock=True,
+    may_repeat=True,
+    printed=Printed.WITH_TIME,
 )
 """What the leader wrote to be said at a certain time."""
 
@@ -224,6 +251,8 @@ WELCOME = CueKind(
         "welcome": "title length",
         "welcome intervals": "rounds movements work rest",
         "welcome bring": "things",
+        "welcome tones": "",
+        "welcome ticks": "",
     },
     printed=Printed.IN_TURN,
 )
@@ -236,6 +265,7 @@ OPENING = CueKind(
         "opening intervals alike": "rounds movements work",
         "opening recovery": "movements length",
         "opening cool-down": "movements length",
+        "opening after main": "movements length",
     },
     lane=Lane.NEXT,
     printed=Printed.IN_TURN,
@@ -243,7 +273,7 @@ OPENING = CueKind(
 CLOSE = CueKind(
     name="close",
     priority=60,
-    phrases={"close": "", "close thanks": ""},
+    phrases={"close": "", "close wait": "", "close thanks": ""},
     printed=Printed.IN_TURN,
 )
 TALK_CHECK = CueKind(
@@ -318,7 +348,7 @@ def kinds_by_name(*kinds: CueKind) -> CueKinds:
 
 CUE_KINDS = kinds_by_name(
     *(COUNT_IN, START, STOP, COUNTDOWN),
-    *(SAFETY, PREVIEW, SIDE_CHANGE, EQUIPMENT, CAUTION, FREE),
+    *(SAFETY, PREVIEW, EXPLANATION, SIDE_CHANGE, EQUIPMENT, CAUTION, FREE),
     *(TIME_LEFT, HALFWAY),
     *(WELCOME, OPENING, CLOSE, TALK_CHECK, REST),
     *(BREATH, OPTION, FORM, WHERE_WE_ARE, ENCOURAGEMENT),

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from cuetrack.cuekinds import CueKind  # noqa: TC001
 from cuetrack.cues.tonekinds import ToneKind  # noqa: TC001
+from cuetrack.documents.places import Place  # noqa: TC001
 from cuetrack.plan.model import Coaching, Movement, SectionKind  # noqa: TC001
 
 
@@ -109,7 +110,9 @@ class Cue:
     floats, as near to ``wanted_ms`` as the others allow. It may be said in any of
     its ``variants``, each of them wordings from full to shortest; in a cue sheet a
     single one is left. A higher ``priority`` wins; an ``essential`` cue is never
-    left out. ``about`` is the id of the segment that a preview tells of.
+    left out. ``place`` is where the plan says the words, None for
+    those of the phrase pack. One that is not ``shared`` tells of what comes next, and
+    uses none of the share of speech of the movement it is said in.
     """
 
     id: str
@@ -123,7 +126,8 @@ class Cue:
     anchor_ms: int | None = None
     anchor_point: AnchorPoint = AnchorPoint.START
     wanted_ms: int | None = None
-    about: str | None = None
+    place: Place | None = None
+    shared: bool = True
 
     @property
     def wordings(self) -> tuple[Wording, ...]:

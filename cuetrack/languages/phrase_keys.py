@@ -25,13 +25,14 @@ CHAPTER_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
 PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
     {
         "side first": frozenset({"side"}),
-        "easier": frozenset({"option", "option_inline"}),
+        "side start": frozenset({"side"}),
+        "hold": frozenset(),
+        "let go": frozenset(),
         "two lengths": frozenset({"first", "second"}),
         "lengths between": frozenset({"first", "second"}),
         "comma": frozenset({"first", "second"}),
         "and": frozenset({"first", "second"}),
         "water": frozenset(),
-        "watch": frozenset(),
     }
 )
 """Parts of sentences, put together before a phrase is filled."""

@@ -114,10 +114,10 @@ def placed_or_told(
     try:
         return place(sheet, timings)
     except PlacementError as error:
-        segments = {cue.id: cue.segment for cue in sheet.cues}
+        cues = {cue.id: cue for cue in sheet.cues}
         problems = []
         for cue, problem in zip(error.missing_ms, error.problems, strict=True):
-            spot = _place(plan, sheet, segments[cue])
+            spot = cues[cue].place or _place(plan, sheet, cues[cue].segment)
             problems.append(
                 replace(problem, file=plan.file, line=spot.line, column=spot.column)
             )

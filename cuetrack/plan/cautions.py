@@ -54,7 +54,7 @@ def _section(section: Section, change: Callable[[Movement], Movement]) -> Sectio
 
 
 def cautioned(movement: Movement, group: Group, language: str) -> Movement:
-    """Return a movement with the caution that a group needs."""
+    """Return a movement with the caution that a group needs, its own facts first."""
     own = movement.caution
     if own is not None:
         own = _for_somebody(own, group, language)
@@ -62,7 +62,7 @@ def cautioned(movement: Movement, group: Group, language: str) -> Movement:
     added = dict.fromkeys(w for each in told for w in unsaid(movement, each, language))
     if own == movement.caution and not added:
         return movement
-    said = [part.rstrip(" .") for part in (own, *added) if part]
+    said = [part.rstrip(" .") for part in (*added, own) if part]
     return replace(movement, caution=". ".join(said) or None)
 
 

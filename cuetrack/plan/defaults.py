@@ -17,11 +17,14 @@ DEFAULT_WELCOME_MS: Final = {
     Coaching.EVERYTHING: 60 * SECOND_MS,
     Coaching.CLOCK: 30 * SECOND_MS,
 }
-DEFAULT_CLOSE_MS: Final = 45 * SECOND_MS
+DEFAULT_CLOSE_MS: Final = 80 * SECOND_MS
+"""Farewell, a minute in the chair with the feet moving, and how to stand up."""
 LAST_WORDS_MS: Final = 15 * SECOND_MS
 """What is left of a close that is not wanted: how to stand up is never said
 while people still work, and the last stop keeps its countdown and its tone."""
-OPENING_MS: Final = 10 * SECOND_MS
-INTERVALS_OPENING_MS: Final = 20 * SECOND_MS
-SAFETY_OPENING_MS: Final = 30 * SECOND_MS
+OPENING_MS: Final = 25 * SECOND_MS
+"""What comes is announced, and the first movement is told in full, with its caution."""
+INTERVALS_OPENING_MS: Final = 30 * SECOND_MS
+"""The same, with the clock of the section and time to fetch equipment."""
+SAFETY_OPENING_MS: Final = 45 * SECOND_MS
 """In a class without a welcome the safety words come in its first opening."""

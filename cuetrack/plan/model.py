@@ -34,6 +34,7 @@ from cuetrack.plan.words import (
     Options,
     Pace,
     SectionKind,
+    TimeCalls,
 )
 from cuetrack.times import HOUR_MS, MINUTE_MS
 
@@ -61,6 +62,7 @@ __all__ = [
     "Role",
     "Section",
     "SectionKind",
+    "TimeCalls",
 ]
 
 LONGEST_CLASS_MS: Final = 6 * HOUR_MS
@@ -164,6 +166,13 @@ class Plan(Written):
         Choice(Counting),
         "What counts and marks the changes.",
         default=Counting.BOTH,
+    )
+    time_calls: TimeCalls = key(
+        "time calls",
+        Choice(TimeCalls),
+        "How often the time is called while people work: few leaves the final count, "
+        "many calls halfway and 15, 10 and 5 seconds left.",
+        default=TimeCalls.USUAL,
     )
     lasts_ms: int | None = key(
         "lasts",

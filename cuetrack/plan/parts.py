@@ -38,6 +38,12 @@ class FreeCue(Written):
     at: Moment = key(
         "at", MomentShape(), "When: 10 s, 10 s from end, halfway, 20 s after halfway."
     )
+    within_ms: int = key(
+        "within",
+        Time(least_ms=0, most_ms=MINUTE_MS, none=True),
+        "How far it may be moved to where it can be said.",
+        default=5 * SECOND_MS,
+    )
 
 
 @declared
@@ -272,8 +278,8 @@ class Section(Written):
             none=True,
             reason="the first movement is named and counted in",
         ),
-        "Time before the first movement, to introduce and show it; 10 s when not "
-        "said, before intervals 20 s; or none.",
+        "Time before the first movement, to introduce and show it; 25 s when not "
+        "said, before intervals 30 s; or none.",
         only=(_PLAIN, _INTERVALS),
         default=0,
     )

@@ -52,6 +52,17 @@ class Options(StrEnum):
     """As usual, and in later rounds the harder way before anything else."""
 
 
+class TimeCalls(StrEnum):
+    """How often the time is called while people work."""
+
+    FEW = "few"
+    """The final count, and nothing before it."""
+    USUAL = "usual"
+    """One call after halfway, and halfway in longer works."""
+    MANY = "many"
+    """Halfway, and 15, 10 and 5 seconds left."""
+
+
 class MusicStyle(StrEnum):
     """The moods of the music that is made for a plan."""
 

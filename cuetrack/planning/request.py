@@ -47,9 +47,12 @@ CLOCKS: Final = {
 practice: steps of the five-second ladder, a minute for the two sides of a movement.
 """
 
+_TIGHT: Final = IntervalTimes(work_ms=20_000, rest_ms=25_000, hardest=5)
+"""The shortest round of three in which each movement is still told in its rest."""
+
 SHORTEST_SLOT_MS: Final = 15 * 60_000
 """Five minutes each of warm-up and cool-down, a round of three, and the talk."""
-_ROOMY_SLOT_MS: Final = 16 * 60_000
+_ROOMY_SLOT_MS: Final = 18 * 60_000
 LONGEST_SLOT_MS: Final = 60 * 60_000
 """Common practice: longer tires most older groups."""
 
@@ -76,11 +79,14 @@ class ClassRequest:
 
     @property
     def clock(self) -> IntervalTimes:
-        """Work and rest for this group; those of new people where time is short."""
+        """Work and rest for this group; the shortest where time is short."""
         usual = CLOCKS[self.level]
-        if self.slot_ms >= _ROOMY_SLOT_MS:
-            return usual
-        return replace(CLOCKS[Level.NEW], hardest=usual.hardest)
+        return replace(_TIGHT, hardest=usual.hardest) if self.tight else usual
+
+    @property
+    def tight(self) -> bool:
+        """Whether the slot holds little but the shortest parts of a class."""
+        return self.slot_ms < _ROOMY_SLOT_MS
 
     @property
     def heart(self) -> bool:

@@ -5,7 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.plan.defaults import INTERVALS_OPENING_MS, OPENING_MS
+from cuetrack.plan.defaults import (
+    DEFAULT_CLOSE_MS,
+    DEFAULT_WELCOME_MS,
+    INTERVALS_OPENING_MS,
+    OPENING_MS,
+)
 from cuetrack.planning.request import LONGEST_SLOT_MS, SHORTEST_SLOT_MS
 from cuetrack.review import limits
 
@@ -14,8 +19,8 @@ if TYPE_CHECKING:
 
     from cuetrack.planning.request import ClassRequest
 
-WELCOME_MS: Final = 60_000
-CLOSE_MS: Final = 45_000
+BRIEF_TALK_MS: Final = (60_000, 45_000)
+"""A welcome with all of the safety, and a close that promises no minute."""
 PART_OPENING_MS: Final = OPENING_MS
 OPENINGS_MS: Final = PART_OPENING_MS + INTERVALS_OPENING_MS + PART_OPENING_MS
 """Those of a plan that says nothing of them: warm-up, intervals, cool-down."""
@@ -70,7 +75,8 @@ def _all(
             return
         for rounds in range(1, MOST_ROUNDS + 1):
             work_ms = rounds * round_ms(count) + (rounds - 1) * BREAK_MS
-            talk_ms = WELCOME_MS + CLOSE_MS + OPENINGS_MS
+            welcome_ms, close_ms = _talk_ms(wishes)
+            talk_ms = welcome_ms + close_ms + OPENINGS_MS
             left_ms = wishes.slot_ms - work_ms - talk_ms
             odd_ms = left_ms % _STEP_MS
             easy_ms = left_ms - odd_ms
@@ -85,11 +91,18 @@ def _all(
             yield TimeAllocation(
                 count=count,
                 rounds=rounds,
-                welcome_ms=WELCOME_MS + odd_ms,
+                welcome_ms=welcome_ms + odd_ms,
                 warm_up_ms=warm_ms,
                 cool_down_ms=cool_ms,
-                close_ms=CLOSE_MS,
+                close_ms=close_ms,
             )
+
+
+def _talk_ms(wishes: ClassRequest) -> tuple[int, int]:
+    """Return the time for welcome and close: the usual where the slot has room."""
+    if wishes.tight:
+        return BRIEF_TALK_MS
+    return DEFAULT_WELCOME_MS[wishes.coaching], DEFAULT_CLOSE_MS
 
 
 def _unbalance(wishes: ClassRequest, shape: TimeAllocation) -> float:

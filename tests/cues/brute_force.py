@@ -193,10 +193,15 @@ class Reference:
             if not tries:
                 continue
             first = tries[0]
-            activity = self.activity.get(first.cues[0].segment)
+            activity = self.activity_of(first)
             if activity is not None and exempt(first):
                 least[activity] += min(each.spoken for each in tries)
         return {key: max(value * share, least[key]) for key, value in budget.items()}
+
+    def activity_of(self, said):
+        """Return whose share of speech it uses, None for nobody's."""
+        cue = said.cues[0]
+        return self.activity.get(cue.segment) if cue.shared else None
 
     def relax(self):
         """Let essential cues and counts have their longest wordings."""
@@ -204,9 +209,7 @@ class Reference:
             most = sum(
                 max(each.spoken for each in tries)
                 for tries in self.every
-                if tries
-                and self.activity.get(tries[0].cues[0].segment) == key
-                and exempt(tries[0])
+                if tries and self.activity_of(tries[0]) == key and exempt(tries[0])
             )
             self.budget[key] = max(self.budget[key], most)
 
@@ -222,7 +225,7 @@ class Reference:
                     return False
         spoken = dict.fromkeys(self.budget, 0)
         for each in said:
-            activity = self.activity.get(each.cues[0].segment)
+            activity = self.activity_of(each)
             if activity is not None:
                 spoken[activity] += each.spoken
         return all(spoken[key] <= limit for key, limit in self.budget.items())

@@ -6,8 +6,11 @@ from dataclasses import replace
 
 from cuetrack.plan.model import (
     Coaching,
+    CountFrom,
     Counting,
+    FreeCue,
     Intervals,
+    Moment,
     Movement,
     Plan,
     RecoveryBreak,
@@ -86,6 +89,12 @@ def plain(
         movements=movements,
         **more,
     )
+
+
+def own_cue(text: str, seconds: float, within: float = 5) -> FreeCue:
+    """Return a sentence of the leader's own at a time of its section."""
+    at = Moment(round(seconds * 1000), CountFrom.START)
+    return FreeCue(text=text, at=at, within_ms=round(within * 1000))
 
 
 def intervals(

@@ -89,6 +89,7 @@ def small_cues(draw, name, horizon, *, fixed, segments):
         "priority": draw(st.integers(1, 3)),
         "essential": draw(st.integers(0, 4)) == 0,
         "segment": draw(st.sampled_from(segments)),
+        "shared": draw(st.integers(0, 3)) > 0,
     }
     if fixed:
         changes["anchor_ms"] = draw(st.integers(0, horizon))

@@ -55,7 +55,7 @@ def test_two_lines_are_a_class_with_welcome_and_close():
         (SectionKind.WARM_UP, "Warm-up"),
         (SectionKind.CLOSE, "Close"),
     ]
-    assert [s.duration_ms for s in plan.sections] == [60_000, None, 45_000]
+    assert [s.duration_ms for s in plan.sections] == [60_000, None, 80_000]
     assert (plan.language, plan.voice, plan.music) == ("en", None, None)
     assert (plan.coaching, plan.counting) == (Coaching.EVERYTHING, Counting.BOTH)
     assert plan.group == Group(age=75, level_db_spl=65.0)
@@ -91,7 +91,7 @@ def test_welcome_and_close_can_be_left_out_or_said_in_own_words():
     assert plan.sections[0].duration_ms == 90_000
     assert plan.sections[0].says == ("Good morning.", "Sit down.")
     spoken = section("title: A\nclose: {say: Bye.}\nwarm-up: a", SectionKind.CLOSE)
-    assert (spoken.duration_ms, spoken.says) == (45_000, ("Bye.",))
+    assert (spoken.duration_ms, spoken.says) == (80_000, ("Bye.",))
     timed = section("title: A\nclose: 1:00\nwarm-up: a", SectionKind.CLOSE)
     assert timed.duration_ms == 60_000
 
@@ -111,14 +111,14 @@ def test_each_side_is_called_what_the_library_calls_it():
 
 @pytest.mark.parametrize("body", ["intervals: {movements: [a]}", "warm-up: [a]"])
 def test_without_a_welcome_the_first_opening_holds_the_safety_words(body):
-    """Half a minute, unless the plan says otherwise; a welcome makes it shorter."""
+    """45 seconds, unless the plan says otherwise; a welcome makes it shorter."""
     first = read(f"title: A\nwelcome: none\n{body}\nrecovery: 60\n").sections
-    assert [each.opening_ms for each in first[:2]] == [30_000, 10_000]
+    assert [each.opening_ms for each in first[:2]] == [45_000, 25_000]
     own = body.replace("[a]", "[a], opening: 40 s") if "{" in body else None
     if own:
         (plan, *_) = read(f"title: A\nwelcome: none\n{own}\n").sections
         assert plan.opening_ms == 40_000
-    assert read(f"title: A\nwelcome: 60\n{body}\n").sections[1].opening_ms < 30_000
+    assert read(f"title: A\nwelcome: 60\n{body}\n").sections[1].opening_ms < 45_000
 
 
 def test_sections_come_in_the_order_written():
@@ -198,9 +198,9 @@ def test_a_recovery_needs_no_movement_of_its_own():
 
 
 def test_openings_have_defaults_and_can_be_dropped():
-    """Ten seconds before a plain section, twenty before intervals, or none."""
-    assert warm_up("[a]").opening_ms == 10_000
-    assert intervals("{movements: [a]}").opening_ms == 20_000
+    """25 seconds before a plain section, thirty before intervals, or none."""
+    assert warm_up("[a]").opening_ms == 25_000
+    assert intervals("{movements: [a]}").opening_ms == 30_000
     assert warm_up("{opening: none, movements: [a]}").opening_ms == 0
     assert intervals("{opening: 45 s, movements: [a]}").opening_ms == 45_000
 

@@ -69,7 +69,7 @@ def test_times_are_told_by_section():
     sections = {s.title: s for s in load(changed()).sections}
     main = sections["Intervals"]
     assert (main.work_ms, main.rest_ms, main.recovery_ms) == (320_000, 240_000, 90_000)
-    assert main.talk_ms == 20_000
+    assert main.talk_ms == 30_000
     assert sections["Warm-up"].moving_ms == 600_000
     assert sections["Welcome"].talk_ms == 60_000
     assert load(changed()).work_to_rest == pytest.approx(320 / 330)

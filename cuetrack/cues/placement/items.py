@@ -256,7 +256,7 @@ def _floating(
         fixed=False,
         count=False,
         essential=cue.essential,
-        activity=activities.get(cue.segment),
+        activity=activities.get(cue.segment) if cue.shared else None,
         wanted_ms=cue.due_ms,
     )
 
@@ -295,7 +295,7 @@ def _fixed(
         fixed=True,
         count=first.kind.counts,
         essential=any(cue.essential for cue in cues),
-        activity=activities.get(first.segment),
+        activity=activities.get(first.segment) if first.shared else None,
         wanted_ms=anchor_ms,
     )
 

@@ -16,6 +16,14 @@ from typing import TYPE_CHECKING
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.timeline import activities
+from cuetrack.cues.writing.quiet import (
+    CoachingSpan,
+    allows_talk,
+    most_coaching,
+    stretches_of,
+    talk_until_ms,
+)
+from cuetrack.cues.writing.tellings import tellings_of
 from cuetrack.languages.phrases import inline, sentence
 from cuetrack.plan.model import Options, SectionKind
 
@@ -24,19 +32,18 @@ if TYPE_CHECKING:
 
     from cuetrack.cuekinds import CueKind
     from cuetrack.cues.writing.context import CueLine, WritingContext
+    from cuetrack.cues.writing.tellings import Tellings
     from cuetrack.languages.phrases import Wordings
     from cuetrack.plan.model import Movement
 
-APART_MS = {SegmentKind.WORK: 7_000, SegmentKind.MOVE: 10_000}
+APART_MS = {SegmentKind.WORK: 4_500, SegmentKind.MOVE: 10_000}
 """Coaching cues start about this far apart."""
 
 LEAD_MS = 3_500
 """Coaching leaves this time to get going."""
 
-TAIL_MS = {SegmentKind.WORK: 2_700, SegmentKind.MOVE: 4_400}
-CHANGE_TAIL_MS = 12_000
-SIDE_TAIL_MS = 6_000
-"""How long before the end coaching gives way to what ends the segment."""
+SAYING_MS = 2_000
+"""A cue that is wanted at the end of a stretch still needs about this to be said."""
 
 ENCOURAGED_EVERY_MS = 30_000
 """Longer movements are encouraged once more in each such time."""
@@ -46,6 +53,9 @@ EFFORT_TAGS = frozenset({"isometric", "resistance", "loaded"})
 FIRST_BREATH_RANK = 75
 """A held breath under effort is a danger: this goes before the calls of the clock."""
 
+ROOMY_WORK_MS = 30_000
+"""A shorter work is full with its start, its breath and its count."""
+
 TALK_FIRST_BY_MS = 600_000
 TALK_AGAIN_MS = (480_000, 900_000)
 """The first talk check comes within ten minutes, others 8 to 15 minutes apart."""
@@ -54,12 +64,25 @@ TALK_AGAIN_MS = (480_000, 900_000)
 def coaching_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return the coaching of every movement, and the talk checks."""
     cues: list[Cue] = []
+    tellings = tellings_of(context)
+    checked = {segment.id for segment in talk_check_segments(context, tellings)}
     for parts in activities(context.segments):
-        if parts[0].kind not in MOVING:
+        if parts[0].kind not in MOVING or not context.coaches_in(parts[0]):
             continue
-        if context.coaches_in(parts[0]):
-            cues += _spread(context, parts, list(_lines(context, parts)))
-    return (*cues, *_talk_checks(context))
+        lines = list(_lines(context, parts))
+        most = most_coaching(context, parts, tellings)
+        stretches = stretches_of(context, parts, tellings)
+        if parts[-1].id in checked:
+            check, before = _talk_check(context, parts[-1], tellings)
+            cues.append(check)
+            most -= 1
+            first = [each for each in stretches if each.part is not parts[-1]]
+            later = [each for each in stretches if each.from_ms >= check.window_end_ms]
+            stretches = (*first, before, *later)
+        if parts[0].movement and takes_effort(parts[0].movement):
+            most = max(1, most)
+        cues += _spread(context, stretches, lines[:most])
+    return tuple(cues)
 
 
 def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[CueLine]:
@@ -109,10 +132,11 @@ def _known(
     if movement.form and visit != 2:
         at = 2 if visit == 1 and len(movement.form) > 2 else visit % len(movement.form)
         yield cuekinds.FORM, _form(context, movement.form[at])
-    if not movement.hold:
-        yield cuekinds.ENCOURAGEMENT, _cheer(context, first)
-    if visit == 1 and options is Options.USUAL:
+    if visit == 1 and options is Options.USUAL and harder:
+        # To ask for more and to leave the pace to people are two messages.
         yield from harder
+    elif not movement.hold:
+        yield cuekinds.ENCOURAGEMENT, _cheer(context, first)
 
 
 def _encouragement(
@@ -172,79 +196,96 @@ def _option(context: WritingContext, key: str, option: str | None) -> Iterator[C
 
 
 def _spread(
-    context: WritingContext, parts: tuple[Segment, ...], lines: list[CueLine]
+    context: WritingContext,
+    stretches: tuple[CoachingSpan, ...],
+    lines: list[CueLine],
 ) -> Iterator[Cue]:
-    """Yield the lines there is time for, evenly over the parts of a movement."""
-    zones = [zone for part in parts if (zone := _zone(context, part))]
+    """Yield the lines, evenly over the stretches in which they may be said."""
+    zones = [(each, *_zone(each)) for each in stretches]
+    zones = [zone for zone in zones if zone[2] > zone[1]]
+    if not zones and lines and lines[0][0] is cuekinds.BREATH:
+        zones = [(each, each.from_ms, each.from_ms + 1) for each in stretches[:1]]
     total_ms = sum(end_ms - start_ms for _, start_ms, end_ms in zones)
-    if not zones or not lines:
+    if not zones:
         return
-    apart_ms = APART_MS[parts[0].kind]
+    apart_ms = APART_MS[zones[0][0].part.kind]
     said = lines[: max(1, (total_ms + apart_ms // 2) // apart_ms)]
     for number, (kind, words) in enumerate(said):
         into_ms = total_ms * (2 * number + 1) // (2 * len(said))
-        for part, start_ms, end_ms in zones:
+        for stretch, start_ms, end_ms in zones:
             if into_ms < end_ms - start_ms:
                 yield context.cue(
                     kind,
-                    part,
+                    stretch.part,
                     words,
-                    window=(context.words_from_ms(part), context.words_until_ms(part)),
+                    window=(stretch.from_ms, stretch.until_ms),
                     wanted_ms=start_ms + into_ms,
-                    priority=_rank(context, part, kind),
+                    priority=_rank(context, stretch.part, kind),
                 )
                 break
             into_ms -= end_ms - start_ms
 
 
+def _zone(stretch: CoachingSpan) -> tuple[int, int]:
+    """Return from when to when coaching is wanted to start in a stretch."""
+    opens = stretch.from_ms - stretch.part.start_ms < LEAD_MS
+    return stretch.from_ms + (LEAD_MS if opens else 0), stretch.until_ms - SAYING_MS
+
+
 def _rank(context: WritingContext, part: Segment, kind: CueKind) -> int | None:
     """Return the rank of the first word on breathing under effort, else None."""
     movement = part.movement
-    first = context.visits[part.activity] == 0
-    if kind is cuekinds.BREATH and movement and first and takes_effort(movement):
+    if (
+        kind is cuekinds.BREATH
+        and movement
+        and context.is_new(part)
+        and takes_effort(movement)
+    ):
         return FIRST_BREATH_RANK
     return None
 
 
-def _zone(context: WritingContext, part: Segment) -> tuple[Segment, int, int] | None:
-    """Return where coaching is wanted in a part, None where it has no room."""
-    after = context.after(part)
-    tail_ms = TAIL_MS[part.kind]
-    if after is not None and after.activity == part.activity:
-        tail_ms = SIDE_TAIL_MS
-    elif after is not None and after.kind in MOVING:
-        tail_ms = CHANGE_TAIL_MS
-    start_ms = context.words_from_ms(part) + LEAD_MS
-    # A cue wanted here still needs about 2 s to be said.
-    end_ms = context.words_until_ms(part) - tail_ms
-    return (part, start_ms, end_ms) if end_ms - start_ms >= 1_000 else None
+def _talk_check(
+    context: WritingContext, segment: Segment, tellings: Tellings
+) -> tuple[Cue, CoachingSpan]:
+    """Return a talk check, and the stretch before it that coaching may use."""
+    words = context.phrases.variants("talk check")
+    until_ms = talk_until_ms(context, segment, tellings)
+    from_ms = context.words_from_ms(segment)
+    wanted_ms = max(from_ms, until_ms - context.longest_ms(words))
+    cue = context.cue(
+        cuekinds.TALK_CHECK,
+        segment,
+        words,
+        window=(from_ms, until_ms),
+        wanted_ms=wanted_ms,
+    )
+    return cue, CoachingSpan(part=segment, from_ms=from_ms, until_ms=wanted_ms)
 
 
-def _talk_checks(context: WritingContext) -> Iterator[Cue]:
-    coached = tuple(filter(context.coaches_in, context.segments))
-    for segment in talk_check_segments(coached):
-        until_ms = context.words_until_ms(segment)
-        yield context.cue(
-            cuekinds.TALK_CHECK,
-            segment,
-            context.phrases.variants("talk check"),
-            window=(context.words_from_ms(segment), until_ms),
-            wanted_ms=segment.start_ms + (until_ms - segment.start_ms) * 11 // 20,
-        )
-
-
-def talk_check_segments(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+def talk_check_segments(
+    context: WritingContext, tellings: Tellings
+) -> tuple[Segment, ...]:
     """Return where the talk is checked: within ten minutes, then every 8 to 15.
 
-    A recovery break is best, then a work, then a plain movement; of the best
-    kind the latest, so that people have warmed to the work. The first check
-    does not fall into the first two minutes where that can be helped. A cool-down
-    needs none once there was one. Sides need their words for the change: only in
-    a class with nothing else the talk is checked in one.
+    Only while people move, and where five seconds of quiet can follow. A work of
+    half a minute is best, then a plain movement; of the best kind the latest, so that
+    people have warmed to the work. The first check does not fall into the first two
+    minutes where that can be helped. A cool-down needs none once there was one. Only
+    in a class with nothing else the talk is checked in a side, after its change.
     """
-    candidates = [segment for segment in segments if _allows_talk(segment)]
+    coached = [
+        each
+        for each in context.segments
+        if context.coaches_in(each) and not tellings.told_late(context, each)
+    ]
+    candidates = [
+        each
+        for each in coached
+        if each.side is None and allows_talk(context, each, tellings)
+    ]
     if not candidates:
-        candidates = [segment for segment in segments if _allows_brief_talk(segment)]
+        candidates = [each for each in coached if allows_talk(context, each, tellings)]
     chosen: list[Segment] = []
     soonest_ms, latest_ms = 120_000, TALK_FIRST_BY_MS
     while later := [
@@ -261,31 +302,7 @@ def talk_check_segments(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
     return tuple(chosen or candidates[-1:])
 
 
-_TALK_WORTH = {SegmentKind.RECOVERY: 2, SegmentKind.WORK: 1, SegmentKind.MOVE: 0}
-_TALK_NEEDS_MS = {
-    SegmentKind.RECOVERY: 30_000,
-    SegmentKind.WORK: 20_000,
-    SegmentKind.MOVE: 40_000,
-}
-
-
-_BRIEF_TALK_NEEDS_MS = 15_000
-
-
-def _allows_talk(segment: Segment) -> bool:
-    needs_ms = _TALK_NEEDS_MS.get(segment.kind)
-    if needs_ms is None or segment.side is not None:
-        return False
-    return _allows_brief_talk(segment) and segment.length_ms >= needs_ms
-
-
-def _allows_brief_talk(segment: Segment) -> bool:
-    held = segment.movement is not None and segment.movement.hold
-    # A short recovery is full of what comes next.
-    brief = segment.kind in MOVING and segment.length_ms >= _BRIEF_TALK_NEEDS_MS
-    long = segment.length_ms >= _TALK_NEEDS_MS.get(segment.kind, segment.end_ms + 1)
-    return (brief or long) and not held
-
-
 def _talk_worth(segment: Segment) -> tuple[int, int]:
-    return _TALK_WORTH[segment.kind], segment.start_ms
+    roomy = 2 if segment.length_ms >= ROOMY_WORK_MS else 0
+    worth = roomy if segment.kind is SegmentKind.WORK else 1
+    return worth, segment.start_ms

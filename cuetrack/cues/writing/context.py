@@ -8,15 +8,18 @@ from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeAlias
 
+from cuetrack.cues.estimate import CALIBRATED_WPM, estimate_ms
 from cuetrack.cues.model import MOVING, AnchorPoint, Cue, SegmentKind, Wording
 from cuetrack.cues.tonekinds import TONES, ToneKind
-from cuetrack.plan.model import Coaching, Counting
+from cuetrack.movements.group_facts import Fact
+from cuetrack.plan.model import Coaching, Counting, Pace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
     from cuetrack.cuekinds import CueKind
     from cuetrack.cues.model import Segment, Timeline, ToneCue
+    from cuetrack.documents.places import Place
     from cuetrack.languages.phrases import Phrases, Wordings
     from cuetrack.plan.model import Movement, Plan
 
@@ -32,10 +35,17 @@ CLEAR_OF_COUNT_MS = COUNT_MS + 300
 CLEAR_OF_CHANGE_MS = 600
 """The same where no count leads to the change."""
 
+AROUND_BEAT_MS = (700, 2_500)
+"""How far a word may reach before and after the instant its beat sits on."""
+
 AFTER_TONE_MS = 150
 """Words follow a tone after this."""
 
 STOP_WORDS_FROM_MS = TONES[ToneKind.STOP].length_ms + AFTER_TONE_MS
+WORDS_PER_MINUTE = {Pace.CALM: 125, Pace.USUAL: CALIBRATED_WPM, Pace.LIVELY: 145}
+APART_MS = {Coaching.EVERYTHING: 600, Coaching.CLOCK: 800}
+"""What is said is reckoned at this speed, and with this silence after it."""
+
 START_WORDS_FROM_MS = TONES[ToneKind.START].length_ms + AFTER_TONE_MS
 HALFWAY_WORDS_FROM_MS = TONES[ToneKind.HALFWAY].length_ms + AFTER_TONE_MS
 
@@ -89,9 +99,22 @@ class WritingContext:
         return self.timeline.segments
 
     @property
+    def alone(self) -> bool:
+        """Whether nobody else is there to watch, or to be told."""
+        return Fact.HOME_ALONE in self.plan.group.facts
+
+    @property
     def spoken_coaching(self) -> bool:
         """Whether the voice coaches, or a leader does."""
         return self.plan.coaching is Coaching.EVERYTHING
+
+    def is_new(self, segment: Segment) -> bool:
+        """Return whether a movement is done for the first time."""
+        return not self.visits.get(segment.activity)
+
+    def is_held(self, segment: Segment) -> bool:
+        """Return whether a position is held in a segment."""
+        return segment.movement is not None and segment.movement.hold
 
     def coaching_in(self, segment: Segment) -> Coaching:
         """Return how much the voice says in a segment."""
@@ -123,7 +146,8 @@ class WritingContext:
         wanted_ms: int | None = None,
         essential: bool = False,
         priority: int | None = None,
-        about: str | None = None,
+        place: Place | None = None,
+        shared: bool = True,
     ) -> Cue:
         """Return a cue that may be said in any of the variants.
 
@@ -142,7 +166,8 @@ class WritingContext:
             anchor_ms=anchor_ms,
             anchor_point=anchor_point,
             wanted_ms=wanted_ms,
-            about=about,
+            place=place,
+            shared=shared,
         )
 
     def worded(self, variants: Iterable[Wordings]) -> tuple[tuple[Wording, ...], ...]:
@@ -151,6 +176,16 @@ class WritingContext:
             tuple(Wording(text=text, spoken=self.say(text)) for text in variant)
             for variant in variants
         )
+
+    def saying_ms(self, text: str) -> int:
+        """Return about how long a text takes, with the silence that must follow it."""
+        words_per_minute = WORDS_PER_MINUTE[self.plan.pace]
+        spoken = estimate_ms(self.say(text), self.phrases.language, words_per_minute)
+        return spoken.length_ms + APART_MS[self.plan.coaching] if text else 0
+
+    def longest_ms(self, variants: Iterable[Wordings], at: int = 0) -> int:
+        """Return the time for the longest of the full wordings, or of the last ones."""
+        return max((self.saying_ms(each[at]) for each in variants if each), default=0)
 
     def segment(self, id_: str) -> Segment:
         """Return the segment with an id."""

@@ -4,12 +4,15 @@ Each part of the sheet is written by a module of its own; here they come
 together, in the order of time, each cue with the variant it is said in.
 
 ========================  ================================================
-``clock_cues``            counts, starts, changes, stops, time calls, tones
-``preview_cues``          what comes next, other sides, where we are
+``clock_cues``            counts, starts, changes, stops, tones
+``time_call_cues``        halfway, the seconds that are left
+``framing_cues``          welcome, safety, close
+``announcement_cues``     openings, rests, free cues
+``introduction_cues``     what comes next, what to mind in it, and how it is done
+``preview_cues``          the recovery's movement, other sides
 ``equipment_cues``        picked up, put down
-``with_cautions``         what to mind, before people move where there is room
+``whereabouts_cues``      where we are
 ``coaching_cues``         form, breath, options, encouragement
-``announcement_cues``            welcome, safety, openings, rests, close, free cues
 ``choose_variants``                  which variant, so that nothing is said too often
 ========================  ================================================
 
@@ -25,13 +28,16 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from cuetrack.cues.model import CueSheet, QuietRule
 from cuetrack.cues.writing.announcements import announcement_cues
-from cuetrack.cues.writing.cautions import with_cautions
 from cuetrack.cues.writing.clock import clock_cues
 from cuetrack.cues.writing.coaching import coaching_cues
 from cuetrack.cues.writing.context import context_of
 from cuetrack.cues.writing.equipment import equipment_cues
+from cuetrack.cues.writing.framing import framing_cues
+from cuetrack.cues.writing.introductions import introduction_cues
 from cuetrack.cues.writing.previews import preview_cues
+from cuetrack.cues.writing.timecalls import time_call_cues
 from cuetrack.cues.writing.variety import choose_variants
+from cuetrack.cues.writing.whereabouts import whereabouts_cues
 from cuetrack.plan.model import Coaching
 
 if TYPE_CHECKING:
@@ -56,9 +62,12 @@ Writer: TypeAlias = "Callable[[WritingContext], Iterable[Cue]]"
 """Says when the cues of some kinds are due, and in which words."""
 
 WRITERS: tuple[Writer, ...] = (
+    framing_cues,
     announcement_cues,
-    preview_cues,
     equipment_cues,
+    introduction_cues,
+    preview_cues,
+    whereabouts_cues,
     coaching_cues,
 )
 """Those of a class; of cues wanted at the same time the earlier writer's come first."""
@@ -84,23 +93,24 @@ def write_cues(
     say : callable
         Turns a text as shown into the text a voice is given.
     writers : sequence of Writer
-        Who write what is said, besides the clock and the cautions.
+        Who write what is said, besides the clock.
     """
     context = context_of(plan, timeline, phrases, say)
-    clock = clock_cues(context)
+    clock, calls = clock_cues(context), time_call_cues(context)
     cues = (
         # Of cues wanted at the same time the clock's come first.
-        *clock.cues,
+        *(*clock.cues, *calls.cues),
         *(cue for write in writers for cue in write(context)),
     )
-    told = with_cautions(context, cues)
-    wanted = [cue for cue in told if _is_wanted(cue, context)]
+    wanted = [cue for cue in cues if _is_wanted(cue, context)]
     return CueSheet(
         title=plan.title,
         language=phrases.language,
         timeline=timeline,
         cues=tuple(_numbered(choose_variants(wanted))),
-        tones=tuple(sorted(clock.tones, key=lambda tone: tone.start_ms)),
+        tones=tuple(
+            sorted((*clock.tones, *calls.tones), key=lambda tone: tone.start_ms)
+        ),
         quiet=QUIET[plan.coaching],
     )
 

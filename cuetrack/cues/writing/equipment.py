@@ -25,17 +25,26 @@ PICK_UP_LEAD_MS = 10_000
 PICK_UP_NEEDS_MS = 3_000
 """A window shorter than this cannot be trusted to hold the words."""
 
+ESSENTIAL_FROM_MS = 7_000
+"""In so long a pause the words always find room, and are never left out."""
+
 REST_NEEDS_MS = 20_000
 """A shorter rest holds its preview, or the equipment, but not both."""
 
 SWAP_NEEDS_MS = 5_000
 """A rest needs this much more where something else is put down first."""
 
+_AFTER_WORDS_MS = {SegmentKind.REST: 1_000, SegmentKind.OPENING: 2_000}
+"""It is picked up after the word to rest, or what announces the section."""
+
 REST_PUT_DOWN_MS = 14_000
 """In a shorter pause the preview leaves no time to say it: it is said before."""
 
 PUT_DOWN_MS = 16_000
 """Between movements without a rest, equipment is put down within this time."""
+
+IN_PASSING_MS = 8_000
+"""While people move, they are told to pick it up this long before they must know."""
 
 
 def equipment_cues(context: WritingContext) -> tuple[Cue, ...]:
@@ -69,8 +78,8 @@ def changes_hands(rest: Segment, before: Segment | None, after: Segment) -> bool
     """Return whether anything is put down or picked up in the rest between two."""
     held = before.movement.equipment if before and before.movement else None
     needed = after.movement.equipment if after.movement else None
-    if held == needed:
-        return False
+    if held == needed or rest.kind is not SegmentKind.REST:
+        return held != needed
     if held is not None:
         return rest.length_ms >= REST_PUT_DOWN_MS
     return rest.length_ms >= REST_NEEDS_MS
@@ -98,8 +107,14 @@ def _put_down(context: WritingContext, segment: Segment, equipment: str) -> Cue:
         segment,
         words,
         window=(from_ms, max(from_ms, until_ms)),
+        essential=_never_left_out(segment, until_ms - from_ms),
         wanted_ms=wanted_ms,
+        shared=False,
     )
+
+
+def _never_left_out(place: Segment, room_ms: int) -> bool:
+    return place.kind not in MOVING and room_ms >= ESSENTIAL_FROM_MS
 
 
 def _pick_up(
@@ -119,8 +134,10 @@ def _pick_up(
     else:
         return
     wanted_ms = max(from_ms, until_ms - 5_000)
-    if place.kind is SegmentKind.REST:
-        wanted_ms = from_ms + 1_000
+    if place.kind in MOVING:
+        from_ms = wanted_ms = max(from_ms, until_ms - IN_PASSING_MS)
+    if place.kind in (SegmentKind.REST, SegmentKind.OPENING):
+        wanted_ms = min(from_ms + _AFTER_WORDS_MS[place.kind], until_ms)
     key = _pick_up_key(place, segment)
     words = context.phrases.variants(key, equipment=_bare(context, equipment))
     yield context.cue(
@@ -128,7 +145,9 @@ def _pick_up(
         place,
         words,
         window=(from_ms, max(from_ms, until_ms)),
+        essential=_never_left_out(place, until_ms - from_ms),
         wanted_ms=wanted_ms,
+        shared=False,
     )
 
 

@@ -131,13 +131,14 @@ def test_speech_keeps_to_its_share(made):
         here = [
             each
             for each in placed.placed
-            if each.cue.segment in {one.id for one in shared}
+            if each.cue.segment in {one.id for one in shared} and each.cue.shared
         ]
         spoken = sum(each.end_ms - each.start_ms for each in here)
         exempt = sum(
             max(made[1][wording.spoken].length_ms + 1 for wording in each.wordings)
             for each in made[0].cues
             if each.segment in {one.id for one in shared}
+            and each.shared
             and (each.essential or (each.kind in COUNTS and each.anchor_ms is not None))
         )
         share = made[0].quiet.share * sum(each.length_ms for each in shared)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -9,12 +10,13 @@ from cues import builders as make
 from cues.sheets import of_kind, sheet_of
 from cues.strategies import few, plans
 from hypothesis import given
+from hypothesis import strategies as st
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import AnchorPoint, SegmentKind
 from cuetrack.cues.tonekinds import ToneKind
-from cuetrack.cues.writing.clock import time_calls
-from cuetrack.plan.model import Coaching, Counting, SectionKind
+from cuetrack.cues.writing.timecalls import time_calls
+from cuetrack.plan.model import Coaching, Counting, SectionKind, TimeCalls
 
 ONE_WORK = make.intervals(make.HEEL_DIG, work=40, rounds=1, opening=20)
 """An opening to 0:20, one work to 1:00."""
@@ -24,26 +26,29 @@ def texts(cues) -> list[str]:
     return [cue.wordings[0].text for cue in cues]
 
 
+FEW, USUAL, MANY = TimeCalls.FEW, TimeCalls.USUAL, TimeCalls.MANY
+
+
 @pytest.mark.parametrize(
-    ("seconds", "left", "halfway"),
+    ("often", "seconds", "left", "halfway"),
     [
-        (10, (), False),
-        (14, (), False),
-        (15, (5,), False),
-        (19, (5,), False),
-        (20, (5,), True),
-        (24, (5,), True),
-        (25, (10, 5), False),
-        (29, (10, 5), False),
-        (30, (10, 5), True),
-        (39, (10, 5), True),
-        (40, (15, 10, 5), True),
-        (60, (15, 10, 5), True),
+        (FEW, 60, (), False),
+        (USUAL, 24, (), False),
+        (USUAL, 25, (10,), False),
+        (USUAL, 39, (10,), False),
+        (USUAL, 40, (10,), True),
+        (USUAL, 60, (10,), True),
+        (MANY, 10, (), False),
+        (MANY, 15, (5,), False),
+        (MANY, 20, (5,), True),
+        (MANY, 25, (10, 5), False),
+        (MANY, 30, (10, 5), True),
+        (MANY, 40, (15, 10, 5), True),
     ],
 )
-def test_calls_of_a_work(seconds, left, halfway):
-    """15, 10 and 5 s left, and halfway, by length (common practice)."""
-    calls = time_calls(SegmentKind.WORK, seconds * 1000)
+def test_calls_of_a_work(often, seconds, left, halfway):
+    """Seconds left, and halfway, by length and as often as wanted (common practice)."""
+    calls = time_calls(often, SegmentKind.WORK, seconds * 1000)
     assert (calls.seconds_left, calls.halfway) == (left, halfway)
 
 
@@ -60,26 +65,37 @@ def test_calls_of_a_work(seconds, left, halfway):
     ],
 )
 def test_calls_of_a_plain_movement(seconds, hold, left, halfway):
-    """Fewer calls in plain sections, only the last five seconds in a hold."""
-    calls = time_calls(SegmentKind.MOVE, seconds * 1000, hold=hold)
+    """Only the last five seconds in a hold."""
+    calls = time_calls(USUAL, SegmentKind.MOVE, seconds * 1000, hold=hold)
     assert (calls.seconds_left, calls.halfway) == (left, halfway)
 
 
 def test_sides_have_no_halfway():
     """Where the sides change is halfway; nothing else is called so."""
-    assert not time_calls(SegmentKind.WORK, 40_000, sides=True).halfway
+    assert not time_calls(MANY, SegmentKind.WORK, 40_000, sides=True).halfway
+
+
+@few
+@given(plans(), st.sampled_from([USUAL, MANY]))
+def test_halfway_keeps_away_from_every_other_call(plan, often):
+    """Ten seconds, five where many are wanted, in works of any length."""
+    apart_ms = {USUAL: 10_000, MANY: 5_000}[often]
+    for segment in sheet_of(plan).timeline.segments:
+        if segment.kind in {SegmentKind.WORK, SegmentKind.MOVE}:
+            calls = time_calls(often, segment.kind, segment.length_ms)
+            half_ms = segment.length_ms // 2
+            for left in calls.seconds_left if calls.halfway else ():
+                assert segment.length_ms - left * 1000 - half_ms >= apart_ms
 
 
 @few
 @given(plans())
-def test_halfway_keeps_five_seconds_from_every_other_call(plan):
-    """The rule holds for works of any length, odd milliseconds too."""
-    for segment in sheet_of(plan).timeline.segments:
-        if segment.kind in {SegmentKind.WORK, SegmentKind.MOVE}:
-            calls = time_calls(segment.kind, segment.length_ms)
-            half_ms = segment.length_ms // 2
-            for left in calls.seconds_left if calls.halfway else ():
-                assert segment.length_ms - left * 1000 - half_ms >= 5_000
+def test_the_time_is_called_once_after_halfway_at_most(plan):
+    """As is usual; with few calls only the final count is left."""
+    for often, most in ((FEW, 0), (USUAL, 1)):
+        calls = of_kind(sheet_of(replace(plan, time_calls=often)), cuekinds.TIME_LEFT)
+        for segment in {cue.segment for cue in calls}:
+            assert sum(cue.segment == segment for cue in calls) <= most
 
 
 def test_count_in_start_countdown_and_stop_in_voice_and_tones():
@@ -106,16 +122,18 @@ def test_count_in_start_countdown_and_stop_in_voice_and_tones():
 
 
 def test_counting_in_voice_puts_the_word_on_the_instant():
-    """Begin and stop sit with their beat at 0; there are no tones."""
-    sheet = sheet_of(make.plan(ONE_WORK, make.close(), counting=Counting.VOICE))
+    """Go and stop sit with their beat at 0; there are no tones."""
+    plan = make.plan(ONE_WORK, make.close(), counting=Counting.VOICE)
+    sheet = sheet_of(plan)
     assert sheet.tones == ()
     (start,) = of_kind(sheet, cuekinds.START)
     (stop,) = of_kind(sheet, cuekinds.STOP)
-    assert (start.anchor_ms, texts([start])) == (20_000, ["Begin."])
+    assert (start.anchor_ms, texts([start])) == (20_000, ["Go now."])
     assert (stop.anchor_ms, texts([stop])) == (60_000, ["Stop."])
     assert start.essential
     assert stop.essential
-    (halfway,) = of_kind(sheet, cuekinds.HALFWAY)
+    many = replace(plan, time_calls=TimeCalls.MANY)
+    (halfway,) = of_kind(sheet_of(many), cuekinds.HALFWAY)
     assert (halfway.anchor_ms, halfway.anchor_point) == (40_000, AnchorPoint.BEAT)
 
 
@@ -138,7 +156,8 @@ def test_counting_in_tones_ticks_and_says_nothing_of_the_clock():
 
 def test_time_calls_sit_with_their_beat_on_the_instant():
     """Fifteen, ten and five seconds before the end, to the millisecond."""
-    calls = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), cuekinds.TIME_LEFT)
+    plan = make.plan(ONE_WORK, make.close(), time_calls=TimeCalls.MANY)
+    calls = of_kind(sheet_of(plan), cuekinds.TIME_LEFT)
     assert [cue.anchor_ms for cue in calls] == [45_000, 50_000, 55_000]
     assert {cue.anchor_point for cue in calls} == {AnchorPoint.BEAT}
     assert texts(calls)[0].startswith("Fifteen")
@@ -146,8 +165,16 @@ def test_time_calls_sit_with_their_beat_on_the_instant():
 
 def test_word_of_halfway_follows_its_tone():
     """The tone sounds 300 ms at halfway; the word starts 150 ms after."""
-    (cue,) = of_kind(sheet_of(make.plan(ONE_WORK, make.close())), cuekinds.HALFWAY)
-    assert (cue.anchor_ms, cue.anchor_point) == (40_450, AnchorPoint.START)
+    twice = make.intervals(make.HEEL_DIG, rounds=2, opening=20)
+    (cue,) = of_kind(sheet_of(make.plan(twice, make.close())), cuekinds.HALFWAY)
+    assert (cue.anchor_ms, cue.anchor_point) == (140_450, AnchorPoint.START)
+
+
+def test_halfway_of_a_new_movement_is_a_tone_alone():
+    """Its words are left to how it is done, unless many calls are wanted."""
+    sheet = sheet_of(make.plan(ONE_WORK, make.close()))
+    assert ToneKind.HALFWAY in [tone.kind for tone in sheet.tones]
+    assert of_kind(sheet, cuekinds.HALFWAY) == []
 
 
 def test_sides_change_with_warning_count_and_tone():
@@ -162,7 +189,7 @@ def test_sides_change_with_warning_count_and_tone():
     counts = [cue.anchor_ms for cue in of_kind(sheet, cuekinds.COUNTDOWN)]
     assert counts == [37_000, 38_000, 39_000, 57_000, 58_000, 59_000]
     assert (ToneKind.HALFWAY, 40_000) in [(t.kind, t.start_ms) for t in sheet.tones]
-    assert [cue.anchor_ms for cue in of_kind(sheet, cuekinds.TIME_LEFT)] == [55_000]
+    assert of_kind(sheet, cuekinds.TIME_LEFT) == []
 
 
 def test_plain_movements_change_by_a_tone_without_a_count():
@@ -179,6 +206,22 @@ def test_plain_movements_change_by_a_tone_without_a_count():
         (ToneKind.START, 60_000),
         (ToneKind.STOP, 100_000),
     ]
+
+
+def test_every_change_without_a_rest_is_spoken_after_its_tone():
+    """A held stretch is let go of, and held again, in so many words."""
+    stretch = make.timed(make.CALF_STRETCH, 60)
+    march = make.timed(make.EASY_MARCH, 40)
+    sheet = sheet_of(make.plan(make.plain(march, stretch, march), make.close()))
+    starts = of_kind(sheet, cuekinds.START)[1:]
+    assert texts(starts) == [
+        "Now: calf stretch, right side. Hold it there.",
+        "Let go. Now: easy march.",
+    ]
+    assert all(cue.essential for cue in starts)
+    side = of_kind(sheet, cuekinds.SIDE_CHANGE)[-1]
+    assert texts([side])[0].startswith("Let go. ")
+    assert texts([side])[0].endswith("left side. Hold it there.")
 
 
 def test_short_work_has_no_countdown():

@@ -1,0 +1,283 @@
+"""How a movement is introduced before it starts: what to mind, its name, and how.
+
+Who hears a movement for the first time is told all of it before any other coaching:
+its caution, then its name and how it is done. In a rest that follows the word to
+rest; in an opening or recovery it comes shortly before the count; between movements
+that follow each other at once, at the end of the one before. What fits is reckoned by
+the estimated length of the words. Where a rest holds not even the name, the
+movement is named before that rest; where the how does not fit in full it is told as
+the movement starts, and so is a caution without room. A movement that is known gets
+its name and a reminder.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cuetrack import cuekinds
+from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
+from cuetrack.cues.writing.context import TransitionKind
+from cuetrack.cues.writing.equipment import changes_hands
+from cuetrack.languages.phrases import inline, sentence
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from cuetrack.cues.writing.context import Transition, WritingContext
+    from cuetrack.languages.phrases import Wordings
+    from cuetrack.plan.model import Movement
+
+REST_PREVIEW_MS = 2_800
+"""In a rest the stop and its words come first."""
+
+HANDS_MS = 3_000
+"""The shortest words for equipment that changes hands in the same rest or opening."""
+
+STOP_MS = 1_500
+"""The word to rest, before anything else is said in an opening."""
+
+ANNOUNCED_MS = 2_000
+"""The shortest announcement of a section, before its first movement."""
+
+PASSING_MS = 8_000
+"""A movement is announced at least this time before it takes over."""
+
+SETTLE_MS = 3_500
+"""Nothing of the next movement is told this soon after the start of another."""
+
+SLACK_MS = 1_000
+"""What is told before a change may start this much sooner than it need."""
+
+STARTING_MS = 15_000
+"""What had no room before a movement is told within this time of its start."""
+
+PREVIEW_FIRST_PRIORITY = 95
+"""All other words give way to how a movement is done that nobody knows yet."""
+
+FITS_MS = 15_000
+"""In a movement of this length a caution always finds room."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Introduction:
+    """Where and when a movement is told of before it starts, and how much of it.
+
+    ``passing`` is whether another movement is done meanwhile; ``caution`` and
+    ``whole`` whether there is room for what to mind and for all of the how.
+    """
+
+    after: Segment
+    place: Segment
+    from_ms: int
+    until_ms: int
+    wanted_ms: int
+    passing: bool
+    caution: bool
+    whole: bool
+
+
+def movement_fields(context: WritingContext, movement: Movement) -> dict[str, str]:
+    """Return what fills the phrases that tell of a movement."""
+    how = sentence(movement.how or "")
+    fields = {
+        "movement": movement.name,
+        "side_first": "",
+        "how": how,
+        "how_short": sentence(movement.how_short or "") or how,
+    }
+    if movement.sides:
+        side = context.phrases.side(movement.sides[0])
+        fields["side_first"] = sentence(context.phrases.piece("side first", side=side))
+    return fields
+
+
+def introduction_of(
+    context: WritingContext, transition: Transition
+) -> Introduction | None:
+    """Return how the movement is introduced that a transition leads to."""
+    before, after = transition.before, transition.after
+    if before is None or after is None or after.movement is None:
+        return None
+    if transition.kind is TransitionKind.CHANGE:
+        return _introduction(context, before, after)
+    if transition.kind is not TransitionKind.START:
+        return None
+    earlier = context.before(before)
+    least_ms = context.longest_ms(introduction_words(context, after, passing=False), -1)
+    free_ms = context.words_until_ms(before) - _first_ms(context, before, after)
+    if free_ms < least_ms and earlier is not None and earlier.kind in MOVING:
+        return _introduction(context, earlier, after)
+    return _introduction(context, before, after)
+
+
+def _introduction(
+    context: WritingContext, place: Segment, after: Segment
+) -> Introduction:
+    passing = place.kind in MOVING
+    first_ms, until_ms = (
+        _first_ms(context, place, after),
+        context.words_until_ms(place),
+    )
+    words = introduction_words(context, after, passing=passing)
+    free_ms = until_ms - first_ms
+    needs_ms = context.longest_ms(words)
+    caution_ms = context.longest_ms(_caution_words(context, after, passing=passing), -1)
+    caution = bool(caution_ms) and (
+        free_ms >= caution_ms + context.longest_ms(words, -1)
+    )
+    needs_ms += caution_ms if caution else 0
+    from_ms = min(context.words_from_ms(place), until_ms)
+    wanted_ms = max(first_ms, until_ms - needs_ms - SLACK_MS)
+    if passing:
+        leads_ms = max(needs_ms + 2 * SLACK_MS, PASSING_MS)
+        from_ms = max(from_ms, min(place.end_ms - leads_ms, until_ms))
+    elif place.kind is SegmentKind.REST:
+        wanted_ms = first_ms
+    elif context.before(place) is None:
+        # Safety comes first, all of it.
+        wanted_ms = from_ms + (until_ms - from_ms) * 9 // 10
+    return Introduction(
+        after=after,
+        place=place,
+        from_ms=from_ms,
+        until_ms=until_ms,
+        wanted_ms=min(max(from_ms, wanted_ms), until_ms),
+        passing=passing,
+        caution=caution,
+        whole=free_ms >= needs_ms,
+    )
+
+
+def _first_ms(context: WritingContext, place: Segment, after: Segment) -> int:
+    """Return when people can listen to what comes, after all that goes before."""
+    from_ms, before = context.words_from_ms(place), context.before(place)
+    if place.kind in MOVING:
+        return from_ms + SETTLE_MS
+    hands_ms = HANDS_MS if changes_hands(place, before, after) else 0
+    if place.kind is SegmentKind.REST:
+        return place.start_ms + REST_PREVIEW_MS + hands_ms
+    if place.kind is SegmentKind.RECOVERY:
+        return place.start_ms + min(place.length_ms * 2 // 5, 40_000)
+    if before is None:
+        return from_ms + place.length_ms // 2
+    stop_ms = STOP_MS if before.kind in MOVING else 0
+    return from_ms + stop_ms + ANNOUNCED_MS + hands_ms
+
+
+def introduction_words(
+    context: WritingContext, after: Segment, *, passing: bool
+) -> tuple[Wordings, ...]:
+    """Return what tells of a movement, while another is done if ``passing``."""
+    if after.movement is None:
+        return ()
+    key = f"preview {'in passing ' if passing else ''}"
+    key += "first" if context.is_new(after) else "again"
+    if not context.coaches_in(after):
+        key = "preview brief"
+    return context.phrases.variants(key, **movement_fields(context, after.movement))
+
+
+def _caution_words(
+    context: WritingContext, after: Segment, *, passing: bool
+) -> tuple[Wordings, ...]:
+    """Return what to mind in a movement that is done first, before it starts."""
+    caution = after.movement.caution if after.movement else None
+    if not caution or not context.is_new(after):
+        return ()
+    key = "caution in passing" if passing else "caution first"
+    return context.phrases.variants(
+        key, point=sentence(caution), point_inline=inline(caution)
+    )
+
+
+def introduction_cues(context: WritingContext) -> tuple[Cue, ...]:
+    """Return what tells people what to do next, for every movement of the class."""
+    cues: list[Cue] = []
+    for transition in context.transitions:
+        if transition.kind in (TransitionKind.STOP, TransitionKind.SIDE):
+            continue
+        if told := introduction_of(context, transition):
+            cues += _before_start(context, told)
+            cues += _at_start(context, told)
+        elif transition.after is not None:
+            cues += _without_before(context, transition.after)
+    return tuple(cues)
+
+
+def _before_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
+    window, wanted_ms = (told.from_ms, told.until_ms), told.wanted_ms
+    if told.caution:
+        yield context.cue(
+            cuekinds.CAUTION,
+            told.place,
+            _caution_words(context, told.after, passing=told.passing),
+            window=window,
+            essential=True,
+            wanted_ms=wanted_ms,
+            shared=False,
+        )
+    words = introduction_words(context, told.after, passing=told.passing)
+    if context.is_new(told.after) and not told.whole:
+        words = tuple(each[1:] or each for each in words)
+    yield context.cue(
+        cuekinds.PREVIEW,
+        told.place,
+        words,
+        window=window,
+        wanted_ms=wanted_ms,
+        priority=PREVIEW_FIRST_PRIORITY if context.is_new(told.after) else None,
+        shared=False,
+    )
+
+
+def _at_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
+    """Yield what had no room before the start, in a movement that is new."""
+    after = told.after
+    if not context.is_new(after) or after.movement is None:
+        return
+    if after.movement.caution and not told.caution:
+        yield _caution_at_start(context, after, after.movement.caution)
+    if after.movement.how and not told.whole and context.coaches_in(after):
+        until_ms = min(context.words_until_ms(after), after.start_ms + STARTING_MS)
+        from_ms = min(context.words_from_ms(after), until_ms)
+        yield context.cue(
+            cuekinds.EXPLANATION,
+            after,
+            context.phrases.variants("explanation", how=sentence(after.movement.how)),
+            window=(from_ms, until_ms),
+            wanted_ms=min(from_ms + SLACK_MS, until_ms),
+        )
+
+
+def _without_before(context: WritingContext, after: Segment) -> Iterator[Cue]:
+    """Yield the introduction of a class that starts with a movement, in it."""
+    if after.movement is None:
+        return
+    if after.movement.caution:
+        yield _caution_at_start(context, after, after.movement.caution)
+    fields = movement_fields(context, after.movement)
+    from_ms = context.words_from_ms(after)
+    yield context.cue(
+        cuekinds.PREVIEW,
+        after,
+        context.phrases.variants("preview now", **fields),
+        window=(from_ms, context.words_until_ms(after)),
+        wanted_ms=from_ms,
+    )
+
+
+def _caution_at_start(context: WritingContext, first: Segment, caution: str) -> Cue:
+    """Return the caution said in the movement itself."""
+    from_ms = context.words_from_ms(first)
+    words = context.phrases.variants(
+        "caution", point=sentence(caution), point_inline=inline(caution)
+    )
+    return context.cue(
+        cuekinds.CAUTION,
+        first,
+        words,
+        window=(from_ms, context.words_until_ms(first)),
+        essential=first.length_ms >= FITS_MS,
+        wanted_ms=min(from_ms + SLACK_MS // 2, context.words_until_ms(first)),
+    )
