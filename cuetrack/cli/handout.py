@@ -13,19 +13,35 @@ if TYPE_CHECKING:
 
     from cuetrack.cli.subcommands import Commands
 
-KINDS = ("run-sheet", "follow-page", "picture", "notice", "captions")
+KINDS = (
+    "glance-sheet",
+    "home-sheet",
+    "picture",
+    "notice",
+    "run-sheet",
+    "follow-page",
+    "captions",
+    "plot",
+)
 
 ABOUT = """\
-Make one of the things that `cuetrack make --all` makes, alone.
+Make one of the things that people are handed, alone. From the plan, before
+anything is spoken:
 
-  run-sheet     pages for the music stand, from the plan (PDF, HTML)
-  notice        text for an e-mail or a notice board, from the plan
-  follow-page   a page to watch; from the cue sheet of a finished track
-  picture       the class at a glance; from the cue sheet of a finished track
-  captions      SRT and chapters; from the cue sheet of a finished track
+  glance-sheet  the class on one page: figures and times, to lead from (PDF)
+  home-sheet    the movements to do at home, six to a page (PDF)
+  picture       the class as a picture to pin up (SVG, PNG)
+  notice        text for an e-mail or a notice board
+  run-sheet     all that is said, in large print, for the music stand (PDF, HTML)
 
-The last three look for NAME.cues.json, and the page for its track, in the folder
-they write to.
+From the cue sheet of a finished track:
+
+  follow-page   a page to watch that plays the track
+  captions      SRT and chapters
+  plot          when the voice speaks, and how loud it is (SVG, PNG)
+
+These look for NAME.cues.json, and the page for its track, in the folder they
+write to.
 """
 
 
@@ -33,7 +49,7 @@ def add_to(commands: Commands) -> None:
     """Add this command to the command line."""
     command = commands.add_parser(
         "handout",
-        help="make a run sheet, follow page, picture, notice or captions alone",
+        help="make a sheet, picture, notice, follow page or captions alone",
         description=ABOUT,
         formatter_class=ProseAndExamples,
     )

@@ -39,11 +39,14 @@ captions and its cue sheet. What was spoken before is not spoken again.
 
 With --all also, each after NAME:
 
-  .run-sheet.a4.pdf  .run-sheet.letter.pdf  .run-sheet.html   to lead from
+  .glance.a4.pdf  .glance.letter.pdf   the class on one page, to lead from
+  .home.a4.pdf  .home.letter.pdf       the movements to do at home
+  .picture.svg  .picture.png           the class as a picture to pin up
   .follow.html       a page to watch that plays the track; double-click it
-  .timeline.svg  .timeline.png                the class at a glance
   .notice.txt        for an e-mail or a notice board
-  .srt  .chapters.vtt                         captions and chapters once more
+  .srt  .chapters.vtt                  captions and chapters once more
+
+Of all that is said a large-print script is made by `cuetrack handout run-sheet`.
 
 Files that are already there are kept unless you say --overwrite. Where nothing has
 changed since the last make, nothing is done; --again makes the track all the same.
@@ -79,8 +82,8 @@ def add_to(commands: Commands) -> None:
     command.add_argument(
         "--all",
         action="store_true",
-        help="also everything people are handed: run sheet, follow page, picture, "
-        "notice, captions as SRT and chapters",
+        help="also what people are handed: sheets to lead from and to take home, "
+        "picture, follow page, notice, captions as SRT and chapters",
     )
     command.add_argument(
         "--overwrite", action="store_true", help="replace files that are there"
@@ -152,11 +155,11 @@ def made_of(arguments: Namespace) -> Made | Receipt:
     The last track may be replaced by the same again.
     """
     from cuetrack.pipeline.checking import read_plan
-    from cuetrack.pipeline.handing_out import Handout
+    from cuetrack.pipeline.handing_out import IN_ALL
     from cuetrack.pipeline.receipts import unchanged
 
     plan = read_plan(arguments.plan)
-    handouts = tuple(Handout) if arguments.all else ()
+    handouts = IN_ALL if arguments.all else ()
     last = unchanged(
         track_of(arguments), plan, extension=arguments.format, handouts=handouts
     )

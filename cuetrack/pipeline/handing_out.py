@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.errors import OutputError
 from cuetrack.languages.phrases import load_phrases
+from cuetrack.output.handouts.class_picture import class_picture
 from cuetrack.output.handouts.follow_data import details_of
 from cuetrack.output.handouts.follow_page import (
     LARGEST_EMBEDDED_BYTES,
@@ -15,6 +16,8 @@ from cuetrack.output.handouts.follow_page import (
     embedded_sound,
     follow_page,
 )
+from cuetrack.output.handouts.glance_sheet import glance_sheet_pdf
+from cuetrack.output.handouts.home_sheet import home_sheet_pdf
 from cuetrack.output.handouts.notice import notice
 from cuetrack.output.handouts.picture import timeline_png, timeline_svg
 from cuetrack.output.handouts.picture_loudness import loudness_series
@@ -32,7 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-    from cuetrack.cues.model import PlacedSheet
+    from cuetrack.cues.model import PlacedSheet, Timeline
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.picture_loudness import LoudnessSeries
     from cuetrack.output.track.cuefile import CueFile
@@ -44,27 +47,43 @@ if TYPE_CHECKING:
 class Handout(StrEnum):
     """Something a class is given beside the track."""
 
-    RUN_SHEET = "run-sheet"
-    FOLLOW_PAGE = "follow-page"
+    GLANCE_SHEET = "glance-sheet"
+    HOME_SHEET = "home-sheet"
     PICTURE = "picture"
     NOTICE = "notice"
+    RUN_SHEET = "run-sheet"
+    FOLLOW_PAGE = "follow-page"
     CAPTIONS = "captions"
+    PLOT = "plot"
 
 
 ENDINGS = {
+    Handout.GLANCE_SHEET: (".glance.a4.pdf", ".glance.letter.pdf"),
+    Handout.HOME_SHEET: (".home.a4.pdf", ".home.letter.pdf"),
+    Handout.PICTURE: (".picture.svg", ".picture.png"),
     Handout.RUN_SHEET: (
         ".run-sheet.a4.pdf",
         ".run-sheet.letter.pdf",
         ".run-sheet.html",
     ),
     Handout.FOLLOW_PAGE: (".follow.html",),
-    Handout.PICTURE: (".timeline.svg", ".timeline.png"),
+    Handout.PLOT: (".timeline.svg", ".timeline.png"),
     Handout.NOTICE: (".notice.txt",),
     Handout.CAPTIONS: (".srt", ".chapters.vtt"),
 }
 """How the files of each are called, after the name of the track."""
 
-NEED_A_TRACK = frozenset({Handout.FOLLOW_PAGE, Handout.PICTURE, Handout.CAPTIONS})
+IN_ALL = (
+    Handout.GLANCE_SHEET,
+    Handout.HOME_SHEET,
+    Handout.PICTURE,
+    Handout.NOTICE,
+    Handout.FOLLOW_PAGE,
+    Handout.CAPTIONS,
+)
+"""Those that most classes want; the others are made when they are asked for."""
+
+NEED_A_TRACK = frozenset({Handout.FOLLOW_PAGE, Handout.CAPTIONS, Handout.PLOT})
 """Those that are made from the cue sheet of a finished track."""
 
 
@@ -111,17 +130,38 @@ def _contents(what: Handout, material: ClassMaterial) -> tuple[bytes, ...]:
     """Return the content of each file of a handout, in the order of `ENDINGS`."""
     plan, placed = material.plan, material.placed
     phrases = load_phrases(plan.language)
+    if what in NEED_A_TRACK:
+        if material.cue_file is None:
+            raise ValueError(f"{what} is made from the cue sheet of a track")
+        return _of_track(what, material, material.cue_file, phrases)
     if what is Handout.RUN_SHEET:
         return (
             run_sheet_pdf(plan, placed, phrases, paper="a4"),
             run_sheet_pdf(plan, placed, phrases, paper="letter"),
             run_sheet_html(plan, placed, phrases, paper="a4").encode(),
         )
-    if what is Handout.NOTICE:
-        return (notice(plan, placed.sheet.timeline, phrases).encode(),)
-    if material.cue_file is None:
-        raise ValueError(f"{what} is made from the cue sheet of a track")
-    return _of_track(what, material, material.cue_file, phrases)
+    return _of_timeline(what, plan, placed.sheet.timeline, phrases)
+
+
+def _of_timeline(
+    what: Handout, plan: Plan, timeline: Timeline, phrases: Phrases
+) -> tuple[bytes, ...]:
+    if what is Handout.GLANCE_SHEET:
+        return (
+            glance_sheet_pdf(plan, timeline, phrases, paper="a4"),
+            glance_sheet_pdf(plan, timeline, phrases, paper="letter"),
+        )
+    if what is Handout.HOME_SHEET:
+        return (
+            home_sheet_pdf(plan, timeline, phrases, paper="a4"),
+            home_sheet_pdf(plan, timeline, phrases, paper="letter"),
+        )
+    if what is Handout.PICTURE:
+        return (
+            class_picture(plan, timeline, phrases, as_="svg"),
+            class_picture(plan, timeline, phrases, as_="png"),
+        )
+    return (notice(plan, timeline, phrases).encode(),)
 
 
 def _of_track(
@@ -136,7 +176,7 @@ def _of_track(
             phrases=phrases,
         )
         return (page.encode(),)
-    if what is Handout.PICTURE:
+    if what is Handout.PLOT:
         series = _loudness(material)
         return (
             timeline_svg(cue_file, phrases, series).encode(),

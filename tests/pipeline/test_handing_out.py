@@ -6,7 +6,7 @@ import pytest
 from pipeline.classes import SHORT_CLASS
 
 from cuetrack.cli.main import main
-from cuetrack.pipeline.handing_out import ENDINGS
+from cuetrack.pipeline.handing_out import ENDINGS, IN_ALL
 
 EVERYTHING = sorted(
     f"short{ending}"
@@ -14,7 +14,7 @@ EVERYTHING = sorted(
         ".cues.json",
         ".flac",
         ".vtt",
-        *(ending for endings in ENDINGS.values() for ending in endings),
+        *(ending for kind in IN_ALL for ending in ENDINGS[kind]),
     )
 )
 
@@ -33,8 +33,8 @@ def test_everything_in_one_folder(plan_path, tmp_path):
     assert main(words) == 0
     assert sorted(path.name for path in out.iterdir()) == EVERYTHING
     assert all(path.stat().st_size > 100 for path in out.iterdir())
-    assert (out / "short.run-sheet.a4.pdf").read_bytes().startswith(b"%PDF")
-    assert (out / "short.timeline.png").read_bytes().startswith(b"\x89PNG")
+    assert (out / "short.glance.a4.pdf").read_bytes().startswith(b"%PDF")
+    assert (out / "short.picture.png").read_bytes().startswith(b"\x89PNG")
     assert "short.flac" in (out / "short.follow.html").read_text("utf-8")
 
 
@@ -59,9 +59,11 @@ def test_a_handout_that_is_there_is_kept_before_anything_is_made(plan_path, tmp_
     assert (out / "short.notice.txt").read_text() == "precious"
 
 
-@pytest.mark.parametrize("kind", ["run-sheet", "notice"])
+@pytest.mark.parametrize(
+    "kind", ["glance-sheet", "home-sheet", "picture", "run-sheet", "notice"]
+)
 def test_what_needs_no_track_is_made_alone(plan_path, tmp_path, kind):
-    """The pages and the notice come from the plan."""
+    """Sheets, picture and notice come from the plan."""
     out = tmp_path / "out"
     assert main(["handout", kind, str(plan_path), "--out", str(out)]) == 0
     assert sorted(path.name for path in out.iterdir()) == sorted(
@@ -69,7 +71,7 @@ def test_what_needs_no_track_is_made_alone(plan_path, tmp_path, kind):
     )
 
 
-@pytest.mark.parametrize("kind", ["follow-page", "picture", "captions"])
+@pytest.mark.parametrize("kind", ["follow-page", "plot", "captions"])
 def test_what_needs_a_track_says_so_or_is_made_from_it(
     plan_path, tmp_path, kind, capsys
 ):

@@ -11,23 +11,22 @@ from __future__ import annotations
 import json
 from dataclasses import asdict
 from functools import cache
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 import jinja2
 
+from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable
 from cuetrack.output.handouts.sheet_content import SheetContent, sheet_content
-from cuetrack.output.handouts.sheet_text import breakable, shortened
+from cuetrack.output.handouts.sheet_text import shortened
 from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
     from cuetrack.cues.model import PlacedSheet
     from cuetrack.languages.phrases import Phrases
+    from cuetrack.output.handouts.printing import Paper
     from cuetrack.plan.model import Plan
 
-Paper = Literal["a4", "letter"]
-
-_TYPST_PAPERS = {"a4": "a4", "letter": "us-letter"}
 _RUNNING_TITLE = 40
 _RUNNING_PART = 18
 
@@ -45,8 +44,8 @@ def run_sheet_pdf(
 
 def _for_paper(content: SheetContent, paper: Paper) -> dict[str, Any]:
     """Return what the page template reads."""
-    values: dict[str, Any] = _breakable(asdict(content))
-    values["paper"] = _TYPST_PAPERS[paper]
+    values: dict[str, Any] = all_breakable(asdict(content))
+    values["paper"] = TYPST_PAPERS[paper]
     values["face"] = FACE
     values["language_code"] = content.language.partition("-")[0]
     values["running_title"] = shortened(content.title, _RUNNING_TITLE)
@@ -60,17 +59,6 @@ def _for_paper(content: SheetContent, paper: Paper) -> dict[str, Any]:
         for row, values_of_row in zip(rows, row_values, strict=True):
             values_of_row["breakable"] = row.is_long
     return values
-
-
-def _breakable(value: Any) -> Any:  # noqa: ANN401 - any value JSON knows
-    """Return a value with all texts in it breakable."""
-    if isinstance(value, str):
-        return breakable(value)
-    if isinstance(value, dict):
-        return {key: _breakable(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_breakable(one) for one in value]
-    return value
 
 
 def run_sheet_html(

@@ -17,6 +17,9 @@ import fontpkg_noto_sans
 import typst
 
 FACE = fontpkg_noto_sans.FAMILY
+PictureFormat = Literal["svg", "png"]
+
+PICTURE_PPI = 144.0
 _POINTS_PER_INCH = 72.0
 _PICTURE = """\
 #set page(width: auto, height: auto, margin: 0pt)
@@ -63,6 +66,18 @@ def _compiled(source: str, content: str, standard: Literal["ua-1"] | None) -> by
         timestamp=0,
     )
     return pdf
+
+
+def picture_of(source: str, content: str, as_: PictureFormat) -> bytes:
+    """Return the one page of ``source``, which reads ``content``, as a picture."""
+    picture: bytes = typst.compile(
+        source.encode("utf-8"),
+        font_paths=_fonts(),
+        sys_inputs={"content": content},
+        format=as_,
+        ppi=PICTURE_PPI,
+    )
+    return picture
 
 
 def png_of(svg: str, width: float, pixels_per_unit: float) -> bytes:
