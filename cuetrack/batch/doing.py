@@ -13,7 +13,7 @@ import msgspec
 from cuetrack.claims import claimed
 from cuetrack.errors import CuetrackError
 from cuetrack.pipeline.checking import read_plan
-from cuetrack.pipeline.handing_out import Handout
+from cuetrack.pipeline.handing_out import IN_ALL, Handout
 from cuetrack.pipeline.receipts import unchanged
 from cuetrack.speech.records import default_folder
 
@@ -82,7 +82,7 @@ def _done(work: Work) -> Outcome:
     plan = read_plan(work.plan)
     if work.voice is not None:
         plan = replace(plan, voice=work.voice)
-    handouts = tuple(Handout) if work.handouts else ()
+    handouts = IN_ALL if work.handouts else ()
     last = unchanged(work.track, plan, extension=work.format, handouts=handouts)
     if last is not None:
         report = msgspec.json.decode(last.report, type=_Lasting)

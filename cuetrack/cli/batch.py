@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +10,7 @@ import msgspec
 from rich.table import Table
 from rich.text import Text
 
+from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
 from cuetrack.errors import UsageError
@@ -50,7 +50,7 @@ def add_to(commands: Commands) -> None:
         "batch",
         help="make the tracks of many plans",
         description=ABOUT,
-        formatter_class=RawDescriptionHelpFormatter,
+        formatter_class=ProseAndExamples,
     )
     command.add_argument(
         "plans", type=Path, metavar="FOLDER|LIST", help="plans, or a list of them"

@@ -32,7 +32,7 @@ anything is spoken:
   home-sheet    the movements to do at home, six to a page (PDF)
   picture       the class as a picture to pin up (SVG, PNG)
   notice        text for an e-mail or a notice board
-  run-sheet     all that is said, in large print, for the music stand (PDF, HTML)
+  run-sheet     all that is said, in large print, for the stand (PDF, HTML)
 
 From the cue sheet of a finished track:
 
@@ -53,7 +53,7 @@ def add_to(commands: Commands) -> None:
         description=ABOUT,
         formatter_class=ProseAndExamples,
     )
-    command.add_argument("kind", choices=KINDS, help="what to make")
+    command.add_argument("kind", choices=KINDS, metavar="KIND", help="what to make")
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(
         "--out",

@@ -11,7 +11,7 @@ from cuetrack.cli.main import main
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 COMMANDS = [
-    *("new", "words", "check", "make", "handout", "hear", "verify", "voices"),
+    *("new", "words", "check", "make", "batch", "handout", "hear", "verify", "voices"),
     *("movements", "weeks", "gentler", "brisker"),
 ]
 TROUBLED = """\
