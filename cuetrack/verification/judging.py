@@ -8,10 +8,11 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
+from cuetrack.verification.background_check import is_covered
 from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from cuetrack.verification.measuring import Detection
     from cuetrack.verification.search import Match
@@ -23,6 +24,9 @@ with music 12 dB below speech the weakest true pieces stay above 0.6."""
 
 RECOGNISED_SHARE = 0.5
 _FEW = 4
+_MOST_OWN = 2
+"""Of a short track, so many faults are each named."""
+
 _ALIKE_FRAMES = 3.0
 _ALIKE_SHARE = 0.9
 _LONG_CUE_FRAMES = 3 * SAMPLE_RATE_HZ
@@ -30,11 +34,26 @@ _MOST_SLOPE = SAMPLE_RATE_HZ / 1_000_000
 """0.1 % in frames a millisecond; at more no sentence fits its clip any longer."""
 
 
-def rows_of(detections: Sequence[Detection]) -> tuple[SoundRow, ...]:
-    """Return one judged row for each detection, in their order."""
+def rows_of(
+    detections: Sequence[Detection], losses: Mapping[str, float]
+) -> tuple[SoundRow, ...]:
+    """Return one judged row for each detection, in their order.
+
+    Parameters
+    ----------
+    detections
+        What was measured.
+    losses
+        What the background costs each cue by its id, as a share of clarity.
+    """
     usual_db = _usual_levels(detections)
     return tuple(
-        _row(detection, usual_db.get(_likeness(detection))) for detection in detections
+        _row(
+            detection,
+            usual_db.get(_likeness(detection)),
+            losses.get(detection.target.id) if detection.target.is_speech else None,
+        )
+        for detection in detections
     )
 
 
@@ -107,6 +126,18 @@ def mark_shifted(
     )
 
 
+def mark_covered(rows: Sequence[SoundRow]) -> tuple[SoundRow, ...]:
+    """Return the rows, those marked that are covered when more than half are."""
+    spoken = sum(row.part == "cue" for row in rows)
+    covered = sum(row.verdict == CueVerdict.COVERED for row in rows)
+    if covered <= max(_MOST_OWN, spoken / 2):
+        return tuple(rows)
+    return tuple(
+        replace(row, with_all=True) if row.verdict == CueVerdict.COVERED else row
+        for row in rows
+    )
+
+
 def shift_sentence(shift: CommonShift, missing_frames: float, rate_hz: int) -> str:
     """Return what a shift of all cues tells, in words.
 
@@ -165,11 +196,12 @@ def _level_db(match: Match) -> float:
     return 20 * math.log10(max(match.gain, 1e-9))
 
 
-def _row(detection: Detection, usual_db: float | None) -> SoundRow:
+def _row(detection: Detection, usual_db: float | None, loss: float | None) -> SoundRow:
     target, match = detection.target, detection.match
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
-    verdict, note = _verdict(detection, error, level)
+    faults = _faults(detection, error, level, loss)
+    verdict, note = next(faults, (CueVerdict.ON_TIME, ""))
     return SoundRow(
         part="cue" if target.is_speech else "tone",
         id=target.id,
@@ -181,29 +213,36 @@ def _row(detection: Detection, usual_db: float | None) -> SoundRow:
         error_frames=None if error is None else round(error, 3),
         score=None if match is None else round(match.score, 3),
         level_db=None if level is None else round(level, 2),
+        loss=None if loss is None else round(loss, 4),
         verdict=verdict,
         note=note,
     )
 
 
-def _verdict(
-    detection: Detection, error: float | None, level_db: float | None
-) -> tuple[CueVerdict, str]:
-    """Return the gravest thing that is wrong with a cue, and a word about it."""
+def _faults(
+    detection: Detection,
+    error: float | None,
+    level_db: float | None,
+    loss: float | None,
+) -> Iterator[tuple[CueVerdict, str]]:
+    """Yield what is wrong with a cue and a word about it, the gravest first."""
     if detection.instead is not None:
         other = detection.instead
         at = clock(int(ms_from_frames(round(other.planned))))
-        return CueVerdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
+        yield CueVerdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
     if detection.match is None or error is None:
-        return CueVerdict.MISSING, "not found within 2 s of its place"
+        yield CueVerdict.MISSING, "not found within 2 s of its place"
+        return
     if abs(error) > TOLERANCE_FRAMES:
-        return CueVerdict.MOVED, "late" if error > 0 else "early"
+        yield CueVerdict.MOVED, "late" if error > 0 else "early"
     if detection.match.whole < WHOLE_SHARE:
-        return CueVerdict.CUT, "a part of it is not there"
+        yield CueVerdict.CUT, "a part of it is not there"
+    if loss is not None and is_covered(detection.target.frames, loss):
+        points = f"{loss * 100:.0f} of 100 points of clarity"
+        yield CueVerdict.COVERED, f"what sounds with it costs {points}"
     if level_db is not None and abs(level_db) > LEVEL_TOLERANCE_DB:
         verdict = CueVerdict.TOO_LOUD if level_db > 0 else CueVerdict.TOO_QUIET
-        return verdict, f"{abs(level_db):.1f} dB from the others"
-    return CueVerdict.ON_TIME, ""
+        yield verdict, f"{abs(level_db):.1f} dB from the others"
 
 
 def _ms(frames: float) -> float:

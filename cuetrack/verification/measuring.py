@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
+from cuetrack.verification.background import background_of
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verification.search import Match, best_score, find, make_search_window
 from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches, tapped
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from cuetrack.arrays import Block, Samples
     from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Progress
+    from cuetrack.verification.background import CueBackground
     from cuetrack.verification.targets import Target, Templates
 
 _INSTEAD_REACH = SAMPLE_RATE_HZ // 4
@@ -32,12 +34,14 @@ class Detection:
     """What the file holds for one target.
 
     ``match`` has its frame counted from the start of the track. ``instead`` is
-    another target of the sheet whose sound is at this one's place.
+    another target of the sheet whose sound is at this one's place. ``background``
+    is what sounds with a spoken cue.
     """
 
     target: Target
     match: Match | None
     instead: Target | None = None
+    background: CueBackground | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +116,7 @@ class _Matching:
         self._templates = templates
         self._finds: dict[str, list[Match]] = {}
         self._instead: dict[int, Target] = {}
+        self._backgrounds: dict[int, CueBackground] = {}
         self._instead_searches = 0
 
     def span(self, target: Target) -> TrackSpan:
@@ -134,6 +139,9 @@ class _Matching:
             for match in find(stretch, self._templates.of(target), expected)
         ]
         self._finds.setdefault(target.sound, []).extend(matches)
+        if matches and target.is_speech:
+            nearest = min(matches, key=lambda one: abs(one.frame - target.planned))
+            self._listen_closely(index, samples, round(nearest.frame) - start)
         away = [abs(match.frame - target.planned) for match in matches]
         if min(away, default=REACH_FRAMES) < SAME_FRAMES:
             return
@@ -163,9 +171,16 @@ class _Matching:
                 target=target,
                 match=matches[index],
                 instead=self._instead.get(index),
+                background=self._backgrounds.get(index),
             )
             for index, target in enumerate(self._targets)
         )
+
+    def _listen_closely(self, index: int, samples: Samples, place: int) -> None:
+        """Measure a spoken cue that was found at this frame of its stretch."""
+        known = self._templates.of(self._targets[index]).samples
+        heard = samples[place : place + known.size]
+        self._backgrounds[index] = background_of(heard, known)
 
     def _around(self, index: int) -> Sequence[Target]:
         first = max(0, index - _INSTEAD_NEIGHBOURS)

@@ -21,6 +21,7 @@ class CueVerdict(StrEnum):
     MISSING = "missing"
     OTHER_WORDS = "other words"
     CUT = "cut short"
+    COVERED = "covered"
     TOO_LOUD = "too loud"
     TOO_QUIET = "too quiet"
 
@@ -32,7 +33,8 @@ class SoundRow:
     ``part`` is ``cue`` or ``tone``. ``error_*`` are measured minus planned:
     negative is early. ``score`` runs from 0 to 1, ``level_db`` is against the
     middle of all its like; both None, like the times, when it was not found.
-    ``note`` adds what the verdict cannot say, empty when there is nothing.
+    ``loss`` is what else sounds costs it of the Speech Intelligibility Index, None
+    for a tone. ``note`` adds what the verdict cannot say, empty when there is nothing.
     """
 
     part: str
@@ -48,7 +50,9 @@ class SoundRow:
     verdict: CueVerdict
     note: str = ""
     with_all: bool = False
-    """Whether it is off by what nearly all are off: no fault of its own."""
+    """Whether what is wrong is wrong with nearly all: no fault of its own."""
+
+    loss: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,24 +57,31 @@ _WEAK_PIECE = 0.1
 _SILENCE = 1e-12
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Template:
-    """A sound to look for: ``sound`` is band-limited, ``frames`` its length at 48 kHz.
+    """A sound to look for: ``samples`` at 48 kHz, and what it is found by.
 
-    ``sound`` starts ``_MARGIN`` frames (12 kHz) before the first frame of what
-    it was made of.
+    ``sound`` is band-limited and starts ``_MARGIN`` frames (12 kHz) before the first
+    frame of the samples.
     """
 
+    samples: Samples
     sound: Samples32
     energy: float
-    frames: int
+
+    @property
+    def frames(self) -> int:
+        """Its length at 48 kHz."""
+        return len(self.samples)
 
     def beginning(self, frames: int) -> Template:
         """Return the template of the first ``frames`` only."""
         if frames >= self.frames:
             return self
         sound = self.sound[: -(-frames // THINNING) + _MARGIN]
-        return Template(sound=sound, energy=_energy(sound), frames=frames)
+        return Template(
+            samples=self.samples[:frames], sound=sound, energy=_energy(sound)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +107,7 @@ def make_template(samples: Samples) -> Template:
     sound = narrow_sound(narrow_spectrum(np.pad(samples, margin), length), length)
     kept = -(-len(samples) // THINNING) + 2 * _MARGIN
     sound = sound[:kept]
-    return Template(sound=sound, energy=_energy(sound), frames=len(samples))
+    return Template(samples=samples, sound=sound, energy=_energy(sound))
 
 
 def _energy(sound: Samples32) -> float:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.speech.model import Clip, Speaker
 
-MOST_HELD_TEMPLATES = 256
+MOST_HELD_TEMPLATES = 128
 
 
 class StoredClips(Protocol):

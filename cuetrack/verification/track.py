@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from cuetrack.plan.model import Group
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import clock, frames_from_ms, ms_from_frames
+from cuetrack.verification.background_check import find_background
 from cuetrack.verification.checks import (
     length_check,
     loudness_check,
@@ -16,6 +18,7 @@ from cuetrack.verification.checks import (
 from cuetrack.verification.judging import (
     common_shift,
     is_recognised,
+    mark_covered,
     mark_shifted,
     rows_of,
     shift_sentence,
@@ -53,6 +56,7 @@ def verify_track(
     *,
     respeak: Respeak | None = None,
     target_lufs: float = DEFAULT_TARGET_LUFS,
+    group: Group | None = None,
     progress: Progress | None = None,
 ) -> Report:
     """Find every cue of a sheet in a finished file and say how far off each is.
@@ -69,6 +73,9 @@ def verify_track(
         Speaks a clip again that is no longer there; None when nobody can.
     target_lufs
         The integrated loudness that was asked for.
+    group
+        Whose ears are counted, and how loud the voice reaches them; None takes what
+        a plan takes that does not say.
     progress
         Told how many cues have been looked for.
 
@@ -81,12 +88,17 @@ def verify_track(
     targets = targets_of(cue_file)
     templates = Templates(clips, respeak)
     measured = measure_track(sound, targets, templates, progress)
-    rows = rows_of(measured.detections)
+    background = find_background(measured.detections, group or Group())
+    rows = rows_of(measured.detections, background.losses)
     shift = common_shift(rows)
-    rows = mark_shifted(rows, shift)
+    rows = mark_covered(mark_shifted(rows, shift))
     recognised = is_recognised(rows)
-    checks = (
+    causes = (
         *_shift_checks(shift, measured, cue_file.duration_ms),
+        *((background.check,) if background.check is not None and recognised else ()),
+    )
+    checks = (
+        *causes,
         length_check(measured, cue_file.duration_ms),
         loudness_check(measured.levels, target_lufs),
         true_peak_check(measured.levels),
@@ -99,7 +111,7 @@ def verify_track(
     return Report(
         track=track.name,
         title=cue_file.title,
-        headline=_headline(rows, checks, measured, cue_file),
+        headline=_headline(rows, causes, checks, measured, cue_file),
         passed=passed,
         recognised=recognised,
         rows=rows,
@@ -141,6 +153,7 @@ def _voice_checks(changed: int) -> tuple[Check, ...]:
 
 def _headline(
     rows: Sequence[SoundRow],
+    causes: Sequence[Check],
     checks: Sequence[Check],
     measured: Measured,
     cue_file: CueFile,
@@ -150,9 +163,10 @@ def _headline(
         return _stranger_sentence(rows, measured, cue_file)
     failed = [check.sentence for check in checks if check.passed is False]
     wrong = [row for row in rows if needs_a_look(row)]
-    if checks[0].name == _SHIFT:
-        besides = f" Besides, {_counted(wrong, rows)}" if wrong else ""
-        return f"{checks[0].sentence}{besides}"
+    found = [cause.sentence for cause in causes if cause.passed is False]
+    if found and any(row.with_all for row in rows):
+        besides = [f"Besides, {_counted(wrong, rows)}"] if wrong else []
+        return " ".join([*found, *besides])
     if not wrong:
         on_time = f"{_all_of(rows)} on time; the largest error is {_largest(rows)}."
         return f"{on_time} But: {' '.join(failed)}" if failed else on_time

@@ -16,6 +16,7 @@ from cuetrack.sound import mixing
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.times import frames_from_ms
 from cuetrack.verification import CueVerdict, report_lines, respeak_with, verify_track
+from cuetrack.verification.limits import COVERED_LOSS
 from cuetrack.verification.targets import MOST_HELD_TEMPLATES, Templates, targets_of
 from tests.sound.sounds import SoundBed, joined
 from tests.verification.tracks import Shelf, build, levelled, music, small_class, write
@@ -60,13 +61,17 @@ def test_an_undamaged_track_passes_in_every_format(tmp_path, suffix):
 
 @pytest.mark.parametrize("suffix", FORMATS)
 def test_an_undamaged_track_with_music_passes(tmp_path, suffix):
-    """Music 12 dB below the speech hides no cue and moves none."""
+    """Music as far below the speech as a make brings it hides no cue, moves none."""
     track = small_class(1)
-    track = replace(
-        track, bed=music(frames_from_ms(track.sheet.duration_ms), 1, level_db=-12)
-    )
+    track = replace(track, bed=soft_music(track, seed=1))
     report = verified(tmp_path, track, suffix=suffix)
     assert report.passed, report_lines(report)
+
+
+def soft_music(track, seed, level_db=-28):
+    """Music that costs the voice of a track no more than a make allows."""
+    frames = frames_from_ms(track.sheet.duration_ms)
+    return music(frames, seed, level_db)
 
 
 def making_room(track, tune):
@@ -176,10 +181,59 @@ def test_clean_tracks_raise_no_false_alarm(tmp_path, seed):
     """Twenty drawn classes pass, half of them over music of their own."""
     track = small_class(seed)
     if seed % 2:
-        frames = frames_from_ms(track.sheet.duration_ms)
-        track = replace(track, bed=music(frames, seed, level_db=-12))
+        track = replace(track, bed=soft_music(track, seed))
     report = verified(tmp_path, track)
     assert report.passed, report_lines(report, every_row=False)
+
+
+@pytest.mark.parametrize("suffix", ["wav", "ogg"])
+def test_music_that_does_not_give_way_covers_the_voice(tmp_path, suffix):
+    """Cues on time over music 8 dB below are found, and said to be hard to follow."""
+    track = small_class(1)
+    report = verified(
+        tmp_path, replace(track, bed=soft_music(track, 1, level_db=-8)), suffix=suffix
+    )
+    assert failed(report) == {"voice over background"}
+    assert report.headline.startswith("What else sounds covers ")
+    covered = [row for row in report.rows if row.verdict == CueVerdict.COVERED]
+    assert len(covered) > 6, report_lines(report)
+    assert all(abs(row.error_frames) <= 2 for row in report.rows)
+    assert all(row.loss > COVERED_LOSS for row in covered)
+    assert len(report_lines(report, every_row=False)) < 10
+
+
+def test_one_cue_covered_by_a_foreign_sound_is_named(tmp_path):
+    """A hiss over a single cue is seen under the voice, though the cue is on time."""
+    track = small_class(1)
+    row = track.sheet.cues[3]
+    sound = track.sound()
+    place = slice(frames_from_ms(int(row.start_ms)), frames_from_ms(int(row.end_ms)))
+    hiss = np.random.default_rng(0).standard_normal(place.stop - place.start)
+    sound[place] += 0.1 * hiss.astype(np.float32)
+    report = verified(tmp_path, track, sound)
+    assert wrong(report) == {row.text: CueVerdict.COVERED}
+    assert "points of clarity" in report.headline
+
+
+@pytest.mark.parametrize(("level_db", "caught"), [(-30, True), (-55, False)])
+def test_a_steady_noise_under_the_music_is_called_a_noise(tmp_path, level_db, caught):
+    """Hiss at -30 dBFS is told from music, and from hiss that nobody minds."""
+    track = small_class(1)
+    sound = replace(track, bed=soft_music(track, 1, -40)).sound()
+    hiss = np.random.default_rng(0).standard_normal(sound.shape)
+    sound = sound + 10 ** (level_db / 20) * hiss.astype(np.float32)
+    report = verified(tmp_path, track, sound)
+    assert report.passed != caught, report_lines(report)
+    assert ("A steady noise" in " ".join(report_lines(report))) == caught
+
+
+def test_a_voice_barely_over_its_music_fails_without_one_cue_to_blame(tmp_path):
+    """Where all lose a little too much, the sentence speaks of the average."""
+    track = small_class(5)
+    report = verified(tmp_path, replace(track, bed=soft_music(track, 5, -17)))
+    assert failed(report) == {"voice over background"}
+    assert wrong(report) == {}
+    assert "on average" in report.headline
 
 
 def test_a_tone_that_is_missing_or_moved_is_named(tmp_path):
@@ -400,8 +454,8 @@ def test_a_file_without_any_of_many_cues_names_them_all(tmp_path):
 
     Looking for what else lies at a place takes long, so it is done sixty times only.
     """
-    texts = tuple((100 + 500 * n, f"Word {n}.") for n in range(70))
-    track = build(texts, duration_ms=36_000)
+    texts = tuple((100 + 700 * n, f"Word {n}.") for n in range(70))
+    track = build(texts, duration_ms=50_000)
     gone = track.with_cues(*track.cues[:35])
     verdicts = [row.verdict for row in verified(tmp_path, gone).rows]
     assert verdicts == [CueVerdict.ON_TIME] * 35 + [CueVerdict.MISSING] * 35

@@ -1,0 +1,31 @@
+"""What verification can tell and what not: every limit once, with where it is from.
+
+Measured on finished files of six formats, and re-encoded at 32 kbit/s, over beds of
+our own and dense tunes, two voices: see tests/benchmarks/damages.py.
+"""
+
+from __future__ import annotations
+
+from cuetrack.sound.duck_solving import FLOOR_LU, LOSS_LIMIT
+
+SHORT_FRAMES = 24_000
+"""Half a second: a word, whose background is measured in a handful of windows."""
+
+COVERED_LOSS = 0.04
+"""A cue is covered when what sounds with it costs more of the Speech Intelligibility
+Index than this. A make promises ``LOSS_LIMIT``; honest files read up to 0.02."""
+
+COVERED_LOSS_SHORT = 0.09
+"""The same for a word; honest files at 32 kbit/s read up to 0.062."""
+
+MEAN_LOSS = LOSS_LIMIT
+"""All cues together may lose no more than this on average; honest ones lose 0.008."""
+
+MIDDLE_OVER_LU = FLOOR_LU - 0.5
+"""Half of the cues stand at least so far over what sounds with them."""
+
+STEADY_FLICKER = 0.45
+STEADY_SPREAD_DB = 1.5
+STEADY_OVER_LU = 18.0
+"""A background that hardly changes, within a cue and from cue to cue, is a noise;
+told when it lies less than this under the voice. Music flickers by 0.8 and more."""
