@@ -28,6 +28,8 @@ class Refusal(StrEnum):
     """Two names that must differ are the same."""
     TIME_RANGE = "time range"
     """A time that is written with its units is too short or too long."""
+    CONTROL = "control"
+    """A character that steers a screen and shows nothing."""
     TIME_IN_NAME = "time in name"
     """A name ends in a time, whose colon was forgotten."""
 

@@ -9,7 +9,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, Final, Generic, Protocol, TypeVar
 
 from cuetrack.documents.names import nearest
-from cuetrack.documents.problems import shown
+from cuetrack.documents.problems import Refusal, shown
 from cuetrack.documents.tree import ListNode, MappingNode, Node, Scalar
 
 if TYPE_CHECKING:
@@ -22,6 +22,11 @@ T_co = TypeVar("T_co", covariant=True)
 
 _NOTHING: Final = frozenset({"", "~", "null", "Null", "NULL"})
 """How YAML writes that there is nothing (YAML 1.2.2, 10.3.2)."""
+_BLANKS: Final = re.compile(r"[ \t\r\n\v\f\x85\u2028\u2029]+")
+"""Spaces, and how YAML and word processors break a line."""
+
+_CONTROL: Final = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+
 _KNOWN_SHOWN: Final = 20
 
 
@@ -83,10 +88,11 @@ class Reader:
         raw = self.text(node, spot, "a text")
         if raw is UNREAD:
             return UNREAD
-        line = re.sub(r"[ \t\r\n]+", " ", unicodedata.normalize("NFC", raw)).strip()
-        if "\0" in line:
-            what = f"{spot.label} holds a character of code 0, which nothing can show."
-            return self.refuse(node.place, what, "Delete it.")
+        line = _BLANKS.sub(" ", unicodedata.normalize("NFC", raw)).strip()
+        if odd := _CONTROL.search(line):
+            what = f"{spot.label} holds a character of code {ord(odd[0])}, which "
+            what += "nothing can show."
+            return self.refuse(node.place, what, "Delete it.", Refusal.CONTROL)
         if len(line) > most:
             what = f"{spot.label} is {len(line)} characters long, at most {most} fit."
             return self.refuse(node.place, what, "Shorten it.")

@@ -148,7 +148,7 @@ def table_in(text: str, file: str) -> dict[str, Any]:
     """
     try:
         table = yaml.load(text, Loader=_LOADER)  # noqa: S506 - both loaders are safe
-    except yaml.YAMLError as error:
+    except (yaml.YAMLError, RecursionError) as error:
         raise LanguageError(f"this is not YAML. {error}", file=file) from error
     if not isinstance(table, dict):
         raise LanguageError("This is not a list of keys.", file=file)

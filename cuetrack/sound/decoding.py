@@ -46,6 +46,9 @@ LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 4000, 768_000
 
 MOST_CHANNELS = 16
 LONGEST_S = 24 * 60 * 60
+LOUDEST = 1000.0
+"""Full scale is 1. Sound at 60 dB more is whole numbers taken for fractions."""
+
 LARGEST_IN_MEMORY_BYTES = 256 * 2**20
 """What only an outside program reads is decoded at once; several times as much then."""
 
@@ -110,6 +113,13 @@ class SoundFile:
                     "holds values that are no numbers, near second "
                     f"{position // self.rate_hz}.",
                     "Export it again as plain sound.",
+                    file=self.path,
+                )
+            if max(piece.max(initial=0), -piece.min(initial=0)) > LOUDEST:
+                raise TrackError(
+                    f"is over {LOUDEST:.0f} times as loud as a file can say, near "
+                    f"second {position // self.rate_hz}.",
+                    "Export it again, as 16 or 24 bit.",
                     file=self.path,
                 )
             position += len(piece)

@@ -36,6 +36,7 @@ ANY_LANGUAGE = "any"
 ESPEAK_PREFIX = "espeak:"
 DEFAULT_RATE = "125"
 """espeak-ng's own unit: about 145 English words a minute."""
+_NO_CONFIG = (ValueError, KeyError, AttributeError, TypeError, RecursionError)
 MODEL_SUFFIX = ".onnx"
 MAX_BYTES = 65_536
 
@@ -285,7 +286,11 @@ def _load(path: Path) -> object:
             raise SpeechError(
                 f"{path} is larger than a voice file may be ({MAX_BYTES} bytes)."
             )
-        return yaml.safe_load(content.decode("utf-8"))
+        text = content.decode("utf-8")
+        # Aliases of aliases could stand for more than any memory holds.
+        if any(isinstance(event, yaml.AliasEvent) for event in yaml.parse(text)):
+            raise SpeechError("a voice file has no aliases (*).", file=path)
+        return yaml.safe_load(text)
     except OSError as error:
         raise SpeechError(f"{path} cannot be read: {error.strerror}.") from error
     except UnicodeDecodeError as error:
@@ -359,7 +364,7 @@ def _read_model(path: Path) -> Voice:
     try:
         data = json.loads(config.read_text(encoding="utf-8"))
         language = data.get("language", {}).get("code") or data["espeak"]["voice"]
-    except (OSError, ValueError, KeyError, AttributeError, TypeError) as error:
+    except (OSError, *_NO_CONFIG) as error:
         raise SpeechError(
             f"{config} does not say which language the model speaks ({error!r}).",
             "It must be the JSON file that came with the model.",

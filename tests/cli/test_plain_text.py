@@ -95,12 +95,16 @@ def test_only_one_place_makes_a_console():
 @pytest.mark.skipif(sys.platform == "win32", reason="no such file names there")
 @pytest.mark.parametrize("command", ["check", "fit"])
 def test_control_characters_of_a_plan_never_reach_the_screen(tmp_path, command, capsys):
-    """A title or the name of a file cannot colour, clear or retitle the terminal."""
+    """No text or key, nor the name of a file, can colour, clear or retitle it."""
     hostile = "\x1b[31mred\x1b]0;owned\x07 \x9b2J \u202eback"
-    plan = tmp_path / "a\x1b[2Jb.yaml"
-    plan.write_text(_class_called(hostile), encoding="utf-8")
-    assert main([command, str(plan), *(["--to", "16 min"] * (command == "fit"))]) == 0
-    assert main([command, f"{plan}x", *(["--to", "16 min"] * (command == "fit"))]) == 1
+    more = ["--to", "16 min"] * (command == "fit")
+    plan = tmp_path / "a\x1b[2J\u202eb.yaml"
+    plan.write_text(_class_called("\u202eMonday"), encoding="utf-8")
+    assert main([command, str(plan), *more]) == 0
+    assert main([command, f"{plan}x", *more]) == 1
+    text = f"{_class_called(hostile)}{json.dumps(hostile)}: 1\n"
+    plan.write_text(text.replace("[heel dig,", f"[{json.dumps(hostile)},"), "utf-8")
+    assert main([command, str(plan), *more]) == 1
     told = "".join(capsys.readouterr())
     assert "red" in told
     assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202e]", told)

@@ -409,12 +409,11 @@ def test_the_settings_of_a_plan_reach_it():
 
 @pytest.mark.parametrize(
     "text",
-    ["a\u202eb", "a\u200fb", "<script>alert(1)</script>", "🙂", "a\u0007b", "\uff46"],
+    ["a\u202eb", "a\u200fb", "<script>alert(1)</script>", "🙂", "\uff46"],
 )
 def test_text_is_kept_as_text(text):
     """Odd characters are for the pages to escape, not for the plan to lose."""
-    quoted = text.replace("\u0007", "\\a")
-    assert read(f'title: "{quoted}"\nwarm-up: a\n').title == text
+    assert read(f'title: "{text}"\nwarm-up: a\n').title == text
 
 
 def test_text_is_composed():

@@ -58,6 +58,15 @@ def test_a_thousand_channels_are_refused(tmp_path):
         open_sound(path)
 
 
+@pytest.mark.parametrize("value", [1001.0, -32_768.0, 3e38])
+def test_sound_louder_than_any_is_refused(tmp_path, value):
+    """Whole numbers taken for fractions of full scale, whose squares overflow."""
+    path = tmp_path / "a.wav"
+    soundfile.write(path, np.full(1000, value, np.float32), RATE_HZ, subtype="FLOAT")
+    with pytest.raises(TrackError, match="is over 1000 times as loud"):
+        open_sound(path)
+
+
 def test_sound_without_an_end_is_left(tmp_path, monkeypatch):
     """What is longer than any class is not read on."""
     monkeypatch.setattr(decoding, "LONGEST_S", 1)

@@ -160,6 +160,7 @@ def test_norwegian_is_not_a_truth_value(user_voices) -> None:
         (GOOD + "beat: {corrections ms: {go: 2.5}}\n", "whole milliseconds"),
         (GOOD + "beat: {corrections ms: {go: 900}}\n", "whole milliseconds"),
         ("about: " + "x" * 70_000, "larger than a voice file"),
+        (GOOD + "about: &a [x]\norigin: [*a, *a]\n", "no aliases"),
         (GOOD + "about: " + "[" * 3000 + "]" * 3000 + "\n", "not YAML"),
     ],
 )
@@ -185,6 +186,15 @@ def test_broken_voice_does_not_hide_the_others(user_voices) -> None:
     write(user_voices, "wrong", "engine: robot\n")
     assert "wrong" in known_voices()
     assert {"en", "fr", "cy"} <= set(known_languages())
+
+
+def test_description_without_an_end_of_brackets_is_explained(user_voices) -> None:
+    """What comes with a model may be anything."""
+    (user_voices / "deep.onnx").write_bytes(b"")
+    deep = "[" * 5000 + "]" * 5000
+    (user_voices / "deep.onnx.json").write_text(deep)
+    with pytest.raises(SpeechError, match="does not say which language"):
+        voice_named("deep")
 
 
 def test_model_without_its_description_is_no_voice(user_voices) -> None:

@@ -35,8 +35,13 @@ _LONGEST_ROW_MS = {"segments": LONGEST_MS, "cues": 5 * 60 * 1000, "tones": 10 * 
 LONGEST_TEXT = 4000
 """Letters that a voice says in less than five minutes."""
 
+LONGEST_NAME = 200
 MOST_ROWS = 20_000
 """A class of the longest kind, six hours, has a third of that."""
+
+LEAST_ROW_MS = 100
+"""What a row counts for at least among those that share the class; no call is shorter
+(common practice)."""
 
 _LARGEST_FILE_BYTES = 32 * 2**20
 _MAKE_AGAIN = "Make the track again to get a whole cue sheet."
@@ -44,20 +49,21 @@ _MAKE_AGAIN = "Make the track again to get a whole cue sheet."
 WholeMs = Annotated[int, Meta(ge=0, le=LONGEST_MS)]
 ExactMs = Annotated[float, Meta(ge=0, le=LONGEST_MS)]
 SheetText = Annotated[str, Meta(max_length=LONGEST_TEXT)]
+SheetName = Annotated[str, Meta(max_length=LONGEST_NAME)]
 
 
 class SegmentRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One stretch of the timeline as the file lists it."""
 
-    id: str
-    section: Annotated[str, Meta(description="The title of its section.")]
+    id: SheetName
+    section: Annotated[SheetText, Meta(description="The title of its section.")]
     kind: SegmentKind
-    movement: str | None
+    movement: SheetText | None
     round: Annotated[
         WholeMs | None,
         Meta(description="Counts from 1; null outside an intervals section."),
     ]
-    side: str | None
+    side: SheetName | None
     start_ms: WholeMs
     end_ms: WholeMs
 
@@ -65,9 +71,9 @@ class SegmentRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 class CueRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One spoken cue."""
 
-    id: str
-    kind: str
-    segment: Annotated[str, Meta(description="The id of its segment.")]
+    id: SheetName
+    kind: SheetName
+    segment: Annotated[SheetName, Meta(description="The id of its segment.")]
     text: Annotated[SheetText, Meta(description="What captions show.")]
     spoken: Annotated[SheetText, Meta(description="What the voice was given to say.")]
     clip: Annotated[
@@ -94,7 +100,7 @@ class CueRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 class ToneRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One tone, its first and last frame."""
 
-    kind: str
+    kind: SheetName
     start_ms: WholeMs
     end_ms: WholeMs
 
@@ -102,11 +108,11 @@ class ToneRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 class LeftOutRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One cue that is not said, and why."""
 
-    id: str
-    kind: str
-    segment: str
-    text: str
-    reason: str
+    id: SheetName
+    kind: SheetName
+    segment: SheetName
+    text: SheetText
+    reason: SheetText
 
 
 class SpeechSource(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -129,8 +135,10 @@ class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     cuetrack: Annotated[
         str | None, Meta(description="The version of cuetrack that made the track.")
     ] = None
-    title: str
-    language: Annotated[str, Meta(description="As in the plan, as in en or pt-BR.")]
+    title: SheetText
+    language: Annotated[
+        SheetName, Meta(description="As in the plan, as in en or pt-BR.")
+    ]
     sample_rate: Annotated[
         int,
         Meta(
@@ -147,7 +155,7 @@ class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
             description="Every stretch of the class in order, none missing.",
         ),
     ]
-    voice: Annotated[str, Meta(description="The name of the voice that speaks.")]
+    voice: Annotated[SheetName, Meta(description="The name of the voice that speaks.")]
     speech: SpeechSource | None = None
     cues: Annotated[
         tuple[CueRow, ...],
@@ -297,9 +305,12 @@ def _decoded(data: bytes) -> CueFile:
 
 def _read_bytes(path: Path) -> bytes:
     try:
-        if path.stat().st_size > _LARGEST_FILE_BYTES:
-            raise TrackError("is far too large for a cue sheet.", file=path)
-        return path.read_bytes().removeprefix(codecs.BOM_UTF8)
+        if path.exists() and not path.is_file():
+            raise TrackError(
+                "is a folder or no ordinary file.", "Give a cue sheet.", file=path
+            )
+        with path.open("rb") as file:
+            data = file.read(_LARGEST_FILE_BYTES + 1)
     except FileNotFoundError:
         raise TrackError(
             "there is no such cue sheet.", "Give it with the track.", file=path
@@ -308,6 +319,9 @@ def _read_bytes(path: Path) -> bytes:
         raise TrackError(
             f"cannot be read ({error.strerror}).", "Check that it is a file.", file=path
         ) from error
+    if len(data) > _LARGEST_FILE_BYTES:
+        raise TrackError("is far too large for a cue sheet.", file=path)
+    return data.removeprefix(codecs.BOM_UTF8)
 
 
 class _AnyFormat(Struct):
@@ -328,7 +342,7 @@ def _check_format(data: bytes) -> None:
 def _check_rows(cue_file: CueFile) -> None:
     """Check what one value says of another, which no type can."""
     for key, longest_ms in _LONGEST_ROW_MS.items():
-        _check_lengths(key, getattr(cue_file, key), longest_ms)
+        _check_lengths(key, getattr(cue_file, key), longest_ms, cue_file.duration_ms)
     segments = {row.id for row in cue_file.segments}
     named = set()
     for key in ("cues", "left_out"):
@@ -344,7 +358,10 @@ def _check_rows(cue_file: CueFile) -> None:
 
 
 def _check_lengths(
-    key: str, rows: tuple[SegmentRow | CueRow | ToneRow, ...], longest_ms: int
+    key: str,
+    rows: tuple[SegmentRow | CueRow | ToneRow, ...],
+    longest_ms: int,
+    whole_ms: int,
 ) -> None:
     for index, row in enumerate(rows):
         if row.end_ms < row.start_ms:
@@ -353,3 +370,8 @@ def _check_lengths(
             raise _FaultError(
                 f"'{key}[{index}]' is longer than {longest_ms // 1000} seconds."
             )
+    # Rows of a kind come one after another, so that together they fit into the class;
+    # each is looked for in the sound, and that takes its time.
+    together_ms = sum(max(row.end_ms - row.start_ms, LEAST_ROW_MS) for row in rows)
+    if together_ms > whole_ms + longest_ms:
+        raise _FaultError(f"'{key}' are more than fit into the class.")

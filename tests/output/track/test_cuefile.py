@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from dataclasses import replace
 from importlib import metadata
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -337,9 +339,52 @@ def test_a_missing_sheet_is_told(tmp_path):
 
 
 def test_a_folder_is_no_sheet(tmp_path):
-    """The message says what to check."""
-    with pytest.raises(TrackError, match=r"cannot be read .*Check that it is a file"):
+    """The message says what to give."""
+    with pytest.raises(TrackError, match=r"is a folder .*Give a cue sheet"):
         read_cue_file(tmp_path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such files there")
+def test_what_may_never_end_is_no_sheet(tmp_path):
+    """A pipe that nobody fills is not waited for, nor a device read to its end."""
+    pipe = tmp_path / "a.cues.json"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(TrackError, match="no ordinary file"):
+            read_cue_file(path)
+
+
+@pytest.mark.parametrize(
+    ("key", "row"),
+    [
+        ("tones", {"end_ms": 10_000}),
+        ("tones", {"end_ms": 0}),
+        ("cues", {"end_ms": 9e4}),
+    ],
+)
+def test_more_rows_than_fit_into_the_class_are_told(tmp_path, key, row):
+    """Each is looked for in the sound, so that many at one place took hours."""
+
+    def crowd(sheet):
+        first = {**sheet[key][0], "start_ms": 0, **row}
+        name = {"id": "c{}"} if key == "cues" else {}
+        sheet[key] = [
+            {**first, **{k: v.format(n) for k, v in name.items()}} for n in range(9000)
+        ]
+
+    path = tmp_path / "a.cues.json"
+    path.write_text(changed(crowd), encoding="utf-8")
+    with pytest.raises(TrackError, match=f"'{key}' are more than fit into the class"):
+        read_cue_file(path)
+
+
+@pytest.mark.parametrize("key", ["voice", "language", "title"])
+def test_a_name_without_an_end_is_told(tmp_path, key):
+    """It would fill every message that quotes it."""
+    path = tmp_path / "a.cues.json"
+    path.write_text(changed(assign(key, value="x" * 5000)), encoding="utf-8")
+    with pytest.raises(TrackError, match=f"'{key}' is too long: at most"):
+        read_cue_file(path)
 
 
 def test_a_huge_file_is_not_read(tmp_path):
