@@ -36,9 +36,11 @@ _PARTS: Final = frozenset(
 _BODY: Final = _PARTS | {
     *("palm", "finger", "wrist", "ear", "look", "hip", "bottom", "breathing", "seated"),
     *("march", "pedal", "low place", "small hand", "nod", "chin tuck", "maybe upright"),
-    *("easing", "holding on", "body weight", "put down", "strong side"),
+    *("easing", "holding on", "breathe on", "body weight", "put down", "strong side"),
 }
 """Without any of these a text that asks for nothing tells of no body."""
+_BY_ITSELF: Final = frozenset({"march", "pedal"})
+"""What tells by itself what moves."""
 _STATE: Final = frozenset({"stop below shoulder", "knees together", "one side"})
 _RISING: Final = frozenset({"raise", "reach"})
 _MANNER: Final = frozenset(
@@ -168,16 +170,16 @@ def _clauses(text: str, words: BodyWords) -> Iterator[frozenset[str]]:
     moving: frozenset[str] = frozenset()
     for part in _MARKS.split(text[:_LONGEST_READ]):
         for clause in _parted(part, words):
-            found = _found(clause, words)
+            found = _softened(_found(clause, words))
             manner = found - _PLACES if found & _UP_TO else found
             if clauses and manner and manner <= _MANNER:
                 clauses[-1] |= manner
             elif found:
                 kept = moving & _STATE if found.isdisjoint(_RISING) else frozenset()
-                moved = found & _PARTS
+                moved = found & _PARTS or found & _BY_ITSELF
                 clauses.append(found | kept | (frozenset() if moved else moving))
                 moving = (moved or moving) | (found & _STATE) | kept
-    yield from clauses
+    yield from map(_softened, clauses)
 
 
 def _parted(part: str, words: BodyWords) -> Iterator[tuple[str, ...]]:
@@ -195,7 +197,7 @@ def _found(clause: tuple[str, ...], words: BodyWords) -> frozenset[str]:
     """Return what a clause asks for; what it refuses is left out."""
     text = "".join(f" {word}" for word in clause)
     refused = tuple(_refused(text, words))
-    found = frozenset(
+    return frozenset(
         name
         for name, pattern in words.patterns.items()
         for match in pattern.finditer(text)
@@ -204,10 +206,14 @@ def _found(clause: tuple[str, ...], words: BodyWords) -> frozenset[str]:
             for start, end in refused
         )
     )
+
+
+def _softened(clause: frozenset[str]) -> frozenset[str]:
+    """Return a clause without what others of its words take back."""
     for softening in _rule_table()["softening"]:
-        if found & {*softening["by"]}:
-            found = found.difference(softening["drops"])
-    return found
+        if not clause.isdisjoint(softening["by"]):
+            clause = clause.difference(softening["drops"])
+    return clause
 
 
 def _refused(text: str, words: BodyWords) -> Iterator[tuple[int, int]]:

@@ -11,6 +11,7 @@ from cuetrack.languages.vocabulary import vocabulary
 from cuetrack.movements.contraindications import (
     Suits,
     contraindications,
+    left_out,
     safe_words,
     verdicts,
     without_rule,
@@ -18,12 +19,14 @@ from cuetrack.movements.contraindications import (
 from cuetrack.movements.group_facts import OF_THE_CLASS, Fact
 from cuetrack.movements.library import find, library_entries
 from cuetrack.movements.own_words import strains_of_own_words
+from cuetrack.movements.strains import strains_of
 from cuetrack.plan.cautions import unsaid
+from cuetrack.plan.model import Role
 from cuetrack.review.case import main_region, named
 from cuetrack.review.model import Hit
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Collection, Iterator, Mapping
 
     from cuetrack.plan.model import Movement
     from cuetrack.review.case import Case
@@ -47,29 +50,42 @@ def against_group(case: Case, rule: str) -> Iterator[Hit]:
 
 
 def instead_of(case: Case, movement: Movement) -> str | None:
-    """Return a movement of the library for the same muscles that suits the group."""
+    """Return a movement of the library for the same muscles that suits the group.
+
+    It serves the same purpose; of a movement whose muscles nobody told there is none.
+    """
     facts, language = case.plan.group.facts, case.plan.language
-    taken = {m.name for m, _ in case.movements()}
-    likely = [
-        entry.movement
-        for entry in library_entries(language)
-        if entry.name not in taken
-        and entry.movement.hold == movement.hold
-        and main_region(entry.movement) == main_region(movement)
-        and "standing" not in entry.movement.tags
-    ]
+    region, taken = main_region(movement), {m.name for m, _ in case.movements()}
     suiting = [
         other
-        for other in likely
-        if all(
-            told.suits in (Suits.FINE, Suits.SAFE_FORM)
-            for told in verdicts(other, facts, language)
-        )
+        for entry in library_entries(language)
+        if (other := entry.movement).name not in taken
+        and region is not None
+        and main_region(other) == region
+        and other.hold == movement.hold
+        and other.role in _purposes(movement)
+        and "standing" not in strains_of(other)
+        and not left_out(other, facts, language)
     ]
     suiting.sort(
-        key=lambda m: (m.role != movement.role, len(safe_words(m, facts, language)))
+        key=lambda other: (
+            len(safe_words(other, facts, language)),
+            -len(set(other.regions) & set(movement.regions)),
+            abs((other.effort or 0) - (movement.effort or other.effort or 0)),
+        )
     )
     return suiting[0].name if suiting else None
+
+
+def _purposes(movement: Movement) -> Collection[Role]:
+    """Return what a movement is for, or may be for where nobody says."""
+    if movement.role in (Role.TRUNK, Role.STRETCH, Role.STRENGTH):
+        return (movement.role,)
+    if movement.hold:
+        return (Role.STRETCH,)
+    if movement.role is None:
+        return (Role.ENERGISER, Role.STRENGTH, Role.TRUNK)
+    return (Role.ENERGISER, Role.WARM_UP, Role.RECOVERY)
 
 
 def not_reviewed(case: Case) -> Iterator[Hit]:

@@ -211,7 +211,10 @@ def _is_share(movement: Movement, section: Section) -> bool:
 
 
 def one_under_two_names(case: Case) -> Iterator[Hit]:
-    """M11: two names of the library for one movement, told alike."""
+    """M11: two names of the library for one movement, told alike, among the works.
+
+    In a warm-up doing the same once more is no loss.
+    """
     library = load_library(case.plan.language)
     first: dict[str, Movement] = {}
     for movement, segment in case.movements():
@@ -220,7 +223,8 @@ def one_under_two_names(case: Case) -> Iterator[Hit]:
             continue
         before = first.setdefault(known.name, movement)
         same_name = movement_key(before.name) == movement_key(movement.name)
-        if not same_name and before.how == movement.how:
+        works = segment.kind is SegmentKind.WORK
+        if works and not same_name and before.how == movement.how:
             what = f"{before.name} and {movement.name} are one movement."
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
 

@@ -15,17 +15,14 @@ from cuetrack.review.reviewing import review
 
 FLAWED = yaml.safe_load((FOLDER / "fresh_flawed.yaml").read_text("utf-8"))
 SOUND = yaml.safe_load((FOLDER / "fresh_sound.yaml").read_text("utf-8"))
-SENTENCES = [
-    line.split("\t")
-    for line in (FOLDER / "fresh_sentences.tsv").read_text("utf-8").splitlines()
-]
-MOST_UNNAMED = 1
+SENTENCES, GRID = (
+    [line.split("\t") for line in (FOLDER / name).read_text("utf-8").splitlines()]
+    for name in ("fresh_sentences.tsv", "hazard_sentences.tsv")
+)
 LEAST_DANGEROUS_TOLD = 50
 MOST_HARMLESS_TOLD = 0
 """As counted, of fifty each, of sentences that the lists were by now tuned on: at first
 sight 40 of the dangerous were told."""
-MISREAD = "ring the bell"
-"""A hand drawn down from the chest to the lap is read as a chest that bends down."""
 OWN = "thing of mine"
 OF_FORM = frozenset({"C01", "C11", "C13", "C14", "I02", "M07", "G01"})
 """Rules that speak of the telling, not of a danger."""
@@ -33,30 +30,22 @@ OF_FORM = frozenset({"C01", "C11", "C13", "C14", "I02", "M07", "G01"})
 
 @pytest.mark.parametrize("entry", FLAWED, ids=lambda entry: str(entry["number"]))
 def test_the_danger_is_named(entry):
-    """By a rule that speaks of it, where the file does not own up to a miss."""
+    """By a rule that speaks of it."""
     found = reviewed(entry["plan"], "fresh.yaml")
-    named = bool(found.rules & set(entry["told by"]))
-    assert named is not entry.get("unnamed", False), found.rules
+    assert found.rules & set(entry["told by"])
 
 
-def test_what_stays_unnamed_is_counted():
-    """All forty are kept, and few of them own up to a miss."""
+def test_all_plans_are_kept():
+    """Forty with a danger, twenty without one."""
     assert len(FLAWED) == 40
-    assert sum(entry.get("unnamed", False) for entry in FLAWED) <= MOST_UNNAMED
+    assert len(SOUND) == 20
 
 
 @pytest.mark.parametrize("text", SOUND, ids=lambda text: text.splitlines()[0])
 def test_a_sound_plan_draws_no_error_and_no_warning(text):
     """Whoever is told of dangers that are none learns to skip the review."""
     alarms = reviewed(text, "sound.yaml").alarms
-    assert not [f"{f.rule.id} {f.what}" for f in alarms if MISREAD not in f.what]
-
-
-def test_false_alarms_are_few():
-    """One of the twenty sound plans is misread, and it is known which."""
-    alarmed = [text for text in SOUND if reviewed(text, "sound.yaml").alarms]
-    assert len(SOUND) == 20
-    assert len(alarmed) <= 1
+    assert not [f"{f.rule.id} {f.what}" for f in alarms]
 
 
 def test_most_sentences_are_judged_as_their_writer_does():
@@ -65,6 +54,14 @@ def test_most_sentences_are_judged_as_their_writer_does():
     assert told["dangerous", True] >= LEAST_DANGEROUS_TOLD
     assert told["harmless", True] <= MOST_HARMLESS_TOLD
     assert sum(told.values()) == 100
+
+
+def test_the_grid_of_hazards_is_judged_as_meant():
+    """Of sentences written beside the lists, for each fact and hazard."""
+    told = Counter((label, _is_told(fact, text)) for fact, label, text in GRID)
+    assert sum(told.values()) == 768
+    assert told["dangerous", False] <= 0.01 * len(GRID)
+    assert told["harmless", True] <= 0.01 * len(GRID)
 
 
 def _is_told(fact, sentence):
