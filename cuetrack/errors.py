@@ -9,6 +9,7 @@
     ├── PlacementError   something that must be said cannot fit
     ├── MusicError       a music file cannot be used
     ├── OutputError      a file cannot be written, or would be overwritten
+    ├── AnswerError      every mistake found in the answers to a listening test
     ├── TrackError       a finished track or its cue sheet cannot be read
     └── UsageError       the command line asks for something that makes no sense
 
@@ -112,6 +113,15 @@ class OutputError(CuetrackError):
     """A file cannot be written, or would replace one that is already there."""
 
     id = "output"
+
+
+class AnswerError(CuetrackError):
+    """Answers typed in cannot be scored; carries every problem found, in file order."""
+
+    id = "answers"
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self._carry(sorted(problems))
 
 
 class TrackError(CuetrackError):

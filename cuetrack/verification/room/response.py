@@ -40,8 +40,8 @@ DECAY_BAND_HZ = (350.0, 2800.0)
 EARLY_S = 0.05
 """Sound that comes this soon after the direct helps speech; later, it hides it."""
 
-DIRECT_S = 0.005
-"""What comes within this, such as from the floor, grows with the direct sound."""
+DIRECT_S = 0.001
+"""What comes within this is the direct sound: the floor answers later."""
 
 LEAST_FALL_DB = 10.0
 """How far the decay must be seen, from -5 dB on, to be given a time."""
