@@ -17,7 +17,7 @@ from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cuetrack.output.handouts.run_sheet import Paper
+    from cuetrack.output.handouts.printing import Paper
     from cuetrack.planning.listening_test import Question
 
 HEAD = "Listening test"
