@@ -1,39 +1,53 @@
-"""Movements chosen for a class: what suits the group, in an order that spares them.
+"""Movements chosen for the circuits of a class: what suits the group and is wished.
 
-No two works that follow each other have the same main region, also from the end of a
-round to its next start; lively leg work is followed by arm work, so that heart and
-lungs go on while other muscles take over.
+Every circuit has lively legs, strength for thighs or hips and upright work of the
+upper back; then come arms, trunk, and what is to be worked most. What suits somebody
+only in a safe form is taken in it, and what needs little care comes first.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.movements.contraindications import left_out, safe_words
+from cuetrack.movements.contraindications import (
+    NO_WEIGHT,
+    left_out,
+    safe_words,
+    verdicts,
+)
 from cuetrack.movements.library import library_entries
 from cuetrack.plan.model import Role
+from cuetrack.planning.ordering import Candidate, ordered
 from cuetrack.review import limits
-from cuetrack.review.case import ARMS, GENERAL, LEGS, main_region, tags_of
+from cuetrack.review.case import ARMS, main_region, tags_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Sequence
     from random import Random
 
     from cuetrack.movements.library import LibraryEntry
     from cuetrack.planning.request import ClassRequest
 
 ALWAYS_AVOIDED: Final = frozenset({"standing", "head_below_heart", "chair_arms"})
-HIGH: Final = frozenset({"overhead", "above_shoulder"})
-PATTERN: Final = ("lively", "arms", "legs", "arms", "trunk") * 2
-"""What each work of a round is for."""
-STARTING_EFFORT: Final = 5
-"""The first work of a class is not one of the hardest."""
+_CIRCUITS: Final = (
+    ("lively", "back", "thighs", "arms", "trunk", "hips", "lively arms"),
+    ("lively", "arms", "hips", "back", "thighs", "trunk", "calves"),
+    ("lively", "back", "hips", "trunk", "arms", "thighs", "calves"),
+)
+"""What each movement of a circuit is for, in the order of need; all of a class
+together work every major group (Physical Activity Guidelines 2018)."""
+_CORE: Final = 3
+"""So many places of a circuit are the same whatever is to be worked most."""
+_DRAWS: Final = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pool:
-    """The movements that suit a group, in the order of the library."""
+    """The movements that suit a group, in the order of the library.
+
+    Each has the equipment it will be done with, of what is at hand.
+    """
 
     entries: tuple[LibraryEntry, ...]
 
@@ -48,182 +62,254 @@ class Pool:
 
 def pool_for(wishes: ClassRequest) -> Pool:
     """Return every movement that suits the group and what is at hand."""
+    entries = (
+        done_with(entry, wishes)
+        for entry in library_entries()
+        if ALWAYS_AVOIDED.isdisjoint(tags_of(entry.movement))
+        and (entry.empty_hands or set(wishes.equipment) & set(entry.equipment))
+    )
     return Pool(
-        entries=tuple(
-            entry
-            for entry in library_entries()
-            if ALWAYS_AVOIDED.isdisjoint(tags_of(entry.movement))
-            and not left_out(entry.movement, wishes.facts)
-            and (entry.empty_hands or set(wishes.equipment) & set(entry.equipment))
-        )
+        entries=tuple(e for e in entries if not left_out(e.movement, wishes.facts))
     )
 
 
-def works(
-    wishes: ClassRequest, pool: Pool, count: int, random: Random
-) -> tuple[LibraryEntry, ...]:
-    """Return the movements of one round, none of them twice.
+def done_with(entry: LibraryEntry, wishes: ClassRequest) -> LibraryEntry:
+    """Return a movement with what it will be done with, of what is at hand.
 
-    Empty when the pool has no such round.
+    Its hands stay empty where a safe form for the group asks for that.
     """
-    kinds = [_candidates(wishes, pool, kind, random) for kind in PATTERN[:count]]
-    found = _chain(kinds, (), strict=True) or _chain(kinds, (), strict=False)
-    return found or ()
+    usual = entry.movement.equipment
+    at_hand = [thing for thing in entry.equipment if thing in wishes.equipment]
+    thing = usual if usual in at_hand else next(iter(at_hand), None)
+    if entry.empty_hands:
+        told = verdicts(entry.movement, wishes.facts)
+        lightened = any(NO_WEIGHT in each.ways for each in told)
+        thing = usual if usual in at_hand and not lightened else None
+    return replace(entry, movement=replace(entry.movement, equipment=thing))
 
 
-def _candidates(
-    wishes: ClassRequest, pool: Pool, kind: str, random: Random
-) -> tuple[LibraryEntry, ...]:
-    """Return the movements for one place of the pattern, the best first."""
-    fitting = works_for(wishes, pool, random)
-    wanted = _KINDS[kind]
+def candidates(
+    wishes: ClassRequest, pool: Pool, random: Random, rounds: int
+) -> tuple[Candidate, ...]:
+    """Return every movement that may be a work in so many rounds."""
+    return tuple(
+        Candidate.of(entry, len(safe_words(entry.movement, wishes.facts)))
+        for entry in works_for(wishes, pool, random, rounds)
+    )
 
-    def rank(entry: LibraryEntry) -> tuple[bool, bool]:
-        regions = set(entry.movement.regions)
-        asked = not wishes.regions or bool(wishes.regions & regions)
-        lively = kind == "lively" and wanted(entry)
-        return not (asked or lively), not wanted(entry)
 
-    return tuple(sorted(fitting, key=rank))
+def circuits(
+    wishes: ClassRequest,
+    fitting: Sequence[Candidate],
+    counts: tuple[int, ...],
+    random: Random,
+    *,
+    repeats: bool,
+) -> tuple[tuple[LibraryEntry, ...], ...]:
+    """Return the movements of each circuit in their order, none of them twice.
+
+    ``repeats`` says that there is more than one round. Empty when there are no such
+    circuits.
+    """
+    usable = {each.thing for each in fitting} & set(wishes.equipment)
+    best: tuple[tuple[Candidate, ...], ...] = ()
+    fewest_unused = len(usable) + 1
+    for _ in range(_DRAWS):
+        drawn = _drawn(wishes, fitting, counts, random)
+        unused = len(usable - {each.thing for one in drawn for each in one})
+        if drawn and unused < fewest_unused:
+            found = _in_order(drawn, repeats=repeats)
+            if found:
+                best, fewest_unused = found, unused
+        if not fewest_unused:
+            break
+    return tuple(tuple(each.entry for each in circuit) for circuit in best)
+
+
+def _in_order(
+    drawn: Sequence[tuple[Candidate, ...]], *, repeats: bool
+) -> tuple[tuple[Candidate, ...], ...]:
+    """Return circuits in order, the harder ones later; empty where that fails."""
+    found: list[tuple[Candidate, ...]] = []
+    before = None
+    for circuit in sorted(drawn, key=_effort):
+        order = ordered(circuit, before, repeats=repeats)
+        if not order:
+            return ()
+        found.append(order)
+        before = order[-1]
+    return tuple(found)
+
+
+def _effort(circuit: tuple[Candidate, ...]) -> float:
+    return sum(each.effort for each in circuit) / len(circuit)
 
 
 def works_for(
-    wishes: ClassRequest, pool: Pool, random: Random
+    wishes: ClassRequest, pool: Pool, random: Random, rounds: int = 2
 ) -> tuple[LibraryEntry, ...]:
     """Return every movement that may be a work, what needs least care first."""
-    fitting = [entry for entry in pool.entries if _may_be_work(wishes, entry)]
+    fitting = [e for e in pool.entries if _may_be_work(wishes, e, rounds)]
     random.shuffle(fitting)
     fitting.sort(key=lambda entry: len(safe_words(entry.movement, wishes.facts)))
     return tuple(fitting)
 
 
-def _is_lively(entry: LibraryEntry) -> bool:
-    regions = LEGS & set(entry.movement.regions)
-    return entry.movement.role is Role.ENERGISER and bool(regions)
-
-
-def _works(entry: LibraryEntry, regions: frozenset[str]) -> bool:
-    strong = entry.movement.role in (Role.STRENGTH, Role.ENERGISER)
-    return strong and main_region(entry.movement) in regions
-
-
-def _is_trunk(entry: LibraryEntry) -> bool:
-    return "trunk" in entry.movement.regions and not entry.movement.hold
-
-
-_KINDS: Final[dict[str, Callable[[LibraryEntry], bool]]] = {
-    "lively": _is_lively,
-    "arms": lambda entry: _works(entry, ARMS),
-    "legs": lambda entry: _works(entry, LEGS),
-    "trunk": _is_trunk,
-}
-
-
-def _may_be_work(wishes: ClassRequest, entry: LibraryEntry) -> bool:
-    movement = entry.movement
-    clock = wishes.clock
+def _may_be_work(wishes: ClassRequest, entry: LibraryEntry, rounds: int) -> bool:
+    movement, clock = entry.movement, wishes.clock
+    effort = movement.effort or 0
     if movement.role not in (Role.ENERGISER, Role.STRENGTH, Role.TRUNK):
         return False
     if movement.hold or "overhead" in tags_of(movement) or not movement.easier:
         return False
-    if movement.sides and clock.both_sides_ms is None:
-        return False
-    if main_region(movement) is None or (movement.effort or 0) > clock.hardest:
+    if main_region(movement) is None or effort > wishes.hardest:
         return False
     if movement.role is not Role.STRENGTH or not movement.repetitions:
         return True
     each_ms = clock.work_ms
     if movement.sides:
-        each_ms = (clock.both_sides_ms or 0) // len(movement.sides)
+        each_ms = clock.both_sides_ms // len(movement.sides)
     count = each_ms * movement.repetitions // 60_000
-    return limits.FEWEST_REPETITIONS <= count <= limits.MOST_REPETITIONS
+    enough = rounds * count >= limits.FEWEST_REPETITIONS
+    return count <= limits.MOST_REPETITIONS and (enough or effort <= limits.EASY_EFFORT)
 
 
-def _chain(
-    kinds: Sequence[tuple[LibraryEntry, ...]],
-    chosen: tuple[LibraryEntry, ...],
-    *,
-    strict: bool,
-) -> tuple[LibraryEntry, ...] | None:
-    """Return a choice for every place; ``strict`` lets neighbours share no region."""
-    place = len(chosen)
-    if place == len(kinds):
-        return chosen
-    for entry in kinds[place]:
-        if entry in chosen or (place == 0 and not _may_start(entry)):
-            continue
-        if entry.movement.sides and any(e.movement.sides for e in chosen):
-            continue
-        neighbours = chosen[-1:] + (chosen[:1] if place == len(kinds) - 1 else ())
-        if all(apart(entry, other, strict=strict) for other in neighbours):
-            found = _chain(kinds, (*chosen, entry), strict=strict)
-            if found:
-                return found
-    return None
+# --- what the places of a circuit are for ---------------------------------------------
 
 
-def _may_start(entry: LibraryEntry) -> bool:
-    return (entry.movement.effort or 0) <= STARTING_EFFORT
+def _strong(each: Candidate, *regions: str) -> bool:
+    return each.role is Role.STRENGTH and each.main in regions
 
 
-def apart(entry: LibraryEntry, other: LibraryEntry, *, strict: bool = False) -> bool:
-    """Return whether two movements may follow each other: other main regions.
+_PURPOSES: Final[dict[str, Callable[[Candidate], bool]]] = {
+    "lively": lambda e: e.lively,
+    "back": lambda e: _strong(e, "upper back"),
+    "thighs": lambda e: _strong(e, "thighs"),
+    "hips": lambda e: _strong(e, "hips"),
+    "arms": lambda e: _strong(e, "arms", "chest", "shoulders", "hands"),
+    "trunk": lambda e: e.role is Role.TRUNK and "trunk" in e.groups,
+    "lively arms": lambda e: e.role is Role.ENERGISER and e.main in ARMS,
+    "calves": lambda e: _strong(e, "calves", "ankles"),
+}
+_INSTEAD: Final = {
+    "thighs": ("hips", "calves"),
+    "hips": ("thighs", "calves"),
+    "back": ("arms", "lively arms"),
+    "arms": ("lively arms", "back"),
+    "lively arms": ("arms", "back"),
+    "trunk": ("hips", "calves", "arms"),
+    "calves": ("hips", "thighs", "lively"),
+    "lively": ("calves", "lively arms", "trunk"),
+}
 
-    ``strict`` asks that they share no group of muscles at all.
-    """
-    one, two = entry.movement, other.movement
-    if main_region(one) == main_region(two):
-        return False
-    return not strict or not (set(one.regions) & set(two.regions)) - GENERAL
 
-
-def warming(
-    pool: Pool, loaded: tuple[LibraryEntry, ...], count: int, random: Random
-) -> tuple[LibraryEntry, ...]:
-    """Return what warms up the regions that will be loaded, easy ones first.
-
-    Then come movements for the rest of the body, until there are ``count``.
-    """
-    easy = [
-        e
-        for e in (*pool.of(Role.WARM_UP, Role.TRUNK), *pool.of(Role.ENERGISER))
-        if (e.movement.effort or 0) <= _EASY
-        and e not in loaded
-        and not (e.movement.hold or e.movement.sides)
-        and e.name != "easy march"
-        and HIGH.isdisjoint(tags_of(e.movement))
-        and "isometric" not in tags_of(e.movement)
+def _places(
+    wishes: ClassRequest,
+    fitting: Sequence[Candidate],
+    circuit: int,
+    count: int,
+    random: Random,
+) -> tuple[str, ...]:
+    """Return what the places of a circuit are for, with what is wished among them."""
+    usual = _CIRCUITS[circuit % len(_CIRCUITS)]
+    core, more = usual[:_CORE], list(usual[_CORE:])
+    more[:2] = random.sample(more[:2], 2)
+    for_regions = _serving(fitting, lambda e: bool(wishes.regions & e.groups))
+    if for_regions:
+        more = [for_regions[i % len(for_regions)] for i in range(circuit, count + 1)]
+    wished = [
+        random.choice(serving)
+        for thing in wishes.equipment
+        if (serving := _serving(fitting, lambda e, t=thing: e.thing == t))  # type: ignore[misc]
+        and not set(serving) & {*core, *more[: count - _CORE]}
     ]
-    random.shuffle(easy)
-    regions = [main_region(entry.movement) for entry in loaded]
-    chosen: list[LibraryEntry] = []
-    for region in dict.fromkeys(regions):
-        best = [e for e in easy if region in e.movement.regions and e not in chosen]
-        best.sort(key=lambda e: e.movement.regions.index(region or ""))
-        chosen += best[:1]
-    others = [e for e in easy if e not in chosen]
-    trunk = [e for e in others if _is_trunk(e)]
-    if trunk and not any(_is_trunk(e) for e in chosen):
-        others.remove(trunk[0])
-        others.insert(0, trunk[0])
-    chosen = [*chosen, *others][:count]
-    return tuple(sorted(chosen, key=lambda e: e.movement.effort or 0))
+    wished = wished or [p for p in for_regions[:1] if not set(core) & {*for_regions}]
+    if count == _CORE and wished:
+        return (*core[1:], wished[0])
+    return (*core, *wished, *more)[:count]
 
 
-_EASY: Final = 4
+def _serving(
+    fitting: Sequence[Candidate], wanted: Callable[[Candidate], bool]
+) -> list[str]:
+    """Return the purposes of a circuit for which something wanted can be chosen."""
+    here = [each for each in fitting if wanted(each)]
+    return [purpose for purpose, suits in _PURPOSES.items() if any(map(suits, here))]
 
 
-def stretches(pool: Pool, loaded: Iterable[LibraryEntry]) -> tuple[LibraryEntry, ...]:
-    """Return held stretches, those for what worked most first, each once."""
-    all_regions = [r for e in loaded for r in e.movement.regions if r not in GENERAL]
+@dataclass(slots=True)
+class _Draw:
+    """What was drawn so far, for all circuits and for the one that is drawn."""
 
-    def worked(entry: LibraryEntry) -> int:
-        main = main_region(entry.movement)
-        return -all_regions.count(main or "")
+    wishes: ClassRequest
+    random: Random
+    taken: list[Candidate] = field(default_factory=list)
+    circuit: list[Candidate] = field(default_factory=list)
 
-    held = [
-        e
-        for e in pool.of(Role.STRETCH)
-        if e.movement.hold and HIGH.isdisjoint(tags_of(e.movement))
-    ]
-    return tuple(sorted(held, key=worked))
+    def may(self, one: Candidate, count: int) -> bool:
+        """Return whether a movement may stand in a circuit of so many."""
+        if one in self.taken or one in self.circuit:
+            return False
+        if one.moves_on_chair and any(e.moves_on_chair for e in self.circuit):
+            return False
+        most_sided = 1 if count < _USUAL_MANY else 2
+        return not one.sided or sum(e.sided for e in self.circuit) < most_sided
+
+    def worth(self, one: Candidate) -> float:
+        """Return how welcome a movement is here, with some chance in it."""
+        worth = self.random.gauss(0.0, 1.2)
+        worth -= 0.5 * one.care + 0.6 * one.moves_on_chair
+        worth += 2.0 * bool(self.wishes.regions & one.groups)
+        worth += _is_for_knees(one) and not any(map(_is_for_knees, self.taken))
+        worth -= [e.main for e in self.circuit].count(one.main)
+        return worth + self._thing_worth(one.thing)
+
+    def _thing_worth(self, thing: str | None) -> float:
+        """Return what it is worth that something at hand is used here."""
+        if thing is None:
+            return 0.0
+        here = [e.thing for e in self.circuit if e.thing]
+        if len({*here, thing}) > _MOST_THINGS or len(here) >= _MOST_WITH_THINGS:
+            return -3.0
+        return 1.5 if thing in {e.thing for e in (*self.taken, *self.circuit)} else 4.0
+
+
+_USUAL_MANY: Final = 6
+_MOST_THINGS: Final = 2
+_MOST_WITH_THINGS: Final = 3
+"""Common practice: who changes weights for bands all the time does little else."""
+
+
+def _is_for_knees(one: Candidate) -> bool:
+    """Return whether a movement strengthens the front of the thighs."""
+    return "knee_load" in one.tags and _strong(one, "thighs")
+
+
+def _drawn(
+    wishes: ClassRequest,
+    fitting: Sequence[Candidate],
+    counts: tuple[int, ...],
+    random: Random,
+) -> tuple[tuple[Candidate, ...], ...]:
+    draw = _Draw(wishes=wishes, random=random)
+    drawn = []
+    for number, count in enumerate(counts):
+        draw.circuit = []
+        for purpose in _places(wishes, fitting, number, count, random):
+            purposes = (purpose, *_INSTEAD[purpose])
+            found = (_best(draw, fitting, each, count) for each in purposes)
+            chosen = next(filter(None, found), None)
+            if chosen is None:
+                return ()
+            draw.circuit.append(chosen)
+        drawn.append(tuple(draw.circuit))
+        draw.taken += draw.circuit
+    return tuple(drawn)
+
+
+def _best(
+    draw: _Draw, fitting: Sequence[Candidate], purpose: str, count: int
+) -> Candidate | None:
+    suits = _PURPOSES[purpose]
+    here = [e for e in fitting if suits(e) and draw.may(e, count)]
+    return max(here, key=draw.worth, default=None)

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Final
 
 from cuetrack.plan.model import Coaching
+from cuetrack.review import limits
 
 
 class Level(StrEnum):
@@ -19,40 +20,63 @@ class Level(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IntervalTimes:
-    """Work, rest, how hard a movement may be, and the time for its two sides.
-
-    ``both_sides_ms`` and the rest after it are None where movements with sides are
-    no work: the rest that their longer time asks for would be a still one.
-    """
+    """Work, rest, how hard a movement may be, and the time for its two sides."""
 
     work_ms: int
     rest_ms: int
     hardest: int
-    both_sides_ms: int | None = None
-    rest_after_sides_ms: int | None = None
+    both_sides_ms: int
+    rest_after_sides_ms: int
 
 
 CLOCKS: Final = {
-    Level.NEW: IntervalTimes(work_ms=30_000, rest_ms=30_000, hardest=5),
-    Level.USUAL: IntervalTimes(work_ms=35_000, rest_ms=30_000, hardest=6),
+    Level.NEW: IntervalTimes(
+        work_ms=30_000,
+        rest_ms=30_000,
+        hardest=5,
+        both_sides_ms=40_000,
+        rest_after_sides_ms=40_000,
+    ),
+    Level.USUAL: IntervalTimes(
+        work_ms=35_000,
+        rest_ms=30_000,
+        hardest=6,
+        both_sides_ms=50_000,
+        rest_after_sides_ms=40_000,
+    ),
     Level.EXPERIENCED: IntervalTimes(
         work_ms=40_000,
         rest_ms=25_000,
         hardest=6,
         both_sides_ms=60_000,
-        rest_after_sides_ms=30_000,
+        rest_after_sides_ms=35_000,
     ),
 }
 """BMC Geriatr 2022 for new groups (work no longer than rest), otherwise common
-practice: steps of the five-second ladder, a minute for the two sides of a movement.
+practice: steps of the five-second ladder, twenty to thirty seconds for each side.
 """
 
-_TIGHT: Final = IntervalTimes(work_ms=20_000, rest_ms=25_000, hardest=5)
+_SHORT_CLOCKS: Final = {
+    Level.NEW: replace(CLOCKS[Level.NEW], work_ms=25_000, rest_ms=25_000),
+    Level.USUAL: replace(CLOCKS[Level.USUAL], work_ms=25_000, rest_ms=25_000),
+    Level.EXPERIENCED: replace(CLOCKS[Level.EXPERIENCED], work_ms=30_000),
+}
+"""In short slots shorter works, so that every movement comes twice."""
+_TIGHT: Final = IntervalTimes(
+    work_ms=20_000,
+    rest_ms=25_000,
+    hardest=5,
+    both_sides_ms=40_000,
+    rest_after_sides_ms=40_000,
+)
 """The shortest round of three in which each movement is still told in its rest."""
 
-SHORTEST_SLOT_MS: Final = 15 * 60_000
+SHORTEST_SLOT_MS: Final = 10 * 60_000
+"""A quarter each for warm-up and cool-down, a round of three, and the talk."""
+SHORTEST_FOR_HEARTS_MS: Final = 15 * 60_000
 """Five minutes each of warm-up and cool-down, a round of three, and the talk."""
 _ROOMY_SLOT_MS: Final = 18 * 60_000
+_USUAL_SLOT_MS: Final = 25 * 60_000
 LONGEST_SLOT_MS: Final = 60 * 60_000
 """Common practice: longer tires most older groups."""
 
@@ -80,13 +104,35 @@ class ClassRequest:
     @property
     def clock(self) -> IntervalTimes:
         """Work and rest for this group; the shortest where time is short."""
-        usual = CLOCKS[self.level]
+        usual = (_SHORT_CLOCKS if self.short else CLOCKS)[self.level]
         return replace(_TIGHT, hardest=usual.hardest) if self.tight else usual
+
+    @property
+    def hardest(self) -> int:
+        """The most effort a movement may ask: what is short has to be gentle."""
+        if self.slot_ms <= limits.SHORT_CLASS_MS:
+            return min(self.clock.hardest, limits.GENTLE_EFFORT)
+        return self.clock.hardest
+
+    @property
+    def short(self) -> bool:
+        """Whether the slot asks for short works and few words around them."""
+        return self.slot_ms < _USUAL_SLOT_MS
 
     @property
     def tight(self) -> bool:
         """Whether the slot holds little but the shortest parts of a class."""
         return self.slot_ms < _ROOMY_SLOT_MS
+
+    @property
+    def pressed(self) -> bool:
+        """Whether a heart or a high pressure asks for five minutes to warm up."""
+        return not {"heart condition", "high blood pressure"}.isdisjoint(self.facts)
+
+    @property
+    def shortest_ms(self) -> int:
+        """The shortest slot that gives this group a sound class."""
+        return SHORTEST_FOR_HEARTS_MS if self.pressed else SHORTEST_SLOT_MS
 
     @property
     def heart(self) -> bool:
