@@ -34,7 +34,7 @@ _TRIES: Final = 40
 _ASKED: Final = 8
 _SHAPES: Final = 12
 _JITTER: Final = 0.3
-"""Shapes that are about as balanced take turns from one seed to the next."""
+"""Shapes about as balanced take turns from seed to seed, others after a refusal."""
 _NO_SUCH_SLOT: Final = (
     "A class of {} cannot be planned: with the time to warm up, to cool down and for "
     "the safety words, the shortest for this group is {}; more than "
@@ -88,12 +88,14 @@ def _plans(wishes: ClassRequest, seed: int) -> Iterator[str]:
     pool = pool_for(wishes)
     for attempt in range(_TRIES):
         random = Random(f"{seed} {attempt}")  # noqa: S311 - variety, not secrecy
-        found = _class(wishes, pool, random)
+        found = _class(wishes, pool, random, jitter=_JITTER * (1 + attempt))
         if found is not None:
             yield found
 
 
-def _class(wishes: ClassRequest, pool: Pool, random: Random) -> str | None:
+def _class(
+    wishes: ClassRequest, pool: Pool, random: Random, *, jitter: float
+) -> str | None:
     fitting = {rounds: candidates(wishes, pool, random, rounds) for rounds in (1, 2)}
     chosen: dict[tuple[tuple[int, ...], int], Circuits] = {}
 
@@ -104,7 +106,7 @@ def _class(wishes: ClassRequest, pool: Pool, random: Random) -> str | None:
             chosen[key] = circuits(wishes, few, counts, random, repeats=rounds > 1)
         return tuple(_round_times(wishes, each) for each in chosen[key])
 
-    found = shapes(wishes, times, lambda: random.uniform(0.0, _JITTER))
+    found = shapes(wishes, times, lambda: random.uniform(0.0, jitter))
     for shape in found[:_SHAPES]:
         loaded = chosen[shape.counts, min(shape.rounds, 2)]
         text = new_text(wishes, shape, pool, loaded, random)

@@ -70,7 +70,7 @@ def test_a_plan_of_that_name_is_kept_and_nothing_is_asked_first(tmp_path, capsys
 def test_an_option_that_makes_no_sense_is_wrong_usage(tmp_path, capsys):
     """Status 2, the option named, with what would be understood."""
     assert main(["new", str(tmp_path / "d.yaml"), "--minutes", "9", "--yes"]) == 2
-    assert "--minutes: A sound class takes from 15 min" in capsys.readouterr().err
+    assert "--minutes: A sound class takes from 10 min" in capsys.readouterr().err
 
 
 def test_a_name_comes_from_the_title(tmp_path, monkeypatch):

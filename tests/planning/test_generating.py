@@ -20,7 +20,7 @@ from cuetrack.movements.library_search import caution_named, touches
 from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.generating import HEARTS_IN_SHORT_SLOTS, generate
-from cuetrack.planning.request import SHORTEST_SLOT_MS, ClassRequest, Level
+from cuetrack.planning.request import ClassRequest, Level
 from cuetrack.review.case import main_region
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
@@ -111,7 +111,7 @@ def test_the_same_wishes_and_seed_give_the_same_plan():
     assert generate(ClassRequest(), 3) != generate(ClassRequest(), 4)
 
 
-@pytest.mark.parametrize("minutes", [15, 20, 30, 45, 60])
+@pytest.mark.parametrize("minutes", [10, 15, 20, 30, 45, 60])
 @pytest.mark.parametrize("level", list(Level))
 def test_usual_slots_are_met_by_every_level(minutes, level):
     """Whole minutes from the shortest to the longest."""
@@ -119,12 +119,19 @@ def test_usual_slots_are_met_by_every_level(minutes, level):
     assert lay_out(plan).end_ms == minutes * 60_000
 
 
-@pytest.mark.parametrize("minutes", [5, 10, 14.9, 61, 120])
+@pytest.mark.parametrize("minutes", [5, 9.9, 61, 120])
 def test_a_slot_that_gives_no_sound_class_is_refused_with_the_shortest(minutes):
-    """Nothing is squeezed below five minutes of warm-up and of cool-down."""
-    with pytest.raises(CuetrackError, match="shortest is 15 min"):
+    """Nothing is squeezed below a quarter each of warm-up and of cool-down."""
+    with pytest.raises(CuetrackError, match="for this group is 10 min"):
         generate(ClassRequest(slot_ms=int(minutes * 60_000)))
-    assert SHORTEST_SLOT_MS == 15 * 60_000
+
+
+@pytest.mark.parametrize("fact", ["heart condition", "high blood pressure"])
+def test_hearts_and_pressure_keep_their_five_minutes_in_any_slot(fact):
+    """A shorter class than a quarter of an hour is refused for them."""
+    with pytest.raises(CuetrackError, match="for this group is 15 min"):
+        generate(ClassRequest(slot_ms=12 * 60_000, facts=(fact,)))
+    assert generate(ClassRequest(slot_ms=15 * 60_000, facts=(fact,)))
 
 
 def test_cautions_of_the_group_leave_movements_out():
