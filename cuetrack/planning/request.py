@@ -75,7 +75,7 @@ SHORTEST_SLOT_MS: Final = 10 * 60_000
 """A quarter each for warm-up and cool-down, a round of three, and the talk."""
 SHORTEST_FOR_HEARTS_MS: Final = 15 * 60_000
 """Five minutes each of warm-up and cool-down, a round of three, and the talk."""
-_ROOMY_SLOT_MS: Final = 16 * 60_000
+_ROOMY_SLOT_MS: Final = 17 * 60_000
 _USUAL_SLOT_MS: Final = 25 * 60_000
 LONGEST_SLOT_MS: Final = 60 * 60_000
 """Common practice: longer tires most older groups."""
