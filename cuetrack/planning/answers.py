@@ -65,8 +65,8 @@ def slot(answer: str) -> int:
         raise ValueError("Please write minutes, such as 30.") from error
     if not SHORTEST_SLOT_MS <= length_ms <= LONGEST_SLOT_MS:
         raise ValueError(
-            f"A sound class takes from {duration(SHORTEST_SLOT_MS)} (a quarter each to warm "
-            f"up and to cool down) to {duration(LONGEST_SLOT_MS)}."
+            f"A sound class takes from {duration(SHORTEST_SLOT_MS)} (a quarter each "
+            f"to warm up and to cool down) to {duration(LONGEST_SLOT_MS)}."
         )
     return length_ms
 

@@ -213,9 +213,15 @@ def _eased(plan: Plan, step: PlanStep) -> Plan:
 
 
 def easier(plan: Plan) -> Plan:
-    """Return a class with less work, the same where there is no less."""
-    fewer = (_each_clock(plan, step) for step in (_ladder_down, _round_less))
-    return next((after for after in fewer if after != plan), plan)
+    """Return a class with less work, the same where nothing less is a small step.
+
+    It is no further down than the way back up may be.
+    """
+    fewer = (
+        _each_clock(plan, step)
+        for step in (_ladder_down, _ladder_down_for_half, _round_less)
+    )
+    return next((p for p in fewer if 0 < _grows(p, plan) <= limits.LARGE_STEP), plan)
 
 
 def _each_clock(plan: Plan, step: PlanStep) -> Plan:
@@ -273,7 +279,15 @@ def _both_longer(_: Plan, section: Section) -> Section:
 
 
 def _ladder_for_half(_: Plan, section: Section) -> Section:
-    clock = _moved(section, STEP_MS).intervals
+    return _half_moved(section, STEP_MS)
+
+
+def _ladder_down_for_half(_: Plan, section: Section) -> Section:
+    return _half_moved(section, -STEP_MS)
+
+
+def _half_moved(section: Section, change_ms: int) -> Section:
+    clock = _moved(section, change_ms).intervals
     if clock is None:
         return section
     movements = tuple(
