@@ -101,7 +101,7 @@ def ordered(
     ``before`` is what was done last; ``repeats`` says that the end is followed by
     the start again.
     """
-    search = _Search(candidates, before, repeats=repeats)
+    search = _OrderSearch(candidates, before, repeats=repeats)
     search.grow((), 0.0)
     return tuple(candidates[index] for index in search.best)
 
@@ -114,7 +114,7 @@ def _targets(candidates: Sequence[Candidate]) -> tuple[int, ...]:
     return (*efforts, last)
 
 
-class _Search:
+class _OrderSearch:
     """The cheapest order, found by growing it and giving up what costs more."""
 
     def __init__(
