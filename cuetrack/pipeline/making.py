@@ -40,6 +40,7 @@ from cuetrack.pipeline.make_report import make_report
 from cuetrack.pipeline.music import asked_well_under_voice, music_for
 from cuetrack.pipeline.music_files import refuse_unusable
 from cuetrack.pipeline.receipts import keep_receipt, receipt_of, work_of
+from cuetrack.pipeline.spectra import spectrum_of
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.hearing_mix import fit_to_hearing
@@ -153,6 +154,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
         well_under=asked_well_under_voice(
             plan, sheet.timeline, [cue.segment for cue in cue_file.cues]
         ),
+        spectrum_of=partial(spectrum_of, source=speaker, store=speaker.store),
     )
     material = ClassMaterial(
         plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker

@@ -32,7 +32,7 @@ from cuetrack.sound.tone_audibility import solve_tones
 from cuetrack.sound.tones import tone
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from cuetrack.plan.model import Group
     from cuetrack.sound.duck_solving import SolvedDuck
@@ -65,6 +65,7 @@ def fit_to_hearing(
     *,
     cue_ids: Sequence[str],
     well_under: Sequence[bool] = (),
+    spectrum_of: Callable[[str], ClipSpectrum] | None = None,
 ) -> HeardMix:
     """Return the mix with the least ducks and tone gains its listeners need.
 
@@ -82,10 +83,13 @@ def fit_to_hearing(
         What the report calls the spoken events, in their order.
     well_under
         Whether the bed is to go 20 LU under each spoken event, see `solve_ducks`.
+    spectrum_of
+        Knows the spectra of clips by their keys; without it they are worked out.
     """
     spoken = [event for event in plan.events if not event.is_tone]
     sounded = [event for event in plan.events if event.is_tone]
-    speech = _speech_spectra(spoken, source)
+    known = spectrum_of or (lambda key: active_spectrum(source.samples(key)))
+    speech = _speech_spectra(spoken, known)
     beds = _bed_spectra(plan, [*spoken, *sounded])
     under = {cut_db: bed[: len(spoken)] for cut_db, bed in beds.items()}
     solved = solve_ducks(speech, under, group, well_under=well_under)
@@ -107,11 +111,10 @@ def fit_to_hearing(
     )
 
 
-def _speech_spectra(spoken: Sequence[Event], source: ClipSource) -> list[ClipSpectrum]:
-    by_key: dict[str, ClipSpectrum] = {}
-    for event in spoken:
-        if event.key not in by_key:
-            by_key[event.key] = active_spectrum(source.samples(event.key))
+def _speech_spectra(
+    spoken: Sequence[Event], spectrum_of: Callable[[str], ClipSpectrum]
+) -> list[ClipSpectrum]:
+    by_key = {key: spectrum_of(key) for key in {event.key for event in spoken}}
     return [by_key[event.key].raised(event.gain_db) for event in spoken]
 
 

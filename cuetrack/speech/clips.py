@@ -52,7 +52,7 @@ def finish(
         raise SpeechError("The voice gave values that are no numbers.")
     trimmed, cut_frames = _trim(all_passed(raw.samples, raw.rate_hz), raw.rate_hz)
     sound = soxr.resample(trimmed, raw.rate_hz, SAMPLE_RATE_HZ, quality="HQ")
-    samples = levelled(sound.astype(np.float32))
+    samples = whole_24_bit(levelled(sound.astype(np.float32)))
     start, end = speech_bounds(samples)
     vowel_s = (
         None if raw.vowel_s is None else max(raw.vowel_s - cut_frames / raw.rate_hz, 0)
@@ -65,6 +65,16 @@ def finish(
         speech_end=end,
         beat=min(max(moved, start), end - 1),
     )
+
+
+def whole_24_bit(samples: Samples) -> Samples:
+    """Return samples as a file of 24 bits keeps them: the nearest 2^-23 of full scale.
+
+    >>> whole_24_bit(np.float32([0.1])) * 2**23
+    array([838861.], dtype=float32)
+    """
+    steps = np.rint(samples.astype(np.float64) * 2**23)
+    return (np.clip(steps, 1 - 2**23, 2**23 - 1) / 2**23).astype(np.float32)
 
 
 def _trim(samples: Samples, rate_hz: int) -> tuple[Samples, int]:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from cuetrack.speech.model import Voice
 
-CHAIN_VERSION = "2"
+CHAIN_VERSION = "3"
 """Counts up whenever trimming, levelling or the beat rules change what they give."""
 
 PACKAGES = {

@@ -1,8 +1,8 @@
 """What the clip store knows of a clip without its samples: cheap to ask.
 
 A clip is one file: a first line ``cuetrack clip N``, a second line with a record in
-JSON, zeros up to a multiple of 64 bytes, then the samples as little-endian float32.
-The record carries a digest of itself and one of the samples.
+JSON, then the samples as FLAC of 24 bits, which gives them back to the bit. The record
+carries a digest of itself and one of the FLAC, and says how long that is.
 """
 
 from __future__ import annotations
@@ -24,21 +24,19 @@ from cuetrack.times import ceil_ms_from_frames
 if TYPE_CHECKING:
     from cuetrack.speech.model import Voice
 
-MAGIC = b"cuetrack clip 1\n"
+MAGIC = b"cuetrack clip 2\n"
 SUFFIX = ".clip"
-ALIGNMENT = 64
-BYTES_PER_SAMPLE = 4
 _FIRST_READ = 2048
 _LONGEST_RECORD = 1 << 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
-    """A clip's record: the clip, where its samples start, and their digest."""
+    """A clip's record: the clip, where its sound starts in the file, and its digest."""
 
     clip: Clip
     offset: int
-    payload_digest: str
+    sound_digest: str
 
 
 def default_folder() -> Path:
@@ -57,12 +55,11 @@ def digest(content: bytes | memoryview) -> str:
     return hashlib.blake2b(content, digest_size=16).hexdigest()
 
 
-def head_of(clip: Clip, payload_digest: str) -> bytes:
-    """Return everything of a clip's file that comes before its samples."""
-    fields = asdict(clip) | {"samples": payload_digest}
+def head_of(clip: Clip, sound: bytes) -> bytes:
+    """Return everything of a clip's file that comes before its sound."""
+    fields = asdict(clip) | {"sound": digest(sound), "sound_bytes": len(sound)}
     sealed = fields | {"seal": digest(_canonical(fields))}
-    head = MAGIC + _canonical(sealed) + b"\n"
-    return head + b"\0" * (-len(head) % ALIGNMENT)
+    return MAGIC + _canonical(sealed) + b"\n"
 
 
 def read_record(path: Path, key: str) -> Record | None:
@@ -78,23 +75,21 @@ def read_record(path: Path, key: str) -> Record | None:
     line, newline, _ = head.removeprefix(MAGIC).partition(b"\n")
     if not head.startswith(MAGIC) or not newline:
         return None
-    offset = len(MAGIC) + len(line) + 1
-    offset += -offset % ALIGNMENT
-    record = _unseal(line, offset)
-    if record is None or record.clip.key != key:
-        return None
-    whole = offset + BYTES_PER_SAMPLE * record.clip.frames
-    return record if size == whole else None
+    record = _unseal(line, size)
+    return record if record is not None and record.clip.key == key else None
 
 
-def _unseal(line: bytes, offset: int) -> Record | None:
+def _unseal(line: bytes, size: int) -> Record | None:
     try:
         fields = json.loads(line)
         seal = fields.pop("seal")
         if seal != digest(_canonical(fields)):
             return None
-        payload_digest = fields.pop("samples")
-        return Record(clip=Clip(**fields), offset=offset, payload_digest=payload_digest)
+        offset = len(MAGIC) + len(line) + 1
+        if offset + fields.pop("sound_bytes") != size:
+            return None
+        sound_digest = fields.pop("sound")
+        return Record(clip=Clip(**fields), offset=offset, sound_digest=sound_digest)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 

@@ -97,8 +97,9 @@ class StoredSpeaker:
             If the clip is unknown, or comes out different from what was promised.
         """
         promised = self._clips.get(key)
-        if promised is None or self.store.holds(key) is not None:
-            return self.store.samples(key)
+        found = self.store.found(key)
+        if promised is None or found is not None:
+            return self.store.samples(key) if found is None else found
         if self._render(promised.spoken) != promised:
             raise SpeechError(
                 f"The stored clip of {promised.spoken!r} was damaged, and the voice "

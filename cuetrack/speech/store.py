@@ -7,6 +7,7 @@ missing, and is replaced when its text is spoken again.
 
 from __future__ import annotations
 
+import io
 import os
 import tempfile
 import threading
@@ -16,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+import soundfile
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.model import Clip
@@ -27,13 +29,14 @@ from cuetrack.speech.records import (
     path_of,
     read_record,
 )
+from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
     from cuetrack.arrays import Samples
     from cuetrack.speech.clips import FinishedSpeech
 
 STORE_BYTES = 4 * 2**30
-"""How large the store may grow: to some six hours of speech."""
+"""How large the store may grow: to some twenty hours of speech."""
 
 IN_USE_S = 24 * 60 * 60
 """A clip used within this time is never deleted."""
@@ -44,7 +47,6 @@ KEPT_BYTES = 32 * 2**20
 NOTE_SUFFIX = ".note"
 _SCRAP = ".part"
 _SCRAP_AGE_S = 3600
-_PAYLOAD = np.dtype("<f4")
 
 
 class ClipStore:
@@ -73,8 +75,9 @@ class ClipStore:
         return None if record is None else record.clip
 
     def holds(self, key: str) -> Clip | None:
-        """Return a clip whose samples were read and found whole, else None."""
-        return None if self._samples(key) is None else self.meta(key)
+        """Return a clip whose sound was read and found whole, else None."""
+        read = self._read(key)
+        return None if read is None else read[0]
 
     def samples(self, key: str) -> Samples:
         """Return the samples of a clip, shape (frames,), not to be written to.
@@ -84,7 +87,7 @@ class ClipStore:
         SpeechError
             If the store has no such clip, or its file is damaged.
         """
-        samples = self._samples(key)
+        samples = self.found(key)
         if samples is None:
             raise SpeechError(
                 f"The clip store has no whole clip {key[:12]} in {self.folder}.",
@@ -108,18 +111,20 @@ class ClipStore:
             speech_end=finished.speech_end,
             beat=finished.beat,
         )
-        payload = finished.samples.astype(_PAYLOAD).tobytes()
-        self._write(path_of(self.folder, key), head_of(clip, digest(payload)) + payload)
+        sound = _packed(finished.samples)
+        self._write(path_of(self.folder, key), head_of(clip, sound) + sound)
         with self._lock:
             self._forget(key)
         return clip
 
     def note(self, key: str) -> bytes | None:
-        """Return a note that was put under a key, None without one; marks its use."""
+        """Return a note that was put under a key, None if missing or damaged."""
         path = path_of(self.folder, key, NOTE_SUFFIX)
         try:
-            content = path.read_bytes()
+            seal, _, content = path.read_bytes().partition(b"\n")
         except OSError:
+            return None
+        if seal != digest(content).encode():
             return None
         _touch(path)
         return content
@@ -129,7 +134,8 @@ class ClipStore:
 
         Raises SpeechError if the folder cannot be written.
         """
-        self._write(path_of(self.folder, key, NOTE_SUFFIX), content)
+        sealed = digest(content).encode() + b"\n" + content
+        self._write(path_of(self.folder, key, NOTE_SUFFIX), sealed)
 
     def prune(self, max_bytes: int = STORE_BYTES, *, in_use_s: float = IN_USE_S) -> int:
         """Delete the clips unused for longest until the rest fit; return how many.
@@ -164,19 +170,23 @@ class ClipStore:
             if status is not None and time.time() - status.st_mtime > _SCRAP_AGE_S:
                 path.unlink(missing_ok=True)
 
-    def _samples(self, key: str) -> Samples | None:
+    def found(self, key: str) -> Samples | None:
+        """Return the samples of a clip as `samples` does, None if it is not there."""
         with self._lock:
             kept = self._kept.get(key)
             if kept is not None:
                 self._kept.move_to_end(key)
                 return kept
-        samples = self._read(key)
-        if samples is not None:
-            with self._lock:
-                self._keep(key, samples)
+        read = self._read(key)
+        if read is None:
+            return None
+        samples = _unpacked(read[1])
+        with self._lock:
+            self._keep(key, samples)
         return samples
 
-    def _read(self, key: str) -> Samples | None:
+    def _read(self, key: str) -> tuple[Clip, memoryview] | None:
+        """Return a clip and its sound as the file has it, if that is whole."""
         path = path_of(self.folder, key)
         record = read_record(path, key)
         if record is None:
@@ -185,14 +195,11 @@ class ClipStore:
             content = path.read_bytes()
         except OSError:
             return None
-        payload = memoryview(content)[record.offset :]
-        if digest(payload) != record.payload_digest:
+        sound = memoryview(content)[record.offset :]
+        if digest(sound) != record.sound_digest:
             return None
-        samples: Samples = np.frombuffer(payload, dtype=_PAYLOAD).astype(
-            np.float32, copy=False
-        )
         _touch(path)
-        return samples
+        return record.clip, sound
 
     def _keep(self, key: str, samples: Samples) -> None:
         self._forget(key)
@@ -222,6 +229,26 @@ class ClipStore:
                 f"The clip store {self.folder} cannot be written: {error.strerror}.",
                 "Free some space or name another folder in CUETRACK_STORE.",
             ) from error
+
+
+def _packed(samples: Samples) -> bytes:
+    """Return samples as FLAC; raise ValueError if they are no whole 24-bit numbers."""
+    steps = (samples * np.float32(2**23)).astype(np.int32)
+    if (
+        not np.array_equal(steps * np.float32(2**-23), samples)
+        or (np.abs(steps) >= 2**23).any()
+    ):
+        raise ValueError("only whole numbers of 24 bits are kept without a loss")
+    file = io.BytesIO()
+    soundfile.write(file, steps << 8, SAMPLE_RATE_HZ, "PCM_24", format="FLAC")
+    return file.getvalue()
+
+
+def _unpacked(sound: memoryview) -> Samples:
+    """Return the samples in FLAC, to the bit those that were packed; read-only."""
+    samples: Samples = soundfile.read(io.BytesIO(sound), dtype="float32")[0]
+    samples.flags.writeable = False
+    return samples
 
 
 def _replace(part: Path, path: Path, content: bytes) -> None:

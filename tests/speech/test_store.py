@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
+import tempfile
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,17 +16,24 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cuetrack.errors import SpeechError
-from cuetrack.speech.clips import FinishedSpeech
+from cuetrack.speech.clips import FinishedSpeech, whole_24_bit
 from cuetrack.speech.records import MAGIC, default_folder, path_of
-from cuetrack.speech.store import ClipStore
+from cuetrack.speech.store import NOTE_SUFFIX, ClipStore
 
 KEY = "ab" * 32
+PRUNE = """
+import sys
+from pathlib import Path
+from cuetrack.speech.store import ClipStore
+for _ in range(50):
+    ClipStore(Path(sys.argv[1])).prune(0)
+"""
 
 
 def finished(frames=1000, seed=1):
     draw = np.random.default_rng(seed)
     return FinishedSpeech(
-        samples=draw.standard_normal(frames).astype(np.float32),
+        samples=whole_24_bit(draw.uniform(-1, 1, frames).astype(np.float32)),
         speech_start=10,
         speech_end=frames - 10,
         beat=50,
@@ -39,6 +51,21 @@ def test_what_is_put_comes_back(tmp_path) -> None:
     assert other.meta(KEY) == clip
     assert other.holds(KEY) == clip
     np.testing.assert_array_equal(other.samples(KEY), finished().samples)
+
+
+@given(st.lists(st.integers(1 - 2**23, 2**23 - 1), min_size=1, max_size=300))
+def test_every_24_bit_number_comes_back_to_the_bit(steps) -> None:
+    """Loud or faint, tone or noise; what has more bits is refused, not rounded."""
+    samples = (np.array(steps) / 2**23).astype(np.float32)
+    sound = FinishedSpeech(samples=samples, speech_start=0, speech_end=1, beat=0)
+    with tempfile.TemporaryDirectory() as folder:
+        store = ClipStore(Path(folder), kept_bytes=0)
+        store.put(KEY, "x", sound)
+        assert store.samples(KEY).tobytes() == samples.tobytes()
+        finer = replace(sound, samples=samples + np.float32(2**-25))
+        if (finer.samples != samples).any():
+            with pytest.raises(ValueError, match="24 bits"):
+                store.put(KEY, "x", finer)
 
 
 def test_long_texts_are_kept_too(tmp_path) -> None:
@@ -222,6 +249,35 @@ def test_prune_never_deletes_what_was_used_today(tmp_path) -> None:
     os.utime(path_of(tmp_path, key(1)), (1_000_000, 1_000_000))
     assert store.prune(0) == 1
     assert [store.meta(key(n)) is not None for n in range(3)] == [True, False, True]
+
+
+def test_two_processes_may_prune_and_use_a_store_at_once(tmp_path) -> None:
+    """What one uses the other leaves, though the limit asks for it; old clips go."""
+    for number in range(40):
+        ClipStore(tmp_path).put(key(number), "x", finished())
+        os.utime(path_of(tmp_path, key(number)), (1_000_000, 1_000_000))
+    user = ClipStore(tmp_path, kept_bytes=0)
+    assert all(user.holds(key(number)) for number in range(20))
+    other = subprocess.Popen([sys.executable, "-c", PRUNE, str(tmp_path)])
+    while other.poll() is None:
+        for number in range(20):
+            assert user.samples(key(number)).size == 1000
+    assert other.returncode == 0
+    assert [user.meta(key(n)) is not None for n in range(40)] == [True] * 20 + [
+        False
+    ] * 20
+
+
+def test_a_note_is_given_back_or_not_at_all(tmp_path) -> None:
+    """A note that was damaged is none, and notes are pruned as clips are."""
+    store = ClipStore(tmp_path)
+    assert store.note(KEY) is None
+    store.put_note(KEY, b"twenty numbers\nand a line")
+    assert store.note(KEY) == b"twenty numbers\nand a line"
+    path = path_of(tmp_path, KEY, NOTE_SUFFIX)
+    path.write_bytes(path.read_bytes().replace(b"twenty", b"thirty"))
+    assert store.note(KEY) is None
+    assert store.prune(0, in_use_s=0) == 1
 
 
 def test_prune_sweeps_scraps_of_killed_writers_only(tmp_path) -> None:

@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 SILENCE_DB = -200.0
 """Said of a band with nothing in it."""
 
+SPECTRUM_VERSION = "1"
+"""Counts up whenever `active_spectrum` changes what it gives: spectra are kept."""
+
 WINDOW_FRAMES = 4096
 HOP_FRAMES = 1024
 PIECE_FRAMES = 2 * SAMPLE_RATE_HZ
