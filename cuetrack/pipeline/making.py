@@ -57,9 +57,11 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 
 if TYPE_CHECKING:
+    from cuetrack.cues.model import PlacedSheet
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
+    from cuetrack.sound.hearing_mix import HeardMix
     from cuetrack.sound.loudness import TrackLevels
     from cuetrack.sound.mixing import MixPlan
     from cuetrack.speech.model import Speaker
@@ -146,16 +148,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice)
     music = music_for(plan, sheet.timeline, partial(watch, "readying the music"))
-    heard = fit_to_hearing(
-        arrange(placed, clips, music.bed),
-        speaker,
-        plan.group,
-        cue_ids=[cue.id for cue in cue_file.cues],
-        well_under=asked_well_under_voice(
-            plan, sheet.timeline, [cue.segment for cue in cue_file.cues]
-        ),
-        spectrum_of=partial(spectrum_of, source=speaker, store=speaker.store),
-    )
+    heard = _heard(plan, placed, arrange(placed, clips, music.bed), speaker)
     material = ClassMaterial(
         plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker
     )
@@ -179,6 +172,20 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
         )
         _keep_receipt(made, written, work)
     return made
+
+
+def _heard(
+    plan: Plan, placed: PlacedSheet, mix: MixPlan, speaker: StoredSpeaker
+) -> HeardMix:
+    segments = [said.cue.segment for said in placed.placed]
+    return fit_to_hearing(
+        mix,
+        speaker,
+        plan.group,
+        cue_ids=[said.cue.id for said in placed.placed],
+        well_under=asked_well_under_voice(plan, placed.sheet.timeline, segments),
+        spectrum_of=partial(spectrum_of, source=speaker, store=speaker.store),
+    )
 
 
 def _keep_receipt(made: Made, written: Files, work: str) -> None:
