@@ -24,7 +24,6 @@ ALLOWED = {
     "documents.tree.spans_of": "tests measure edits by it; a screen will show them",
     "movements.figure.sketch.sketch_at": DRAWN,
     "movements.library.library_schema": PUBLISHED,
-    "movements.positions.cadence.cadence_of": DRAWN,
     "movements.positions.demands.demands_of": JUDGED,
     "movements.positions.load.against_load": JUDGED,
     "movements.positions.ranges.ANKLE": JUDGED,

@@ -11,7 +11,6 @@ from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.handouts.class_picture import class_picture
 from cuetrack.output.handouts.follow_data import details_of
 from cuetrack.output.handouts.follow_page import (
-    LARGEST_EMBEDDED_BYTES,
     PageSound,
     embedded_sound,
     follow_page,
@@ -22,12 +21,14 @@ from cuetrack.output.handouts.notice import notice
 from cuetrack.output.handouts.picture import timeline_png, timeline_svg
 from cuetrack.output.handouts.picture_loudness import loudness_series
 from cuetrack.output.handouts.run_sheet import run_sheet_html, run_sheet_pdf
+from cuetrack.output.handouts.segment_figures import figures_of
 from cuetrack.output.track.captions import captions, chapters_webvtt, to_srt
 from cuetrack.output.track.chapters import chapters_of
 from cuetrack.output.track.cuefile import read_cue_file
 from cuetrack.output.track.file_set import replacing_set
 from cuetrack.output.track.files import explained, replacing, safe_name
-from cuetrack.output.track.formats import FORMATS, track_format
+from cuetrack.output.track.formats import FORMATS
+from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.checking import placed_unspoken
 from cuetrack.sound.mixing import Stem, mix_blocks
 
@@ -170,8 +171,9 @@ def _of_track(
     if what is Handout.FOLLOW_PAGE:
         page = follow_page(
             cue_file,
-            PageSound(track=_page_sound(material.track)),
+            PageSound(track=_page_sound(material.track, cue_file)),
             details=details_of(material.placed.sheet.timeline),
+            figures=figures_of(material.placed.sheet.timeline),
             bring=material.plan.bring,
             phrases=phrases,
         )
@@ -189,17 +191,15 @@ def _of_track(
     )
 
 
-def _page_sound(track: Path | None) -> str:
-    """Return the track itself, so that the page needs no file beside it.
+def _page_sound(track: Path | None, cue_file: CueFile) -> str:
+    """Return the sound itself, so that the page needs no file beside it.
 
-    A file of a format that is too large for phones is named instead.
+    The file is named instead where it is too long to be carried inside.
     """
     if track is None:
         return ""
-    small = track.stat().st_size <= LARGEST_EMBEDDED_BYTES
-    if small and track_format(track.suffix).inside_pages:
-        return embedded_sound(track)
-    return track.name
+    tags = Tags(title=cue_file.title, language=cue_file.language)
+    return embedded_sound(track, tags) or track.name
 
 
 def _loudness(material: ClassMaterial) -> LoudnessSeries | None:

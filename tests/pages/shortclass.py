@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cuetrack.movements.positions.cadence import cadence_of
+from cuetrack.movements.positions.reading import motions
 from cuetrack.output.handouts.follow_data import SegmentDetails
+from cuetrack.output.handouts.segment_figures import SegmentFigure
 from cuetrack.output.track.captions import captions
 from cuetrack.output.track.cuefile import CueFile, CueRow, SegmentRow, ToneRow
 from cuetrack.output.track.encoding import write_track
@@ -101,6 +104,15 @@ DETAILS = {
     row.id: SegmentDetails(rounds=1, position=2, positions=2, **PUNCH)
     if row.movement == "punch"
     else SegmentDetails(rounds=1 if row.round else None, how=MARCH)
+    for row in SEGMENTS
+    if row.movement
+}
+DRAWN = {"heel dig": "heel dig", "punch": "straight punch", "easy march": "easy march"}
+FIGURES = {
+    row.id: SegmentFigure(
+        motion=motions()[DRAWN[row.movement]],
+        cadence=cadence_of(motions()[DRAWN[row.movement]], tempo_bpm=80),
+    )
     for row in SEGMENTS
     if row.movement
 }

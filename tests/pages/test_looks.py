@@ -70,6 +70,6 @@ def test_the_page_looks_as_it_was_kept(open_page, short_class, case):
         now.quantize(16).save(kept, optimize=True)
         pytest.fail(f"look at {kept.name}, and keep it if it is good")
     assert share_off(Image.open(kept).convert("L"), now) <= MOST_BLOCKS_OFF
-    page.evaluate("document.getElementById('count').style.visibility = 'hidden'")
+    page.evaluate("document.getElementById('figure').style.visibility = 'hidden'")
     without = Image.open(io.BytesIO(page.screenshot())).convert("L").resize(now.size)
     assert share_off(Image.open(kept).convert("L"), without) > MOST_BLOCKS_OFF

@@ -38,3 +38,20 @@ class Palette:
 
 
 IN_COLOUR: Final = Palette()
+
+IN_THE_DARK: Final = Palette(
+    paper="#1b1824",
+    edge="#0b0a10",
+    top="#5f7078",
+    trousers="#4b5661",
+    skin="#c79f7b",
+    nose="#9b6e4e",
+    hair="#8f8c86",
+    shoes="#77706a",
+    moving="#7fbaf2",
+    chair="#3a3642",
+    chair_edge="#6f6878",
+    thing="#f2b632",
+    arrow="#ff9d86",
+)
+"""What a drawing on a dark screen is made with: there, what moves is the lightest."""

@@ -12,7 +12,7 @@ from cuetrack.movements.figure.figure_parts import figure_parts
 from cuetrack.movements.figure.furniture import chair_parts, held_parts
 from cuetrack.movements.figure.looks import IN_COLOUR, Palette
 from cuetrack.movements.figure.pencil import Pencil
-from cuetrack.movements.figure.shapes import Hull, layers
+from cuetrack.movements.figure.shapes import BodyPart, Hull, layers
 from cuetrack.movements.figure.trails import moving_parts
 from cuetrack.movements.positions.motion import (
     Closeness,
@@ -149,14 +149,19 @@ def _way(motion: Motion, start: float, end: float) -> tuple[Skeleton, ...]:
 
 
 def _hulls(motion: Motion, skeleton: Skeleton, palette: Palette) -> tuple[Hull, ...]:
-    """Return the figure with its chair and what it holds."""
+    return layers(figure_and_chair(motion, skeleton, palette), palette.paper)
+
+
+def figure_and_chair(
+    motion: Motion, skeleton: Skeleton, palette: Palette
+) -> tuple[BodyPart, ...]:
+    """Return the parts of the figure, its chair and what it holds, in no order."""
     pencil = _pencil(motion, palette)
-    parts = (
+    return (
         *chair_parts(skeleton.chair, motion.seating, pencil),
         *figure_parts(skeleton, pencil),
         *held_parts(motion.held, skeleton, pencil),
     )
-    return layers(parts, palette.paper)
 
 
 @lru_cache(maxsize=256)

@@ -6,6 +6,7 @@ times are milliseconds of the track.
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,7 @@ from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.model import MOVING
 from cuetrack.cues.tonekinds import TONES
+from cuetrack.output.handouts.follow_figures import figure_colours
 from cuetrack.output.handouts.strip import strip_of
 from cuetrack.output.track.captions import captions
 from cuetrack.output.track.chapters import plain_line
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
     from cuetrack.cuekinds import CueKinds
     from cuetrack.cues.model import Timeline
     from cuetrack.languages.phrases import Phrases
+    from cuetrack.output.handouts.follow_figures import PageFigures
+    from cuetrack.output.handouts.segment_figures import SegmentFigure
     from cuetrack.output.track.cuefile import CueFile, SegmentRow
 
 LEAD_IN_MS = 6000
@@ -86,25 +90,32 @@ def page_data(
     cue_file: CueFile,
     details: Mapping[str, SegmentDetails],
     phrases: Phrases,
+    shown: Mapping[str, SegmentFigure],
+    figures: PageFigures,
 ) -> dict[str, Any]:
-    """Return everything the page's script works with, fit for JSON."""
+    """Return everything the page's script works with, fit for JSON.
+
+    ``shown`` are the figures of segments by their id, ``figures`` the same for a page.
+    """
     sounds = soundings(cue_file)
     return {
+        "id": _identity(cue_file),
         "title": plain_line(cue_file.title),
         "end": cue_file.duration_ms,
         "segments": [
             {
                 **_segment(row, details.get(row.id, NOTHING_MORE), phrases),
                 "landing": landing_ms(row, sounds),
+                "figure": figures.numbers.get(row.id),
+                "mirrored": row.id in shown and shown[row.id].mirrored,
             }
             for row in cue_file.segments
         ],
-        "strip": [
-            [round(block.start, 5), round(block.end, 5), block.height]
-            for block in strip_of(
-                cue_file.segments, [row.section for row in cue_file.segments]
-            )
-        ],
+        "figures": figures.figures,
+        "sitting": figures.sitting,
+        "easy": figures.easy,
+        "colours": figure_colours(),
+        "strip": strip_numbers(cue_file),
         "sounds": [[sound.start_ms, sound.end_ms] for sound in sounds],
         "captions": [
             [caption.start_ms, caption.end_ms, " ".join(caption.lines)]
@@ -114,6 +125,21 @@ def page_data(
         "thanks": phrases.variants("close")[0][0],
         "words": dict(phrases.page),
     }
+
+
+def strip_numbers(cue_file: CueFile) -> list[list[float]]:
+    """Return start, end and height of each block of the strip, in shares of it."""
+    sections = [row.section for row in cue_file.segments]
+    return [
+        [round(block.start, 5), round(block.end, 5), block.height]
+        for block in strip_of(cue_file.segments, sections)
+    ]
+
+
+def _identity(cue_file: CueFile) -> str:
+    """Return what tells this class from others that the browser knows."""
+    told = repr((cue_file.title, cue_file.duration_ms, cue_file.segments))
+    return hashlib.sha256(told.encode()).hexdigest()[:16]
 
 
 def _segment(

@@ -13,18 +13,23 @@ import json
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 
-from cuetrack.errors import OutputError
 from cuetrack.languages.folders import is_right_to_left
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.handouts.follow_data import page_data
+from cuetrack.output.handouts.follow_figures import (
+    figure_rules,
+    figure_variables,
+    page_figures,
+)
+from cuetrack.output.handouts.follow_text import text_sections
+from cuetrack.output.handouts.page_sound import small_sound
 from cuetrack.output.track.captions import captions, to_webvtt
 from cuetrack.output.track.chapters import plain_line
-from cuetrack.output.track.formats import track_format
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -32,14 +37,24 @@ if TYPE_CHECKING:
 
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.follow_data import SegmentDetails
+    from cuetrack.output.handouts.segment_figures import SegmentFigure
     from cuetrack.output.track.cuefile import CueFile
+    from cuetrack.output.track.metadata import Tags
 
 SCRIPTS = (
-    "words.js", "moments.js", "view.js", "stage.js",
+    "words.js", "moments.js", "kept.js", "view.js", "figure.js", "stage.js",
     "sound.js", "player.js", "panel.js", "begin.js",
 )  # fmt: skip
 
-LARGEST_EMBEDDED_BYTES = 96 * 2**20
+CHOICES = {
+    "captions": ("page", "browser", "off"),
+    "letters": ("usual", "large", "largest"),
+    "theme": ("device", "light", "dark"),
+    "figure": ("moves", "still"),
+}
+"""What whoever watches may choose; the first of each is chosen for them."""
+
+LARGEST_EMBEDDED_BYTES = 64 * 2**20
 _DATA_URI = "data:audio/"
 _BASE64 = ";base64,"
 
@@ -63,6 +78,7 @@ def follow_page(
     sound: PageSound,
     *,
     details: Mapping[str, SegmentDetails] | None = None,
+    figures: Mapping[str, SegmentFigure] | None = None,
     bring: Sequence[str] = (),
     phrases: Phrases | None = None,
 ) -> str:
@@ -77,66 +93,75 @@ def follow_page(
     details
         What the plan knows more of each segment, by the segment's id; see
         `cuetrack.output.handouts.follow_data.details_of`.
+    figures
+        What is drawn while each segment lasts, by its id; see
+        `cuetrack.output.handouts.segment_figures.figures_of`.
     bring
         What people need, as the plan lists it.
     phrases
         The words of the page; those of the cue sheet's language if None.
     """
     words = phrases or load_phrases(cue_file.language)
-    data = page_data(cue_file, details or {}, words)
+    drawn = page_figures(figures or {})
+    data = page_data(cue_file, details or {}, words, figures or {}, drawn)
     sources = _sources(sound)
     data["sources"] = [
         {key: source[key] for key in ("role", "name", "url", "type")}
         for source in sources
     ]
-    script = _script()
-    style = _part("page.css")
-    vtt = to_webvtt(captions(cue_file, words), cue_file)
     return (
         _environment()
         .get_template("page.html")
         .render(
-            title=plain_line(cue_file.title),
-            language=cue_file.language,
-            direction="rtl" if is_right_to_left(cue_file.language) else "ltr",
-            words=words.page,
-            length=words.length(cue_file.duration_ms),
+            **_code(),
+            **_words(cue_file, words),
             bring=[plain_line(thing) for thing in bring],
-            safety=_safety(words),
-            stop_signs=words.sheet_lists["stop sign list"],
+            strip=data["strip"],
+            plain_sections=text_sections(cue_file, details or {}, drawn, words),
+            plain_sound=_address(sound.track),
+            drawings=drawn.drawings,
             data=as_script_data(data),
-            captions=_data_uri("text/vtt;charset=utf-8", vtt.encode()),
-            embedded=[source for source in sources if source["base64"]],
-            script=script,
-            style=style,
-            script_hash=_hash(script),
-            style_hash=_hash(style),
+            embedded=[s for s in sources if s["base64"] and s["role"] != "track"],
         )
     )
 
 
-def embedded_sound(path: Path) -> str:
-    """Return a sound file as the data URI that puts it inside the page.
+def _code() -> dict[str, str]:
+    """Return the scripts and the style, with the hashes that the policy allows."""
+    code = {"first": _part("first.js"), "script": _script(), "style": _style()}
+    return code | {f"{name}_hash": _hash(text) for name, text in code.items()}
+
+
+def _words(cue_file: CueFile, words: Phrases) -> dict[str, Any]:
+    """Return all that is said on the page but for the class itself."""
+    vtt = to_webvtt(captions(cue_file, words), cue_file)
+    return {
+        "title": plain_line(cue_file.title),
+        "language": cue_file.language,
+        "direction": "rtl" if is_right_to_left(cue_file.language) else "ltr",
+        "words": words.page,
+        "choices": CHOICES,
+        "length": words.length(cue_file.duration_ms),
+        "safety": _safety(words),
+        "stop_signs": words.sheet_lists["stop sign list"],
+        "captions": _data_uri("text/vtt;charset=utf-8", vtt.encode()),
+    }
+
+
+def embedded_sound(track: Path, tags: Tags) -> str | None:
+    """Return the sound of a track as the data URI that puts it inside the page.
+
+    None where it would be so large that phones would not open the page.
 
     Raises
     ------
-    OutputError
-        When the file cannot be read, is of a kind browsers do not play, or is so
-        large that phones would not open the page.
+    TrackError
+        When the track cannot be read.
     """
-    kind = track_format(path.suffix).mime
-    try:
-        if path.stat().st_size > LARGEST_EMBEDDED_BYTES:
-            raise OutputError(
-                "is too large to be put inside a page.",
-                "Make an m4a, or leave the sound beside the page.",
-                file=path,
-            )
-        return _data_uri(kind, path.read_bytes())
-    except OSError as error:
-        raise OutputError(
-            f"cannot be read ({error.strerror}).", "Check that it is a file.", file=path
-        ) from error
+    content = small_sound(track, tags)
+    if len(content) > LARGEST_EMBEDDED_BYTES:
+        return None
+    return _data_uri("audio/mp4", content)
 
 
 def as_script_data(value: object) -> str:
@@ -162,8 +187,13 @@ def _source(role: str, given: str) -> dict[str, str | None]:
     if given.startswith(_DATA_URI):
         kind, _, content = given.removeprefix("data:").partition(_BASE64)
         return _row(role, name=None, url=None, type=kind, base64=content)
+    return _row(role, name=given, url=_address(given), type=None, base64=None)
+
+
+def _address(given: str) -> str:
+    """Return a data URI as it is, and the name of a file as an address."""
     # A colon would make a scheme of what stands before it.
-    return _row(role, name=given, url=quote(given), type=None, base64=None)
+    return given if given.startswith(_DATA_URI) else quote(given)
 
 
 def _row(role: str, **more: str | None) -> dict[str, str | None]:
@@ -188,6 +218,19 @@ def _hash(content: str) -> str:
 def _script() -> str:
     parts = "\n".join(_part(name) for name in SCRIPTS)
     return f'(() => {{\n"use strict";\n{parts}}})();\n'
+
+
+@cache
+def _style() -> str:
+    """Return the style, with the dark theme for a choice and for the device's."""
+    dark = "color-scheme: dark;\n" + _part("dark.css") + figure_variables(dark=True)
+    themes = (
+        f":root {{\n{figure_variables(dark=False)}}}\n"
+        "@media (prefers-color-scheme: dark) {\n"
+        f":root:not([data-theme]) {{\n{dark}}}\n}}\n"
+        f'[data-theme="dark"] {{\n{dark}}}\n{figure_rules()}\n'
+    )
+    return _part("page.css").replace("/* the dark theme */", themes)
 
 
 @cache

@@ -1,7 +1,7 @@
 """The table of file formats: all there is to know of each, in one entry.
 
-What ``--format`` offers, the ending and MIME type of a file, how it is encoded and
-tagged, what a page carries inside and what the tests go through follow from it.
+What ``--format`` offers, the ending of a file, how it is encoded and tagged, and what
+the tests go through follow from it.
 Light: no sound library is loaded.
 """
 
@@ -73,12 +73,10 @@ class Lame:
 class TrackFormat:
     """One kind of file: the word for it, which is its ending, and how it is made.
 
-    ``mime`` is what browsers call it. Where ``tagging`` is None, the file has neither
-    title nor chapters.
+    Where ``tagging`` is None, the file has neither title nor chapters.
     """
 
     extension: str
-    mime: str
     good_for: str
     lossless: bool
     encoding: Libsndfile | Ffmpeg | Lame
@@ -89,15 +87,9 @@ class TrackFormat:
         """How far from its place a sound may be found in the decoded file."""
         return 0 if self.lossless else 1
 
-    @property
-    def inside_pages(self) -> bool:
-        """Whether a page carries it inside: lossless files are too large for phones."""
-        return not self.lossless
-
 
 MP3 = TrackFormat(
     extension="mp3",
-    mime="audio/mpeg",
     good_for="players",
     lossless=False,
     encoding=Lame(
@@ -110,7 +102,6 @@ MP3 = TrackFormat(
 )
 M4A = TrackFormat(
     extension="m4a",
-    mime="audio/mp4",
     good_for="players",
     lossless=False,
     encoding=Ffmpeg(
@@ -125,7 +116,6 @@ M4A = TrackFormat(
 )
 WAV = TrackFormat(
     extension="wav",
-    mime="audio/wav",
     good_for="editing",
     lossless=True,
     encoding=Libsndfile(container="WAV", subtype="PCM_24", largest_bytes=2**32 - 2**20),
@@ -133,7 +123,6 @@ WAV = TrackFormat(
 )
 FLAC = TrackFormat(
     extension="flac",
-    mime="audio/flac",
     good_for="editing",
     lossless=True,
     encoding=Libsndfile(container="FLAC", subtype="PCM_24"),
@@ -141,7 +130,6 @@ FLAC = TrackFormat(
 )
 OGG = TrackFormat(
     extension="ogg",
-    mime="audio/ogg",
     good_for="the web",
     lossless=False,
     encoding=Libsndfile(container="OGG", subtype="VORBIS", compression=0.4),
@@ -149,7 +137,6 @@ OGG = TrackFormat(
 )
 OPUS = TrackFormat(
     extension="opus",
-    mime="audio/ogg",
     good_for="the web",
     lossless=False,
     encoding=Ffmpeg(

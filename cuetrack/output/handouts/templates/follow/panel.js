@@ -54,10 +54,45 @@ function showPart(present) {
   marked = index;
 }
 
-function chooseCaptions(choice) {
-  byId("said").dataset.captions = choice;
-  byId("track").track.mode = choice === "browser" ? "showing" : "hidden";
-  fit();
+const dark = window.matchMedia("(prefers-color-scheme: dark)");
+
+// What each choice does; one that was made before is made again.
+const EFFECTS = {
+  captions(choice) {
+    byId("said").dataset.captions = choice;
+    byId("track").track.mode = choice === "browser" ? "showing" : "hidden";
+  },
+  letters(choice) {
+    document.documentElement.dataset.letters = choice;
+  },
+  theme(choice) {
+    const theme = choice === "device" ? (dark.matches ? "dark" : "light") : choice;
+    document.documentElement.dataset.theme = theme;
+    palette = data.colours[theme];
+    drawn = "";
+  },
+  figure() {
+    shown.delete("figure-key");
+  },
+};
+
+function setUpChoices() {
+  for (const [name, effect] of Object.entries(EFFECTS)) {
+    const options = [...document.querySelectorAll(`input[name="${name}"]`)];
+    const made = options.find((option) => option.value === choiceOf(name));
+    if (made) made.checked = true;
+    effect(options.find((option) => option.checked).value);
+    options.forEach((option) => option.addEventListener("change", () => {
+      choose(name, option.value);
+      effect(option.value);
+      refresh();
+      fit();
+    }));
+  }
+  dark.addEventListener("change", () => {
+    EFFECTS.theme(choiceOf("theme") ?? "device");
+    refresh();
+  });
 }
 
 function setUpVolumes() {
@@ -120,9 +155,7 @@ function setUpPanels() {
   document.querySelectorAll(".shut").forEach((button) => {
     button.addEventListener("click", () => button.closest("dialog").close());
   });
-  byId("caption-choice").addEventListener("change", (event) => chooseCaptions(event.target.value));
   listParts();
-  chooseCaptions("page");
 }
 
 function setUpMediaKeys() {

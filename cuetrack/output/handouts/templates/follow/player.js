@@ -11,6 +11,8 @@ const running = () => state.mode === "playing";
 function setMode(mode) {
   clearTimeout(countTimer);
   state.mode = mode;
+  if (mode === "paused" || mode === "holding") keepPlace(state.ms);
+  if (mode === "ended") keepPlace(0);
   keepAwake(["playing", "counting", "holding"].includes(mode));
   refresh();
 }
@@ -61,7 +63,14 @@ function pause() {
   setMode("paused");
 }
 
+// After a reload the first press goes on where the class was.
+const place = keptPlace();
+
 function playOrPause() {
+  if (state.mode === "ready" && place !== null) {
+    goOn(restartFrom(place));
+    return;
+  }
   if (state.mode === "playing" || state.mode === "counting") pause();
   else if (state.mode === "ended") jumpTo(0, true);
   else goOn(restartFrom(state.ms));
@@ -138,21 +147,48 @@ function announce(view) {
     : announcementOf(view, segments[index].length);
 }
 
+// Which buttons there are: on a hold there is one way on, and before the start another.
+const BUTTONS = {
+  ready: ["play", "list"],
+  playing: ["back", "play", "forward", "hold", "list"],
+  counting: ["back", "play", "forward", "hold", "list"],
+  paused: ["back", "play", "forward", "hold", "list"],
+  holding: ["hold"],
+  ended: ["play", "list"],
+};
+
+function playWord() {
+  if (state.mode === "ready" && place !== null) return say("go on from", { time: clock(place) });
+  const word = { ready: "start", ended: "start again", playing: "pause", counting: "pause" };
+  return words[word[state.mode] ?? "play"];
+}
+
 function showButtons() {
   const plays = state.mode === "playing" || state.mode === "counting";
-  const word = { ready: "start", ended: "start again", playing: "pause", counting: "pause" };
   putShape("play-shape", plays ? "paused" : "play");
+  const offered = BUTTONS[state.mode];
+  for (const id of ["back", "play", "forward", "hold", "list"]) byId(id).hidden = !offered.includes(id);
+  byId("anew").hidden = state.mode !== "ready" || place === null;
+  byId("play").parentElement.hidden = !offered.includes("play");
+  byId("hold").classList.toggle("main", state.mode === "holding");
   const changes = [
-    put("play-word", words[word[state.mode] ?? "play"]),
+    put("play-word", playWord()),
     put("hold-word", words[state.mode === "holding" ? "end hold" : "hold"]),
   ];
   return changes.some(Boolean);
 }
 
+const KEEP_EVERY_MS = 3000;
+let keptAt = 0;
+
 function frame() {
   if (running() || state.mode === "holding") {
     keepTogether();
     refresh();
+    if (running() && performance.now() - keptAt > KEEP_EVERY_MS) {
+      keptAt = performance.now();
+      keepPlace(state.ms);
+    }
   }
   requestAnimationFrame(frame);
 }

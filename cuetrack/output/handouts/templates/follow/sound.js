@@ -13,15 +13,20 @@ function bytesOf(base64) {
   return bytes;
 }
 
+// The plain player holds the track; what is played in its place stands by itself.
 function addressOf(source) {
   if (source.url !== null) return source.url;
   const holder = byId(`sound-${source.role}`);
-  const bytes = bytesOf(holder.textContent);
-  holder.remove();
+  const base64 = holder ? holder.textContent : media.getAttribute("src").split(",")[1];
+  const bytes = bytesOf(base64);
+  holder?.remove();
   return URL.createObjectURL(new Blob([bytes], { type: source.type }));
 }
 
 function loadSound() {
+  byId("said").append(media);
+  media.controls = false;
+  media.tabIndex = -1;
   [media, bed].forEach((element, index) => {
     if (!element) return;
     const source = data.sources[index];
@@ -37,6 +42,32 @@ function tellOfSound() {
   tell(lost < 0 ? "" : say("no sound", { file: data.sources[lost].name ?? "" }));
 }
 
+// A device without a loudspeaker is told of, where the browser knows: one that lets a
+// page choose among outputs lists them, if there is any.
+async function tellOfOutput() {
+  if (!("setSinkId" in media) || !navigator.mediaDevices?.enumerateDevices) return;
+  try {
+    const devices = await navigator.mediaDevices.enumerateDevices();
+    const silent = devices.every(({ kind }) => kind !== "audiooutput");
+    if (silent) tell(words["no output"]);
+    else if (byId("trouble").textContent === words["no output"]) tell("");
+  } catch {
+    // Not allowed to look: nothing is known, and nothing said.
+  }
+}
+
+// The sound was asked for, and its clock stands still.
+const STUCK_MS = 4000;
+let stuckTimer = 0;
+
+function watchForStuck() {
+  clearTimeout(stuckTimer);
+  const from = media.currentTime;
+  stuckTimer = setTimeout(() => {
+    if (!media.paused && media.currentTime === from && !media.error) tell(words["sound stands"]);
+  }, STUCK_MS);
+}
+
 const nowMs = () => media.currentTime * 1000;
 
 function goTo(ms) {
@@ -50,6 +81,7 @@ function startSound() {
     bed.currentTime = media.currentTime;
     bed.play().catch(() => {});
   }
+  watchForStuck();
   return media.play();
 }
 

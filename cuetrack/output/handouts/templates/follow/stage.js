@@ -5,6 +5,7 @@ function put(id, text) {
   if (shown.get(id) === text) return false;
   shown.set(id, text);
   const element = byId(id);
+  if (!element) return true;
   element.textContent = text;
   if (element.tagName === "P") element.hidden = text === "";
   return true;
@@ -14,8 +15,9 @@ function putPairs(id, pairs) {
   const key = JSON.stringify(pairs);
   if (shown.get(id) === key) return false;
   shown.set(id, key);
-  const rows = pairs.map(([term, text]) => {
+  const rows = pairs.map(([term, text, kind]) => {
     const row = document.createElement("div");
+    row.className = kind === "caution" ? "" : "needed";
     const dt = document.createElement("dt");
     const dd = document.createElement("dd");
     dt.textContent = term;
@@ -35,11 +37,20 @@ function putShape(id, shape) {
   byId(id).setAttribute("href", `#shape-${shape}`);
 }
 
-function putShare(id, share) {
-  const width = `${(Math.min(1, Math.max(0, share)) * 100).toFixed(1)}%`;
-  if (shown.get(id) === width) return;
-  shown.set(id, width);
-  byId(id).style.inlineSize = width;
+// The strip is empty up to now; the present segment stands out in it.
+function putStrip(index, ms) {
+  const [start, end, height] = data.strip[index];
+  const segment = segments[index];
+  const done = Math.min(1, Math.max(0, (ms - segment.start) / (segment.end - segment.start)));
+  const left = byId("strip-left");
+  const x = (1000 * (start + done * (end - start))).toFixed(1);
+  if (shown.get("strip") === `${index} ${x}`) return;
+  shown.set("strip", `${index} ${x}`);
+  left.setAttribute("x", x);
+  const box = { x: 1000 * start, y: 100 - 100 * height, width: 1000 * (end - start), height: 100 * height };
+  for (const id of ["strip-present", "strip-around"]) {
+    for (const [name, value] of Object.entries(box)) byId(id).setAttribute(name, value.toFixed(1));
+  }
 }
 
 function putPlace(parts) {
@@ -61,6 +72,7 @@ function showView(view, mode) {
   const { dataset } = byId("screen");
   dataset.mode = mode;
   dataset.kind = view.kind;
+  dataset.same = view.what === view.badge ? "yes" : "no";
   const changes = [
     put("badge", view.badge),
     put("what", view.what),
@@ -81,39 +93,61 @@ function showView(view, mode) {
   put("count", view.count);
   put("clock", view.clock);
   put("caption", view.caption);
-  // A bar that moves by whole seconds does not draw the eye.
-  if (changes.some(Boolean) || shown.get("second") !== view.clock + view.count) {
-    shown.set("second", view.clock + view.count);
-    putShare("stretch", view.share);
-    putShare("course", view.course);
-  }
+  changes.push(showFigure(view.figure));
+  // A strip that moves by whole seconds does not draw the eye.
+  if (put("second", view.clock + view.count)) putStrip(view.index, view.ms);
   return changes.some(Boolean);
 }
 
-// The largest letters with which the whole screen is still seen without scrolling.
-const SIZES = Array.from({ length: 60 }, (_, step) => 1.75 * 1.06 ** step);
+// The largest letters with which all words are still seen without scrolling. Where
+// they would be small, the less needed words are left out first.
+const SIZES = Array.from({ length: 40 }, (_, step) => 1.3 * 1.06 ** step);
 
 const setSize = (rem) => byId("stage").style.setProperty("--what", `${rem}rem`);
 
 function fits(rem) {
   setSize(rem);
-  const tall = byId("screen").getBoundingClientRect().height > document.documentElement.clientHeight;
+  const box = byId("words");
+  const tall = box.scrollHeight > box.clientHeight + 1
+    || byId("screen").scrollHeight > document.documentElement.clientHeight + 1;
   const wide = ["what", "coming-what"].map(byId).some((line) => line.scrollWidth > line.clientWidth + 1);
   return !tall && !wide;
 }
 
-function fit() {
-  const stage = byId("stage");
-  stage.classList.add("measuring");
+function largest(sizes) {
   let low = 0;
-  let high = SIZES.length - 1;
+  let high = sizes.length - 1;
   while (low < high) {
     const middle = (low + high + 1) >> 1;
-    if (fits(SIZES[middle])) low = middle;
+    if (fits(sizes[middle])) low = middle;
     else high = middle - 1;
   }
-  setSize(SIZES[low]);
+  return fits(sizes[low]) ? sizes[low] : 0;
+}
+
+function fit() {
+  const stage = byId("stage");
+  const { clientWidth: width, clientHeight: height } = document.documentElement;
+  const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+  const wide = width > height;
+  const most = (wide ? Math.min(height * 0.115, width * 0.06) : width * 0.1) / rem;
+  const wanted = 0.6 * most;
+  const sizes = SIZES.filter((size, at) => at === 0 || size <= most);
+  stage.classList.add("measuring");
+  let best = 0;
+  for (const tight of [0, 1, 2, 3]) {
+    stage.dataset.tight = tight;
+    best = largest(sizes);
+    if (best >= Math.min(wanted, sizes.at(-1))) break;
+  }
+  setSize(best || sizes[0]);
   stage.classList.remove("measuring");
+  // Whoever has only keys can scroll what does not fit.
+  for (const id of ["words", "before"]) {
+    const box = byId(id);
+    if (box.scrollHeight > box.clientHeight + 1) box.tabIndex = 0;
+    else box.removeAttribute("tabindex");
+  }
 }
 
 function tell(text) {

@@ -20,10 +20,12 @@ function comingAfter(index) {
   return say("then", { first: titleOf(next), second: nameOf(mover) });
 }
 
-function detailsOf(segment) {
-  return ["equipment", "easier", "caution"]
-    .filter((key) => segment[key])
-    .map((key) => [words[{ equipment: "need", easier: "easier", caution: "care" }[key]], segment[key]]);
+const LABELS = { equipment: "need", easier: "easier", caution: "care" };
+
+// Each with its kind: care is the last to be left out where there is no room.
+function detailsOf(segment, kinds = ["equipment", "easier", "caution"]) {
+  return kinds.filter((kind) => segment[kind])
+    .map((kind) => [words[LABELS[kind]], segment[kind], kind]);
 }
 
 function countOf(ms) {
@@ -44,6 +46,19 @@ function placeOf(segment) {
   return parts;
 }
 
+// Which figure shows a segment: one at work moves; what is coming stands still, as
+// positions with arrows; where nobody moves it sits.
+function figureOf(segment, mover, ms) {
+  const about = mover ?? segment;
+  if (about.figure === null) {
+    return segment.movement || mover ? null : { as: "sitting", figure: data.sitting, ms: 0 };
+  }
+  const shared = { figure: about.figure, mirrored: about.mirrored };
+  return mover
+    ? { ...shared, as: "positions", ms: 0 }
+    : { ...shared, as: "moving", moving: true, ms };
+}
+
 function segmentView(ms) {
   const index = segmentAt(ms);
   const segment = segments[index];
@@ -56,17 +71,18 @@ function segmentView(ms) {
     what: titleOf(segment),
     side: segment.side ?? "",
     how: segment.kind === "rest" ? words.feet : segment.how ?? "",
-    details: detailsOf(segment),
+    details: detailsOf(segment, ["easier", "caution"]),
     comingHead: words.next,
     comingTold: Boolean(mover),
     coming: mover ? nameOf(mover) : comingAfter(index),
     comingHow: mover?.how ?? "",
     comingDetails: mover ? detailsOf(mover) : [],
     ...countOf(segment.end - ms),
-    share: (ms - segment.start) / (segment.end - segment.start),
+    figure: figureOf(segment, mover, ms - segment.start),
     place: placeOf(segment),
     clock: say("clock", { done: clock(ms), total: clock(data.end) }),
-    course: ms / data.end,
+    index,
+    ms,
     caption: captionAt(ms),
   };
 }
@@ -90,7 +106,7 @@ function holdView(ms, heldMs) {
     comingDetails: [],
     count: clock(heldMs),
     unit: words["held for"],
-    share: 0,
+    figure: { as: "moving", moving: true, figure: data.easy, ms: heldMs },
     caption: words["paused hint"],
   };
 }
@@ -109,7 +125,8 @@ function viewOf(state) {
       return {
         ...view, kind: "close", shape: "done", badge: words.finished, what: data.goodbye,
         side: "", how: data.thanks, details: [], coming: "", comingHow: "", comingDetails: [],
-        count: "", unit: "", place: [], share: 1, course: 1, caption: "",
+        count: "", unit: "", place: [], ms: data.end, caption: "",
+        figure: { as: "sitting", figure: data.sitting, ms: 0 },
       };
     default:
       return view;
