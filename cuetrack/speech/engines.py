@@ -27,6 +27,7 @@ class EngineKind:
 ENGINES = {
     "neural": EngineKind(module="cuetrack.speech.neural", workers=2),
     "espeak": EngineKind(module="cuetrack.speech.espeak", workers=1),
+    "kokoro": EngineKind(module="cuetrack.speech.kokoro", workers=2),
     "system": EngineKind(module="cuetrack.speech.system", workers=1),
 }
 

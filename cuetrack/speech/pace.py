@@ -18,7 +18,11 @@ if TYPE_CHECKING:
 
 LONGER: Final = {Pace.CALM: 1.08, Pace.USUAL: 1.0, Pace.LIVELY: 0.93}
 """How much longer a text takes: about 134, 145 and 156 words a minute."""
-_USUAL: Final = {"neural": ("length scale", "1.0"), "espeak": ("rate", "125")}
+_USUAL: Final = {
+    "neural": ("length scale", "1.0"),
+    "kokoro": ("length scale", "1.0"),
+    "espeak": ("rate", "125"),
+}
 _JOINT: Final = ", "
 
 
@@ -30,7 +34,7 @@ def paced(voice: Voice, pace: Pace) -> Voice:
     settings = dict(voice.settings)
     now = float(settings.get(name, usual))
     longer = LONGER[pace]
-    if voice.engine == "neural":
+    if name == "length scale":
         settings[name] = f"{now * longer:.4g}"
     else:
         settings[name] = str(round(now / longer))

@@ -83,6 +83,12 @@ SETTINGS: Mapping[str, Mapping[str, Callable[[str], bool]]] = {
         "sentence pause ms": _whole(0, 2000),
         "speaker": _whole(0, 10_000),
     },
+    "kokoro": {
+        "style": _word,
+        "style sha256": _digest,
+        "length scale": _number(0.5, 3.0),
+        "sentence pause ms": _whole(0, 2000),
+    },
     "espeak": {"rate": _whole(80, 300), "variant": _word},
     "system": {"voice": _word, "rate": _whole(80, 300), "timeout s": _whole(1, 600)},
 }

