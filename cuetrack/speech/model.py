@@ -28,7 +28,7 @@ class Voice:
     ``engine`` is ``neural``, ``espeak`` or ``system``. ``settings`` are the
     engine's own (rate, model, variant), sorted by name. ``beat_offsets_ms`` corrects
     the beat of single words, keyed by the lower-case spoken word. ``about`` is one
-    line for people who choose a voice.
+    line for people who choose a voice; ``words_a_minute`` its pace as measured.
     """
 
     name: str
@@ -39,6 +39,8 @@ class Voice:
     beat_offsets_ms: tuple[tuple[str, int], ...] = ()
     folder: Path | None = None
     about: str = ""
+    licence: str = ""
+    words_a_minute: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -40,7 +40,10 @@ _NO_CONFIG = (ValueError, KeyError, AttributeError, TypeError, RecursionError)
 MODEL_SUFFIX = ".onnx"
 MAX_BYTES = 65_536
 
-KEYS = ("name", "engine", "language", "about", "settings", "beat", "licence", "origin")
+KEYS = (
+    *("name", "engine", "language", "about", "words a minute"),
+    *("settings", "beat", "licence", "origin"),
+)
 BEAT_KEYS = ("rule", "corrections ms")
 
 
@@ -93,6 +96,9 @@ SETTINGS: Mapping[str, Mapping[str, Callable[[str], bool]]] = {
     "system": {"voice": _word, "rate": _whole(80, 300), "timeout s": _whole(1, 600)},
 }
 """What each engine may be told, and what its values must look like."""
+
+NEEDED = {"neural": "model", "kokoro": "style"}
+"""The setting without which an engine has nothing to speak with."""
 
 
 def voice_folders() -> tuple[Path, ...]:
@@ -281,6 +287,19 @@ def read_voice(path: Path) -> Voice:
         beat_offsets_ms=_corrections(beat.get("corrections ms", {}), path),
         folder=path.resolve().parent,
         about=str(data.get("about", "")),
+        licence=str(data.get("licence", "")),
+        words_a_minute=_pace(data.get("words a minute"), path),
+    )
+
+
+def _pace(value: object, path: Path) -> int | None:
+    if value is None:
+        return None
+    if type(value) is int and 40 <= value <= 400:
+        return value
+    raise SpeechError(
+        f"words a minute is {value!r}, expected a whole number from 40 to 400.",
+        file=path,
     )
 
 
@@ -347,8 +366,9 @@ def _settings(value: object, engine: str, path: Path) -> tuple[tuple[str, str], 
             raise SpeechError(
                 f"{name} is {content!r}, expected {check.__doc__}.", file=path
             )
-    if engine == "neural" and "model" not in settings:
-        raise SpeechError("the setting 'model' is missing.", "Add it.", file=path)
+    needed = NEEDED.get(engine)
+    if needed and needed not in settings:
+        raise SpeechError(f"the setting {needed!r} is missing.", "Add it.", file=path)
     return tuple(sorted((name, str(content)) for name, content in settings.items()))
 
 

@@ -23,7 +23,7 @@ from cuetrack.speech.voices import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-SHIPPED = {"joe", "system"} | {
+SHIPPED = {"joe", "system", "ada", "ned", "elena", "claire", "giulia", "beatriz"} | {
     f"espeak-{code}" for code in ("en", "es", "fr", "de", "it", "pt", "nl", "pl", "sv")
 }
 
@@ -141,7 +141,7 @@ def test_norwegian_is_not_a_truth_value(user_voices) -> None:
         ("engine: [espeak\n", "not YAML"),
         ("language: en\n", "'engine' is missing"),
         ("engine: espeak\n", "'language' is missing"),
-        ("engine: robot\nlanguage: en\n", "one of: neural, espeak, system"),
+        ("engine: robot\nlanguage: en\n", "one of: neural, kokoro, espeak, system"),
         (GOOD + "origins: here\n", "Did you mean origin"),
         (GOOD + "name: other\n", "differs from the file's"),
         ("engine: espeak\nlanguage: en\nsettings: {rat: 9}\n", "Did you mean rate"),
