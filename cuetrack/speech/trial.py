@@ -51,7 +51,7 @@ class VoiceTrial:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Line:
+class _TriedLine:
     text: str
     raw: RawSpeech
     clip: FinishedSpeech
@@ -74,7 +74,7 @@ def tried(voice: Voice) -> VoiceTrial:
     for text in (*sentences, *counts):
         try:
             raw = engine.render(text)
-            spoken.append(_Line(text=text, raw=raw, clip=finish(raw)))
+            spoken.append(_TriedLine(text=text, raw=raw, clip=finish(raw)))
         except SpeechError as error:
             failed.append(f'"{text}" cannot be spoken: {error}')
     told = [line for line in spoken if line.text in sentences]
@@ -102,12 +102,12 @@ def lines_for(language: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     return phrases.sheet_lists["stop sign list"][:7], counts
 
 
-def _wpm(lines: Sequence[_Line]) -> float:
+def _wpm(lines: Sequence[_TriedLine]) -> float:
     words = sum(len(line.text.split()) for line in lines)
     return words / (sum(line.length_ms for line in lines) / 60_000)
 
 
-def _pace(lines: Sequence[_Line]) -> list[str]:
+def _pace(lines: Sequence[_TriedLine]) -> list[str]:
     if not lines or SLOWEST_WPM <= (wpm := _wpm(lines)) <= FASTEST_WPM:
         return []
     way = "slower" if wpm > FASTEST_WPM else "faster"
@@ -117,7 +117,7 @@ def _pace(lines: Sequence[_Line]) -> list[str]:
     return [f"{told}{way} in a voice file: length scale or rate (voices/README.md)."]
 
 
-def _ends(lines: Sequence[_Line]) -> list[str]:
+def _ends(lines: Sequence[_TriedLine]) -> list[str]:
     cut = [line.text for line in lines if _is_cut(line.raw)]
     if not cut:
         return []
@@ -130,13 +130,13 @@ def _is_cut(raw: RawSpeech) -> bool:
     return float(np.abs(last).max()) > peak * 10 ** (CUT_END_DB / 20)
 
 
-def _counts(lines: Sequence[_Line]) -> list[str]:
+def _counts(lines: Sequence[_TriedLine]) -> list[str]:
     long = [line for line in lines if line.length_ms > LONGEST_COUNT_MS]
     told = ", ".join(f'"{line.text}" {line.length_ms / 1000:.2f} s' for line in long)
     return [f"Count words are too long for one a second: {told}."] if long else []
 
 
-def _figures(told: Sequence[_Line], counted: Sequence[_Line]) -> list[str]:
+def _figures(told: Sequence[_TriedLine], counted: Sequence[_TriedLine]) -> list[str]:
     figures = []
     if told:
         figures.append(f"Pace: {_wpm(told):.0f} words a minute.")

@@ -71,7 +71,8 @@ def test_each_style_is_the_one_its_file_states():
     assert set(STYLED) <= set(known_voices())
 
 
-def test_a_model_is_joined_and_checked(ada, tmp_path, monkeypatch):
+@pytest.mark.usefixtures("ada")
+def test_a_model_is_joined_and_checked(tmp_path, monkeypatch):
     """Joined once from its packages; other content is refused and not kept."""
     monkeypatch.setattr(kokoro.platformdirs, "user_cache_path", lambda _: tmp_path)
     path = joined_model(voice_named("ada"))
@@ -141,7 +142,8 @@ def test_without_its_packages_the_cure_is_named(monkeypatch, capsys):
     keys._version.cache_clear()
 
 
-def test_the_key_knows_model_style_and_pace(ada):
+@pytest.mark.usefixtures("ada")
+def test_the_key_knows_model_style_and_pace():
     """A calmer pace, or another style, is another clip; the digest is the model's."""
     voice = voice_named("ada")
     calm = paced(voice, Pace.CALM)
