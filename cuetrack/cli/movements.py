@@ -30,6 +30,7 @@ List the movements a plan can name without saying more, or those that fit.
   cuetrack movements --region legs --without "hip replacement"
   cuetrack movements --show "side reach"
   cuetrack movements legs --pictures legs.pdf
+  cuetrack movements --facts table.csv
 
 What a movement is searched by says nothing about a person: advice from their own
 clinician, your training and the rules of the venue come first.
@@ -59,7 +60,13 @@ def add_to(commands: Commands) -> None:
         help="draw what fits on one sheet, .png or .pdf, or each into a folder",
     )
     command.add_argument(
-        "--overwrite", action="store_true", help="replace pictures of that name"
+        "--facts",
+        type=Path,
+        metavar="FILE",
+        help="write whom what fits suits, and why not, as a table (.csv)",
+    )
+    command.add_argument(
+        "--overwrite", action="store_true", help="replace files of that name"
     )
 
 
@@ -119,6 +126,8 @@ def run(arguments: Namespace) -> int:
         return 1
     if arguments.pictures is not None:
         return _draw(screen, found, arguments)
+    if arguments.facts is not None:
+        return _write_facts(screen, found, arguments)
     if len(found) == 1 and text and not wanted.without:
         _show_card(screen, found[0])
         return 0
@@ -135,6 +144,31 @@ def _draw(screen: Console, found: Iterable[LibraryEntry], arguments: Namespace) 
     screen.print(Text(f"{len(names) - len(left)} movements drawn: {to}"))
     if left:
         screen.print(Text(f"No picture yet of: {', '.join(left)}."))
+    return 0
+
+
+def _write_facts(
+    screen: Console, found: Iterable[LibraryEntry], arguments: Namespace
+) -> int:
+    from cuetrack.cli.movement_facts import write_facts
+    from cuetrack.languages.group_words import group_words
+    from cuetrack.movements.contraindications import Suits
+
+    to: Path = arguments.facts
+    movements = [entry.movement for entry in found]
+    counted = write_facts(movements, to, overwrite=arguments.overwrite)
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("with", no_wrap=True)
+    suits = [kind for kind in Suits if any(told[kind] for told in counted.values())]
+    for kind in suits:
+        table.add_column(kind.value, justify="right")
+    for fact, told in counted.items():
+        table.add_row(
+            group_words().says[fact], *(str(told.get(kind, 0)) for kind in suits)
+        )
+    screen.print(table)
+    screen.print(Text(f"{len(movements)} movements, one by one: {to}"))
+    screen.print(DEFERRAL, style="dim")
     return 0
 
 

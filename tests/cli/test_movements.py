@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import csv
+
 import pytest
 
 from cuetrack.cli.main import main
+from cuetrack.languages.group_words import group_words
 from cuetrack.languages.vocabulary import vocabulary
+from cuetrack.movements.contraindications import contraindications
 from cuetrack.movements.library import library_entries
 from cuetrack.movements.strains import strains_of
 
@@ -62,6 +66,29 @@ def test_one_movement_in_full(capsys, entry):
         assert said is None or said in text
     for strain in strains_of(movement):
         assert strain.startswith("care_") or vocabulary().tags[strain] in text
+
+
+def test_a_table_tells_whom_each_movement_suits(capsys, tmp_path):
+    """A line for each movement, a column for each fact, and the sources below."""
+    file = tmp_path / "suits.csv"
+    status, text = shown(capsys, "--facts", str(file))
+    assert status == 0
+    assert "clinician" in text
+    header, *rows = csv.reader(file.read_text("utf-8").splitlines())
+    assert header[1:] == [group_words().says[fact] for fact in contraindications()]
+    cells = {row[0]: dict(zip(header, row, strict=True)) for row in rows if row}
+    assert cells.keys() > {entry.name for entry in library_entries()}
+    assert cells["knee lift"]["a new hip"] == (
+        "safe form: With a new hip, keep the knee below the hip"
+    )
+    assert cells["cycle legs"]["a new hip"].startswith("leave out: ")
+    assert cells["tall sit"]["a new hip"] == "fine"
+
+
+def test_a_table_has_one_kind_of_file(capsys, tmp_path):
+    """And says which."""
+    assert shown(capsys, "--facts", str(tmp_path / "suits.doc"))[0] == 2
+    assert not list(tmp_path.iterdir())
 
 
 def test_a_name_in_free_words_shows_the_movement_in_full(capsys):

@@ -11,9 +11,10 @@ from PIL import Image, ImageDraw, ImageFont
 
 from cuetrack.movements.figure.raster import picture_of
 from cuetrack.movements.figure.sketch import panels_of
+from cuetrack.movements.positions.motion import holding
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from cuetrack.movements.positions.motion import Motion
 
@@ -31,7 +32,7 @@ _RULE: Final = "#c8ccd0"
 
 def pages_of(motions: Iterable[Motion]) -> tuple[Image.Image, ...]:
     """Return pages with all movements in order, `COLUMNS` by `ROWS` on each."""
-    cells = [named_picture(motion, motion.name) for motion in motions]
+    cells = list(_cells(motions))
     size = COLUMNS * ROWS
     pages = (cells[at : at + size] for at in range(0, len(cells), size))
     return tuple(_page(page) for page in pages)
@@ -39,7 +40,18 @@ def pages_of(motions: Iterable[Motion]) -> tuple[Image.Image, ...]:
 
 def one_sheet(motions: Iterable[Motion]) -> Image.Image:
     """Return all movements in order as one picture, however long."""
-    return _page([named_picture(motion, motion.name) for motion in motions])
+    return _page(list(_cells(motions)))
+
+
+def _cells(motions: Iterable[Motion]) -> Iterator[Image.Image]:
+    """Yield each movement, and once more with what else it may be done with."""
+    for motion in motions:
+        yield named_picture(motion, motion.name)
+        if motion.or_held:
+            other = motion.or_held.thing
+            yield named_picture(
+                holding(motion, other), f"{motion.name}, with a {other}"
+            )
 
 
 def named_picture(motion: Motion, name: str) -> Image.Image:

@@ -204,7 +204,10 @@ def _round_thing(held: Held, skeleton: Skeleton, pencil: Pencil) -> BodyPart:
     colour = pencil.palette.thing
     if held.thing is Thing.CUSHION:
         corners = [
-            add(centre, (x, 0.0, z)) for x in (-0.05, 0.05) for z in (-0.04, 0.04)
+            add(centre, (x, y, z))
+            for x in (-0.05, 0.05)
+            for y in (-0.012, 0.012)
+            for z in (-0.05, 0.04)
         ]
         hull = pencil.around(*((c, 0.026) for c in corners), fill=colour)
     else:

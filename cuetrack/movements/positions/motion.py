@@ -13,7 +13,7 @@ import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.positions.blending import between
 from cuetrack.movements.positions.body import USUAL_CHAIR
@@ -111,6 +111,7 @@ class Motion:
     keys: tuple[Position, ...]
     sharing: Sharing = Sharing.BOTH
     held: Held | None = None
+    or_held: Held | None = None
     view: View = View.QUARTER
     closeness: Closeness = Closeness.WHOLE
     seating: Seating = Seating.USUAL
@@ -130,6 +131,28 @@ class Motion:
         """The start and every key, and those passed again on the way back."""
         again = self.keys[-2::-1] if self.retraced else ()
         return (self.start, *self.keys, *again)
+
+
+_IN_HAND: Final = {Thing.WEIGHTS: Line.IN_HANDS, Thing.BALL: Line.IN_RIGHT_HAND}
+
+
+def holding(motion: Motion, thing: Thing | None) -> Motion:
+    """Return a movement with another thing, or with empty hands, as it is drawn.
+
+    What it is not done with leaves it as it is; what lies in a hand goes with any.
+
+    >>> from cuetrack.movements.positions.reading import motions
+    >>> holding(motions()["inner thigh squeeze"], Thing.CUSHION).held.line.value
+    'between knees'
+    """
+    ways = {held.thing: held for held in (motion.held, motion.or_held) if held}
+    if thing in ways:
+        return replace(motion, held=ways[thing])
+    if thing in _IN_HAND:
+        return replace(motion, held=Held(thing=thing, line=_IN_HAND[thing]))
+    if thing is None and ways.keys() <= {Thing.WEIGHTS, Thing.TOWEL}:
+        return replace(motion, held=None)
+    return motion
 
 
 @lru_cache(maxsize=1024)

@@ -44,7 +44,7 @@ _ENDS: Final = {
     "one side": Sharing.ONE_SIDE,
 }
 _PATHS: Final = ("straight hands", "steps", "round", "and back", "rocking")
-_KEYS: Final = ("view", "sits", "with", "path", "start", *_ENDS)
+_KEYS: Final = ("view", "sits", "with", "or with", "path", "start", *_ENDS)
 
 
 @cache
@@ -144,9 +144,10 @@ def _look(word: str, node: Node, problems: Problems) -> dict[str, Any]:
             return {"view": one_of(View, first), "closeness": close}
         case "sits":
             return {"seating": one_of(Seating, text)}
-        case "with":
+        case "with" | "or with":
             thing, line = one_of(Thing, first), one_of(Line, rest or Line.IN_HANDS)
-            return {"held": Held(thing=Thing(thing), line=Line(line))}
+            held = Held(thing=Thing(thing), line=Line(line))
+            return {"held" if word == "with" else "or_held": held}
         case "path":
             ways = text.split(", ")
             if not set(ways) <= set(_PATHS):

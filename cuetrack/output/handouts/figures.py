@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.movements.figure.sketch import panels_of
 from cuetrack.movements.figure.svg import svg_of
-from cuetrack.movements.strains import motion_of
+from cuetrack.movements.things import motion_as_done
 from cuetrack.output.handouts.sheet_text import shown
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def drawings(movements: Iterable[Movement]) -> Mapping[str, tuple[str, ...]]:
     for movement in movements:
         name = shown(movement.name)
         if name not in found:
-            motion = motion_of(movement.name)
+            motion = motion_as_done(movement)
             panels = panels_of(motion) if motion else ()
             found[name] = tuple(map(svg_of, panels))
     return found
