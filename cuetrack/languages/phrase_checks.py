@@ -34,6 +34,7 @@ _KEYS: Final[Mapping[str, KeyRule]] = {
     "articles": KeyRule(kind=list),
     "side names": KeyRule(kind=dict),
     "sides": KeyRule(kind=dict),
+    "body sides": KeyRule(kind=dict, optional=True),
     "sections": KeyRule(kind=dict),
     "easy movement": KeyRule(kind=dict),
     "counted": KeyRule(kind=dict),
@@ -182,12 +183,18 @@ def _word_mistakes(name: str) -> Callable[[Mapping[Any, object]], Iterator[str]]
     return check
 
 
+def _body_side_mistakes(table: Mapping[Any, object]) -> Iterator[str]:
+    for key, words in table.items():
+        yield from _text_mistakes(words, frozenset({"side"}), f"body sides: {key}")
+
+
 _CHECKS: dict[str, Callable[[Any], Iterator[str]]] = {
     "count": _count_mistakes,
     "numbers": _word_mistakes("numbers"),
     "ordinals": _word_mistakes("ordinals"),
     "side names": _side_name_mistakes,
     "sides": _word_mistakes("sides"),
+    "body sides": _body_side_mistakes,
     "easy movement": _easy_mistakes,
     "counted": _noun_mistakes,
     "pieces": _piece_mistakes,

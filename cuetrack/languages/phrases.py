@@ -21,11 +21,13 @@ from cuetrack.languages.folders import (
     refuse_if_any,
     table_in,
 )
+from cuetrack.languages.mark_rules import any_of
 from cuetrack.languages.numbers import words_of_numbers
 from cuetrack.languages.phrase_checks import LENGTHS, pack_mistakes
 from cuetrack.languages.phrase_keys import SHEET_FIELDS, SHEET_LISTS
 
 if TYPE_CHECKING:
+    import re
     from collections.abc import Mapping
     from pathlib import Path
 
@@ -55,7 +57,9 @@ class Phrases:
 
     ``counts`` are the words of a count in the order they are said, the last one
     a second before the change. ``side_names`` are what sides are called that a plan
-    asks for by one word, ``sides`` how a side is said. ``sections`` are the titles of
+    asks for by one word, ``sides`` how a side is said. ``body_sides`` are what a text
+    that fits either side calls a part of the body, and how it is said with the side.
+    ``sections`` are the titles of
     sections that the plan gives none. ``pronunciations`` are (written, said) pairs for
     the voice. ``voice`` is the one that speaks the language best, if it is there.
     ``templates`` holds the variants of every phrase. ``sheet`` and ``sheet_lists`` are
@@ -71,6 +75,7 @@ class Phrases:
     articles: Wordings
     side_names: Mapping[str, str]
     sides: Mapping[str, str]
+    body_sides: Mapping[str, str]
     sections: Mapping[str, str]
     counted_nouns: Mapping[str, tuple[str, str]]
     pieces: Mapping[str, str]
@@ -136,6 +141,22 @@ class Phrases:
     def side(self, name: str) -> str:
         """Return what a side is called; one the pack does not know keeps its name."""
         return self.sides.get(name.lower(), name)
+
+    def of_side(self, text: str, side: str) -> str:
+        """Return ``Lift the right foot`` for ``Lift that foot`` and ``right leg``.
+
+        A side that is not named in words the pack knows leaves the text alone.
+        """
+        bare = next((word for word in self.sides if word in side.lower().split()), None)
+        if bare is None or not self.body_sides:
+            return text
+        pattern = any_of(self.body_sides, before=r"(?<!\w)", after=r"(?!\w)")
+
+        def named(found: re.Match[str]) -> str:
+            said = self.body_sides[found[0].lower()].format(side=bare)
+            return said[0].upper() + said[1:] if found[0][0].isupper() else said
+
+        return pattern.sub(named, text)
 
     def without_article(self, thing: str) -> str:
         """Return ``soft ball`` for ``a soft ball``."""
@@ -233,6 +254,7 @@ def read_phrases(text: str, file: str, kinds: CueKinds = CUE_KINDS) -> Phrases:
         articles=tuple(pack["articles"]),
         side_names=pack["side names"],
         sides={name.lower(): said for name, said in pack["sides"].items()},
+        body_sides=pack.get("body sides") or {},
         sections=pack["sections"],
         counted_nouns={n: (v["one"], v["many"]) for n, v in pack["counted"].items()},
         pieces=pack["pieces"],

@@ -217,13 +217,25 @@ def _spread(
                 yield context.cue(
                     kind,
                     stretch.part,
-                    words,
+                    _of_side(context, words, stretch.part.side),
                     window=(stretch.from_ms, stretch.until_ms),
                     wanted_ms=start_ms + into_ms,
                     priority=_rank(context, stretch.part, kind),
                 )
                 break
             into_ms -= end_ms - start_ms
+
+
+def _of_side(
+    context: WritingContext, words: tuple[Wordings, ...], side: str | None
+) -> tuple[Wordings, ...]:
+    """Return words that name the side which is at work."""
+    if side is None:
+        return words
+    return tuple(
+        tuple(context.phrases.of_side(text, side) for text in variant)
+        for variant in words
+    )
 
 
 def _zone(stretch: CoachingSpan) -> tuple[int, int]:

@@ -87,7 +87,10 @@ def movement_fields(context: WritingContext, movement: Movement) -> dict[str, st
         "how_short": sentence(movement.how_short or "") or how,
     }
     if movement.sides:
-        side = context.phrases.side(movement.sides[0])
+        first = movement.sides[0]
+        for key in ("how", "how_short"):
+            fields[key] = context.phrases.of_side(fields[key], first)
+        side = context.phrases.side(first)
         fields["side_first"] = sentence(context.phrases.piece("side first", side=side))
     return fields
 
@@ -244,7 +247,9 @@ def _at_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
         yield context.cue(
             cuekinds.EXPLANATION,
             after,
-            context.phrases.variants("explanation", how=sentence(after.movement.how)),
+            context.phrases.variants(
+                "explanation", how=movement_fields(context, after.movement)["how"]
+            ),
             window=(from_ms, until_ms),
             wanted_ms=min(from_ms + SLACK_MS, until_ms),
         )
