@@ -9,10 +9,17 @@ from rich.text import Text
 
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.movements import show_unknown
-from cuetrack.cli.show import console, show_class, show_lines, show_losses
+from cuetrack.cli.show import (
+    console,
+    show_class,
+    show_lines,
+    show_losses,
+    show_moved,
+)
 from cuetrack.cli.verdict import show_verdict, verdict_line
 from cuetrack.cli.watch import watching
 from cuetrack.pipeline.checking import check, read_plan
+from cuetrack.pipeline.own_sentences import moved_sentences
 from cuetrack.review.closing import closing_lines
 from cuetrack.review.load import load_lines, load_of
 from cuetrack.review.report import review_lines
@@ -88,6 +95,7 @@ def show_details(screen: Console, checked: Checked) -> None:
     screen.print(Text(verdict_line(checked), style="bold"))
     show_class(screen, plan, timeline)
     show_losses(screen, checked.placed)
+    show_moved(screen, moved_sentences(plan, checked.placed))
     show_unknown(screen, plan)
     show_lines(screen, load_lines(load_of(plan, timeline)))
     closing = closing_lines(plan, timeline)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from rich.console import ConsoleOptions, ConsoleRenderable, RenderResult
 
     from cuetrack.cues.model import LeftOut, PlacedCue, PlacedSheet, Timeline
+    from cuetrack.pipeline.own_sentences import MovedSentence
     from cuetrack.plan.model import Intervals, Plan
     from cuetrack.sound.hearing_report import HearingReport
 
@@ -157,6 +158,24 @@ def show_losses(screen: Console, placed: PlacedSheet) -> None:
         screen.print()
         screen.print("Left out", style="bold")
         screen.print(left_out_table(placed.left_out))
+
+
+def show_moved(screen: Console, moved: Sequence[MovedSentence]) -> None:
+    """Show which of the leader's own sentences are said at another time."""
+    if not moved:
+        return
+    table = Table(box=None, pad_edge=False, show_header=False)
+    table.add_column(justify="right")
+    table.add_column()
+    table.add_column()
+    for each in moved:
+        way = "later" if each.moved_ms > 0 else "sooner"
+        told = f"line {each.line}: {abs(each.moved_ms) / 1000:.1f} s {way}"
+        row = clock(each.said.start_ms), Text(each.said.wording.text), Text(told)
+        table.add_row(*row)
+    screen.print()
+    screen.print("Your own sentences, said at another time", style="bold")
+    screen.print(table)
 
 
 def losses_line(placed: PlacedSheet) -> str:

@@ -12,6 +12,7 @@ from rich.text import Text
 
 from cuetrack.cli.show import by_section, losses_line, show_strip, what_happens
 from cuetrack.movements.unknown import unknown_movements
+from cuetrack.pipeline.own_sentences import moved_line, moved_sentences
 from cuetrack.review.closing import ALWAYS, closing_lines
 from cuetrack.review.load import load_of
 from cuetrack.review.model import Severity
@@ -123,6 +124,8 @@ def open_points(checked: Checked) -> Iterator[str]:
 def closing(checked: Checked, width: int) -> list[str]:
     """Return what is counted rather than told, what was not said, who comes first."""
     lines = [f"{losses_line(checked.placed)}{_notes(checked)}"]
+    if moved := moved_line(moved_sentences(checked.plan, checked.placed)):
+        lines.append(moved)
     if checked.ready:
         lines.append(effort_line(checked))
     unasked = [

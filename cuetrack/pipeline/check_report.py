@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from cuetrack.movements.unknown import unknown_movements
 from cuetrack.output.track.cuefile import LeftOutRow, left_out_rows
+from cuetrack.pipeline.own_sentences import moved_sentences
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import DEFERRAL
 
@@ -58,6 +59,16 @@ class ShortenedRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     reason: str
 
 
+class MovedRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A sentence of the plan that is said later, or sooner if ``moved_ms`` < 0."""
+
+    id: str
+    line: int
+    text: str
+    start_ms: int
+    moved_ms: int
+
+
 class CheckReport(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What ``cuetrack check --json`` prints; ``ready`` when it can be made as it is."""
 
@@ -71,6 +82,7 @@ class CheckReport(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
     cues_said: int | None = None
     left_out: tuple[LeftOutRow, ...] = ()
     shortened: tuple[ShortenedRow, ...] = ()
+    moved: tuple[MovedRow, ...] = ()
     lengths_estimated: int | None = None
     deferral: str = DEFERRAL
 
@@ -129,6 +141,16 @@ def of_class(
             )
             for said in placed.placed
             if said.reason
+        ),
+        "moved": tuple(
+            MovedRow(
+                id=each.said.cue.id,
+                line=each.line,
+                text=each.said.wording.text,
+                start_ms=each.said.start_ms,
+                moved_ms=each.moved_ms,
+            )
+            for each in moved_sentences(plan, placed)
         ),
     }
 
