@@ -135,6 +135,7 @@ SAFETY = CueKind(
         "safety telephone": "",
         "safety rest": "",
         "safety own advice": "",
+        "safety own advice alone": "",
         "safety feet": "",
         "safety feet minute": "",
         "safety stand": "",

@@ -26,6 +26,7 @@ from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, SegmentKind
 from cuetrack.cues.timeline import activities
 from cuetrack.errors import PlacementError
+from cuetrack.languages.pack import load_language
 from cuetrack.pipeline.checking import placed_unspoken, plan_from_text, read_plan
 from cuetrack.planning.generating import generate
 from cuetrack.planning.request import ClassRequest, Level
@@ -36,6 +37,7 @@ WISHES = (
     ClassRequest(slot_ms=15 * 60_000, level=Level.NEW),
     ClassRequest(slot_ms=20 * 60_000, level=Level.NEW, facts=("home alone",)),
     ClassRequest(slot_ms=30 * 60_000, equipment=("light hand weights",)),
+    ClassRequest(slot_ms=30 * 60_000, equipment=("an exercise band",)),
     ClassRequest(slot_ms=30 * 60_000, facts=("hip replacement", "knee pain")),
     ClassRequest(slot_ms=45 * 60_000, level=Level.EXPERIENCED),
     ClassRequest(slot_ms=60 * 60_000, facts=("heart condition",)),
@@ -155,10 +157,13 @@ def explanations_cut(sheet):
     for first, movement in movement_starts(sheet):
         if not movement.how:
             continue
+        how = movement.how.rstrip(".")
+        if first.side:
+            how = load_language("en").phrases.of_side(how, first.side)
         told = [
             p.end_ms
             for p in sheet.placed
-            if movement.how.rstrip(".").casefold() in p.wording.text.casefold()
+            if how.casefold() in p.wording.text.casefold()
         ]
         coached = [
             p.start_ms

@@ -282,6 +282,27 @@ def test_sides_and_ordinals():
     assert phrases.ordinal(99) is None
 
 
+@pytest.mark.parametrize(
+    ("text", "side", "said"),
+    [
+        ("Lift that foot.", "right leg", "Lift the right foot."),
+        ("That leg straight out.", "Left", "The left leg straight out."),
+        ("As high as that feels good.", "right", "As high as that feels good."),
+        ("Lift that foot.", "window", "Lift that foot."),
+    ],
+)
+def test_a_part_of_the_body_is_told_with_its_side(text, side, said):
+    """What fits either side is said of the one at work, and of a body alone."""
+    assert load_phrases("en").of_side(text, side) == said
+
+
+def test_body_sides_may_be_filled_with_the_side_alone():
+    """A mistake in the table is told like those of all others."""
+    wrong = {"that leg": "the {leg}"}
+    with pytest.raises(CuetrackError, match="body sides: that leg"):
+        read_phrases(rewritten(**{"body sides": wrong}), "en.yaml")
+
+
 def test_whole_names_keep_their_capital_after_a_colon():
     """'I' and abbreviations are not made small."""
     assert inline("I sit tall") == "I sit tall."

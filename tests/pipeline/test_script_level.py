@@ -1,5 +1,6 @@
 """All that is said in a class is easy to follow, and said to adults."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,13 @@ from cuetrack.pipeline.checking import cue_sheet, placed_unspoken, read_plan
 PATHS = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 LONGEST_WORDS = 17
 """Of a sentence: twelve and the five of "if you want it easier"."""
+
+WHAT_TO_DO = re.compile(
+    r"\b(?:bring|change|come|curve|do|draw|ease|find|go|grow|hold|keep|lean|let|lies"
+    r"|lift|look|lower|make|moves?|never|pause|point|press|pull|put|rest|roll|set"
+    r"|sit|spread|stands?|start|stay|stays|step|stop|swing|touch|turn|wait)\b",
+    re.IGNORECASE,
+)
 
 each_example = pytest.mark.parametrize("path", PATHS, ids=lambda path: path.stem)
 
@@ -72,3 +80,15 @@ def test_every_movement_can_be_taught_in_a_rest_of_half_a_minute(tmp_path):
     for entry in library_entries():
         assert entry.name in said
         assert (entry.movement.caution or "").casefold() in said
+
+
+def test_form_calls_of_the_library_are_short_whole_sentences():
+    """Three words at least, and one of them tells what to do.
+
+    A recogniser that is no part of this package (Whisper base) missed 22 % of the
+    words of calls such as "Neck loose", and 4 % of those of short sentences.
+    """
+    calls = {call for entry in library_entries("en") for call in entry.movement.form}
+    for call in calls:
+        assert len(words_of(call)) >= 3, call
+        assert WHAT_TO_DO.search(call), call

@@ -50,7 +50,7 @@ STOP_WORDS_NEED_MS = 6_000
 SPOKEN_CHANGE_MS = 15_000
 """Where no rest leads to a movement of this length, its start is always spoken."""
 
-AFTER_TONE_BY_MS = 6_000
+AFTER_TONE_BY_MS = 8_000
 """The words that follow a tone are over this long after it."""
 
 WORDS_AFTER_TONE_PRIORITY = 65
@@ -208,6 +208,12 @@ def _hold(context: WritingContext, segment: Segment) -> str:
     return sentence(context.phrases.piece("hold")) if held else ""
 
 
+def _hold_after_side(context: WritingContext, after: Segment) -> str:
+    """Return the word to hold, where one need not get to the other side first."""
+    told_later = after.movement is not None and after.movement.between_sides
+    return "" if told_later else _hold(context, after)
+
+
 def _let_go(context: WritingContext, before: Segment) -> str:
     held = context.is_held(before)
     return sentence(context.phrases.piece("let go")) if held else ""
@@ -226,7 +232,7 @@ def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ..
         )
     let_go = _let_go(context, transition.before) if transition.before else ""
     words = context.phrases.variants(
-        "side change", side=side, let_go=let_go, hold=_hold(context, after)
+        "side change", side=side, let_go=let_go, hold=_hold_after_side(context, after)
     )
     from_ms = HALFWAY_WORDS_FROM_MS
     return (

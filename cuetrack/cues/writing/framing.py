@@ -41,7 +41,7 @@ SAFETY_ALONE = (
     "safety stop signs alone",
     "safety telephone",
     "safety rest",
-    "safety own advice",
+    "safety own advice alone",
 )
 """What must be heard before anyone moves, in order; where nobody else is there."""
 
@@ -67,6 +67,10 @@ OWN_PRIORITY = 96
 """The leader's own sentences: only the clock and its counts come before them."""
 
 
+TOLD_AGAIN_PRIORITY = cuekinds.WELCOME.priority - 5
+"""The rounds give way to the rest of the welcome: their opening tells them again."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScriptLine:
     """Something to say; ``place`` is where the plan says it, None for the pack's."""
@@ -74,6 +78,7 @@ class ScriptLine:
     kind: CueKind
     words: tuple[Wordings, ...]
     place: Place | None = None
+    priority: int | None = None
 
 
 def framing_cues(context: WritingContext) -> tuple[Cue, ...]:
@@ -108,7 +113,7 @@ def in_turn(
             window=(min(context.words_from_ms(segment), until_ms), until_ms),
             essential=own,
             wanted_ms=wanted_from_ms + number * step_ms,
-            priority=OWN_PRIORITY if own else None,
+            priority=OWN_PRIORITY if own else line.priority,
             place=line.place,
         )
 
@@ -162,7 +167,10 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[ScriptLine]
         main = [s for s in plan.sections if s.intervals and s.movements]
         if len(main) == 1:
             fields = clockwork(main[0], phrases)
-            yield from _stock(context, cuekinds.WELCOME, "welcome intervals", **fields)
+            words = phrases.variants("welcome intervals", **fields)
+            yield ScriptLine(
+                kind=cuekinds.WELCOME, words=words, priority=TOLD_AGAIN_PRIORITY
+            )
     things = phrases.listed(_things_to_bring(context))
     yield from _stock(context, cuekinds.WELCOME, "welcome bring", things=things)
     if context.has_tones:

@@ -97,10 +97,11 @@ def _between_sides(context: WritingContext, after: Segment, way: str) -> Cue:
     """Return how one gets to the second side, said once it was named."""
     from_ms = context.words_from_ms(after)
     until_ms = max(from_ms, context.words_until_ms(after))
+    point = sentence(context.phrases.of_side(way, after.side or ""))
     return context.cue(
         cuekinds.SIDE_CHANGE,
         after,
-        context.phrases.variants("form", point=sentence(way)),
+        context.phrases.variants("form", point=point),
         window=(from_ms, until_ms),
         essential=after.length_ms >= SHORT_SIDE_MS,
         wanted_ms=min(from_ms + BETWEEN_SIDES_MS, until_ms),

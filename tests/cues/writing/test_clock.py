@@ -215,13 +215,13 @@ def test_every_change_without_a_rest_is_spoken_after_its_tone():
     sheet = sheet_of(make.plan(make.plain(march, stretch, march), make.close()))
     starts = of_kind(sheet, cuekinds.START)[1:]
     assert texts(starts) == [
-        "Now: calf stretch, right side. Hold it there.",
+        "Now: calf stretch, right side. Ease into it, and hold.",
         "Let go. Now: easy march.",
     ]
     assert all(cue.essential for cue in starts)
     side = of_kind(sheet, cuekinds.SIDE_CHANGE)[-1]
     assert texts([side])[0].startswith("Let go. ")
-    assert texts([side])[0].endswith("left side. Hold it there.")
+    assert texts([side])[0].endswith("left side. Ease into it, and hold.")
 
 
 def test_short_work_has_no_countdown():
