@@ -209,7 +209,7 @@ def _spread(
     if not zones:
         return
     apart_ms = APART_MS[zones[0][0].part.kind]
-    said = lines[: max(1, (total_ms + apart_ms // 2) // apart_ms)]
+    said = _option_not_last(lines[: max(1, (total_ms + apart_ms // 2) // apart_ms)])
     for number, (kind, words) in enumerate(said):
         into_ms = total_ms * (2 * number + 1) // (2 * len(said))
         for stretch, start_ms, end_ms in zones:
@@ -224,6 +224,13 @@ def _spread(
                 )
                 break
             into_ms -= end_ms - start_ms
+
+
+def _option_not_last(lines: list[CueLine]) -> list[CueLine]:
+    """Return the lines with no option at the end, where nobody can use it any more."""
+    if len(lines) > 1 and lines[-1][0] is cuekinds.OPTION:
+        return [*lines[:-2], lines[-1], lines[-2]]
+    return lines
 
 
 def _of_side(
