@@ -317,6 +317,14 @@ FORM = CueKind(
     phrases={"form": "point point_inline", "form reminder": "point point_inline"},
     lane=Lane.COACHING,
 )
+SLOW_COUNT = CueKind(
+    name="slow count",
+    priority=41,
+    phrases={"slow count": ""},
+    may_repeat=True,
+    lane=Lane.COACHING,
+)
+"""One movement there and back, counted; a plan asks for it."""
 WHERE_WE_ARE = CueKind(
     name="where we are",
     priority=30,
@@ -352,7 +360,7 @@ CUE_KINDS = kinds_by_name(
     *(SAFETY, PREVIEW, EXPLANATION, SIDE_CHANGE, EQUIPMENT, CAUTION, FREE),
     *(TIME_LEFT, HALFWAY),
     *(WELCOME, OPENING, CLOSE, TALK_CHECK, REST),
-    *(BREATH, OPTION, FORM, WHERE_WE_ARE, ENCOURAGEMENT),
+    *(BREATH, OPTION, FORM, SLOW_COUNT, WHERE_WE_ARE, ENCOURAGEMENT),
 )
 
 OTHER = CueKind(name="other", priority=0)

@@ -34,6 +34,7 @@ from cuetrack.plan.words import (
     Options,
     Pace,
     SectionKind,
+    SlowMoves,
     TimeCalls,
 )
 from cuetrack.times import HOUR_MS, MINUTE_MS
@@ -62,6 +63,7 @@ __all__ = [
     "Role",
     "Section",
     "SectionKind",
+    "SlowMoves",
     "TimeCalls",
 ]
 
@@ -173,6 +175,13 @@ class Plan(Written):
         "How often the time is called while people work: few leaves the final count, "
         "many calls halfway and 15, 10 and 5 seconds left.",
         default=TimeCalls.USUAL,
+    )
+    slow_moves: SlowMoves = key(
+        "slow moves",
+        Choice(SlowMoves),
+        "What says how slow slowly is, in work against a weight or a band: own pace, "
+        "or counted, once in each work.",
+        default=SlowMoves.OWN_PACE,
     )
     lasts_ms: int | None = key(
         "lasts",

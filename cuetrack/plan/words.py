@@ -63,6 +63,15 @@ class TimeCalls(StrEnum):
     """Halfway, and 15, 10 and 5 seconds left."""
 
 
+class SlowMoves(StrEnum):
+    """What says how slow "slowly" is, in movements against a resistance."""
+
+    OWN_PACE = "own pace"
+    """Nothing: each finds a pace of their own."""
+    COUNTED = "counted"
+    """Once in each work the voice counts one there, and twice as long back."""
+
+
 class MusicStyle(StrEnum):
     """The moods of the music that is made for a plan."""
 

@@ -32,7 +32,15 @@ from cuetrack.planning.generating import generate
 from cuetrack.planning.request import ClassRequest, Level
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-COACHING = {"form", "breath", "option", "encouragement", "talk check", "where we are"}
+COACHING = {
+    "slow count",
+    "form",
+    "breath",
+    "option",
+    "encouragement",
+    "talk check",
+    "where we are",
+}
 WISHES = (
     ClassRequest(slot_ms=15 * 60_000, level=Level.NEW),
     ClassRequest(slot_ms=20 * 60_000, level=Level.NEW, facts=("home alone",)),

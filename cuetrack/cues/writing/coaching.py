@@ -1,8 +1,8 @@
 """Coaching while people move: form, breath, options, encouragement.
 
-The first time a movement is done it gets up to two form points and the
-easier way, and before them its breath when it takes effort; the second time
-one reminder, encouragement and, in a work, the harder way; from then on mostly
+The first time a movement is done it gets up to two form points and the easier way;
+where it takes effort its breath and the easier way come first. The second time it
+gets one reminder, encouragement and, in a work, the harder way; from then on mostly
 encouragement, which in warm-up, recovery and cool-down never asks for effort.
 A movement with equipment, a hold or a breathing text of its own gets a breath cue
 every time. The cues are spread evenly over the time that the clock leaves, few
@@ -25,7 +25,7 @@ from cuetrack.cues.writing.quiet import (
 )
 from cuetrack.cues.writing.tellings import tellings_of
 from cuetrack.languages.phrases import inline, sentence
-from cuetrack.plan.model import Options, SectionKind
+from cuetrack.plan.model import Options, SectionKind, SlowMoves
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,6 +49,8 @@ ENCOURAGED_EVERY_MS = 30_000
 """Longer movements are encouraged once more in each such time."""
 
 EFFORT_TAGS = frozenset({"isometric", "resistance", "loaded"})
+
+COUNTED_TAGS = frozenset({"resistance", "loaded"})
 
 FIRST_BREATH_RANK = 75
 """A held breath under effort is a danger: this goes before the calls of the clock."""
@@ -90,13 +92,27 @@ def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[CueL
     movement = parts[0].movement
     if movement is None:
         return
-    visit = context.visits[parts[0].activity]
-    if visit == 0:
-        yield from _first_time(context, movement)
-    else:
-        yield from _known(context, parts[0], movement)
+    known = context.visits[parts[0].activity] > 0
+    lines = list(
+        _known(context, parts[0], movement) if known else _first_time(context, movement)
+    )
+    first = 1 if lines and lines[0][0] is cuekinds.BREATH else 0
+    yield from lines[:first]
+    yield from _slow_count(context, parts[0], movement)
+    yield from lines[first:]
     if not movement.hold:
         yield from _encouragement(context, parts)
+
+
+def _slow_count(
+    context: WritingContext, first: Segment, movement: Movement
+) -> Iterator[CueLine]:
+    """Yield one movement counted there and back, in work against a resistance."""
+    wanted = context.plan.slow_moves is SlowMoves.COUNTED
+    if not wanted or first.kind is not SegmentKind.WORK or movement.hold:
+        return
+    if COUNTED_TAGS & set(movement.tags) and "isometric" not in movement.tags:
+        yield cuekinds.SLOW_COUNT, context.phrases.variants("slow count")
 
 
 def _first_time(context: WritingContext, movement: Movement) -> Iterator[CueLine]:
@@ -105,7 +121,7 @@ def _first_time(context: WritingContext, movement: Movement) -> Iterator[CueLine
     if takes_effort(movement):
         yield from breath
         breath = []
-    if context.plan.options is Options.EASIER:
+    if takes_effort(movement) or context.plan.options is Options.EASIER:
         yield from easier
         easier = []
     for number, point in enumerate(movement.form[:2]):

@@ -15,7 +15,7 @@ from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, SegmentKind
 from cuetrack.cues.placement.placing import place
 from cuetrack.cues.timeline import activities
-from cuetrack.plan.model import Coaching, Group, TimeCalls
+from cuetrack.plan.model import Coaching, Group, SlowMoves, TimeCalls
 
 COACHING = {
     cuekinds.FORM,
@@ -207,3 +207,21 @@ def test_the_leaders_own_sentence_comes_before_stock_words():
         assert each.end_ms <= cue.start_ms
     for each in said:
         assert abs(each.start_ms - each.cue.wanted_ms) <= 5_000 + 1_000
+
+
+def test_slow_moves_are_counted_once_a_work_where_the_plan_asks_for_it():
+    """In work against a resistance alone: after its breath, two there, four back."""
+    curl = replace(make.PUNCH, name="curl", tags=("resistance",))
+    section = make.intervals(curl, make.HEEL_DIG, work=40, rest=30, rounds=2)
+    plain = make.plan(make.welcome(), section, make.close())
+    assert not of_kind(sheet_of(plain), cuekinds.SLOW_COUNT)
+    counted = placed_of(replace(plain, slow_moves=SlowMoves.COUNTED))
+    for parts, said in works(counted):
+        counts = [each for each in said if each.cue.kind is cuekinds.SLOW_COUNT]
+        assert len(counts) == (parts[0].movement.name == "curl")
+        for count in counts:
+            assert count.wording.text.lower().count("two") == 2
+            assert count.wording.text.endswith("two, three, four.")
+            breaths = [e.start_ms for e in said if e.cue.kind is cuekinds.BREATH]
+            assert breaths
+            assert min(breaths) < count.start_ms
