@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import hashlib
 import os
-import sys
 import time
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
+
+from cuetrack.systems import lock_if_free
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -47,30 +48,9 @@ def claimed(folder: Path, name: str, *, wait: bool = True) -> Iterator[bool]:
         os.close(file)
 
 
-if sys.platform == "win32":
-    import msvcrt
-
-    def _lock(file: int, *, wait: bool) -> bool:
-        while True:
-            with suppress(OSError):
-                msvcrt.locking(file, msvcrt.LK_NBLCK, 1)
-                return True
-            if not wait:
-                return False
-            time.sleep(_RETRY_S)
-
-else:
-    import fcntl
-
-    def _lock(file: int, *, wait: bool) -> bool:
-        while True:
-            try:
-                fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except BlockingIOError:
-                if not wait:
-                    return False
-                time.sleep(_RETRY_S)
-            except OSError:  # a disk without locks
-                return True
-            else:
-                return True
+def _lock(file: int, *, wait: bool) -> bool:
+    while not lock_if_free(file):
+        if not wait:
+            return False
+        time.sleep(_RETRY_S)
+    return True

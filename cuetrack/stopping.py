@@ -7,11 +7,11 @@ import threading
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, NoReturn
 
+from cuetrack.systems import STOPS
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from types import FrameType
-
-_STOPS = ("SIGTERM", "SIGHUP", "SIGBREAK")
 
 
 class Stopped(BaseException):
@@ -29,7 +29,7 @@ def heeding_stops() -> Iterator[None]:
     Only the first counts: cleaning up is not disturbed by a second. A signal that was
     ignored before, as hang-up is under ``nohup``, stays ignored.
     """
-    with _handling(_STOPS, _stop):
+    with _handling(STOPS, _stop):
         yield
 
 
@@ -41,18 +41,19 @@ def undisturbed() -> Iterator[None]:
     def remember(number: int, _: FrameType | None) -> None:
         waiting.append(number)
 
-    with _handling(("SIGINT", *_STOPS), remember):
+    with _handling((signal.SIGINT, *STOPS), remember):
         yield
     for number in waiting[:1]:
         signal.raise_signal(number)
 
 
 @contextmanager
-def _handling(names: tuple[str, ...], handler: signal._HANDLER) -> Iterator[None]:
+def _handling(
+    numbers: tuple[signal.Signals, ...], handler: signal._HANDLER
+) -> Iterator[None]:
     """Handle these signals, those that are ignored left alone."""
     before: dict[int, signal._HANDLER] = {}
     if threading.current_thread() is threading.main_thread():
-        numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
         found = {number: signal.getsignal(number) for number in numbers}
         before = {
             number: now
@@ -69,7 +70,6 @@ def _handling(names: tuple[str, ...], handler: signal._HANDLER) -> Iterator[None
 
 
 def _stop(number: int, _: FrameType | None) -> NoReturn:
-    for name in _STOPS:
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), signal.SIG_IGN)
+    for each in STOPS:
+        signal.signal(each, signal.SIG_IGN)
     raise Stopped(number)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
 import signal
 from collections import deque
 from contextlib import suppress
@@ -26,13 +25,6 @@ MOST_TRIES = 2
 """A process may be ended because another took all the memory; not twice."""
 
 _STOP_S = 30
-
-
-def core_count() -> int:
-    """Return how many cores this process may use."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
 
 
 def done_by_processes(works: Iterable[Work], count: int) -> Iterator[Outcome]:

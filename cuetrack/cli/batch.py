@@ -158,7 +158,8 @@ def done(works: Sequence[Work], arguments: Namespace) -> Iterator[Outcome]:
         from cuetrack.batch.cluster import done_by_cluster
 
         return done_by_cluster(works, arguments.cluster)
-    from cuetrack.batch.processes import core_count, done_by_processes
+    from cuetrack.batch.processes import done_by_processes
+    from cuetrack.systems import core_count
 
     count = core_count() if arguments.processes is None else arguments.processes
     if count < 1:

@@ -4,27 +4,13 @@ from __future__ import annotations
 
 import shutil
 import subprocess
-import sys
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from cuetrack.errors import UsageError
+from cuetrack.systems import PLAYERS
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-PLAYERS: Final = {
-    "linux": (("pw-play",), ("paplay",), ("aplay", "--quiet")),
-    "darwin": (("afplay",),),
-    "win32": (
-        (
-            "powershell",
-            "-NoProfile",
-            "-Command",
-            "& {(New-Object Media.SoundPlayer $args[0]).PlaySync()}",
-        ),
-    ),
-}
-"""What plays a WAV file on each system, the best first. Only Linux was tried."""
 
 
 def play(path: Path) -> None:
@@ -32,7 +18,7 @@ def play(path: Path) -> None:
 
     Raises UsageError when the system has no player, or none that finds an output.
     """
-    for words in PLAYERS.get(sys.platform, PLAYERS["linux"]):
+    for words in PLAYERS:
         program = shutil.which(words[0])
         if program is None:
             continue

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import ctypes
 import os
-import sys
 import threading
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -24,16 +23,12 @@ from cuetrack.speech.keys import identity_of, setting
 from cuetrack.speech.languages import espeak_code
 from cuetrack.speech.model import RawSpeech
 from cuetrack.stopping import undisturbed
+from cuetrack.systems import unload
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from cuetrack.speech.model import Voice
-
-if sys.platform == "win32":
-    from _ctypes import FreeLibrary as _dlclose  # noqa: N813 - one name for both
-else:
-    from _ctypes import dlclose as _dlclose
 
 # Names and values of espeak-ng's public header, speak_lib.h.
 _OUTPUT_SYNCHRONOUS = 2
@@ -189,7 +184,7 @@ def _loaded() -> Iterator[ctypes.CDLL]:
         yield library
     finally:
         library.espeak_Terminate()
-        _dlclose(library._handle)  # noqa: SLF001 - the only way to unload
+        unload(library)
 
 
 def open_voice(voice: Voice) -> EspeakEngine:

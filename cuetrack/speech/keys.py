@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import platform
 import string
 from functools import cache
 from importlib import metadata
@@ -12,6 +11,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cuetrack import systems
 from cuetrack.errors import SpeechError
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def versions_of(voice: Voice) -> dict[str, str]:
     """
     versions = {package: _version(package) for package in PACKAGES[voice.engine]}
     if voice.engine == "system":
-        versions["system"] = f"{platform.system()} {platform.release()}"
+        versions["system"] = systems.NAME
     return versions
 
 

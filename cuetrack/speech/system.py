@@ -23,6 +23,7 @@ from cuetrack.speech import system_child
 from cuetrack.speech.keys import identity_of, setting
 from cuetrack.speech.languages import primary
 from cuetrack.speech.model import RawSpeech
+from cuetrack.systems import SPEECH_ENDING
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -104,8 +105,7 @@ class SystemEngine:
 
     def _attempt(self, spoken: str) -> Attempt:
         with tempfile.TemporaryDirectory(prefix="cuetrack-") as folder:
-            ending = "aiff" if sys.platform == "darwin" else "wav"
-            path = Path(folder) / f"speech.{ending}"
+            path = Path(folder) / f"speech.{SPEECH_ENDING}"
             failure = self._speak_into(spoken, path)
             if failure is not None:
                 return Attempt(doubt=failure)

@@ -16,6 +16,8 @@ import re
 import sys
 from typing import Any
 
+from cuetrack.systems import BRINGS_VOICES
+
 FAILED = 1
 NO_VOICE = 2
 
@@ -61,7 +63,7 @@ def _offer_embedded_espeak() -> None:
 
     A library that is loaded already answers to its own name when asked for again.
     """
-    if not sys.platform.startswith("linux"):
+    if BRINGS_VOICES:
         return
     try:
         ctypes.CDLL("libespeak-ng.so.1")
