@@ -42,7 +42,8 @@ _BELOW_STEP, _ABOVE_STEP = slice(12, 15), slice(17, 19)  # 2-3.15 kHz, 6.3-8 kHz
 class BackgroundFinding:
     """What the background does to the cues that were found.
 
-    ``losses`` are by the id of a cue; ``check`` is None where no cue was found.
+    ``losses`` are by the id of a cue, of those whose own pieces are all there;
+    ``check`` is None where there is none.
     """
 
     losses: dict[str, float]
@@ -57,9 +58,9 @@ def is_covered(frames: int, loss: float) -> bool:
 def find_background(detections: Sequence[Detection], group: Group) -> BackgroundFinding:
     """Return what the group loses of each spoken cue, and what to say of all."""
     backgrounds = {
-        detection.target.id: detection.background
-        for detection in detections
-        if detection.background is not None
+        one.target.id: one.close.background
+        for one in detections
+        if one.close is not None and one.close.pieces.whole
     }
     if not backgrounds:
         return BackgroundFinding(losses={}, check=None)

@@ -8,7 +8,7 @@ of the sound without it, the residue: bed, noise, and the error of the encoder.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -16,9 +16,10 @@ import numpy.typing as npt
 from scipy import fft
 
 if TYPE_CHECKING:
-    from cuetrack.arrays import Floats, Samples
+    from cuetrack.arrays import Flags, Floats, Samples
 
 _LEAST_POWER = 1e-20
+Inner = npt.NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,20 +59,18 @@ class CellGrid:
 class Cells:
     """Powers of clip and file in every cell, each of shape (windows, bands).
 
-    ``shared`` is their inner product; its phase tells how the file turns that band.
+    ``shared`` is their inner product. ``gains`` has for each band the gain at which
+    the clip sounds (least squares); its phase tells how the file turns that band.
     """
 
     known: Floats
     heard: Floats
-    shared: npt.NDArray[np.complex128]
+    shared: Inner
+    gains: Inner
 
-    @property
-    def gains(self) -> npt.NDArray[np.complex128]:
-        """The gain at which the clip sounds in each band (least squares)."""
-        found: npt.NDArray[np.complex128] = self.shared.sum(axis=0) / np.maximum(
-            self.known.sum(axis=0), _LEAST_POWER
-        )
-        return found
+    def at_gains_of(self, kept: Flags) -> Cells:
+        """Return the same cells at the gains of some of the windows."""
+        return replace(self, gains=_gains(self.shared[kept], self.known[kept]))
 
     @property
     def speech(self) -> Floats:
@@ -96,11 +95,19 @@ class Cells:
 def compare(heard: Samples, known: Samples, grid: CellGrid) -> Cells:
     """Return the cells of two sounds of the same length that start together."""
     file, clip = grid.spectra(heard), grid.spectra(known)
+    powers = grid.by_band(_power(clip))
+    shared = grid.by_band((file * np.conj(clip)).astype(np.complex128))
     return Cells(
-        known=grid.by_band(_power(clip)),
+        known=powers,
         heard=grid.by_band(_power(file)),
-        shared=grid.by_band((file * np.conj(clip)).astype(np.complex128)),
+        shared=shared,
+        gains=_gains(shared, powers),
     )
+
+
+def _gains(shared: Inner, known: Floats) -> Inner:
+    found: Inner = shared.sum(axis=0) / np.maximum(known.sum(axis=0), _LEAST_POWER)
+    return found
 
 
 def _power(spectra: npt.NDArray[np.complex64]) -> Floats:

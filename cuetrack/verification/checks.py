@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cuetrack.times import SAMPLE_RATE_HZ, duration, frames_from_ms, ms_from_frames
+from cuetrack.verification.bending import bend_of
+from cuetrack.verification.limits import BENT_SHARE, HOLE_MS
 from cuetrack.verification.report import Check, precise_clock
 from cuetrack.verification.stream import POWER_STEP_FRAMES
 
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
 
 LOUDNESS_TOLERANCE_LU = 0.5
 TRUE_PEAK_LIMIT_DBTP = -1.0
+PEAK_TOLERANCE_DB = 0.5
+"""Encoding again at a low rate raises peaks by so much."""
+
 SILENCE_DBFS = -60.0
 LONGER_FRAMES = 4608
 """An encoder may leave up to four of its frames of silence at the end: AAC
@@ -81,7 +86,7 @@ def loudness_check(levels: TrackLevels, target_lufs: float) -> Check:
 def true_peak_check(levels: TrackLevels) -> Check:
     """Check that no peak of the decoded file, also between samples, is too high."""
     found = levels.true_peak_dbtp
-    fits = found <= TRUE_PEAK_LIMIT_DBTP
+    fits = found <= TRUE_PEAK_LIMIT_DBTP + PEAK_TOLERANCE_DB
     sentence = (
         f"Its highest peak is {found:.2f} dBTP, low enough to play without distortion."
         if fits
@@ -95,6 +100,51 @@ def true_peak_check(levels: TrackLevels) -> Check:
         passed=fits,
         sentence=sentence,
     )
+
+
+def clipping_check(detections: Iterable[Detection]) -> Check:
+    """Check that the tops of the voice were not cut off."""
+    looks = [one.close.peaks for one in detections if one.close is not None]
+    bend = bend_of(looks)
+    fits = bend < BENT_SHARE
+    return Check(
+        name="not clipped",
+        measured=round(bend, 3),
+        wanted=f"peaks bent down by less than {BENT_SHARE:g}",
+        passed=fits if looks else None,
+        sentence="The peaks of the voice are whole."
+        if fits
+        else "The peaks of the voice are cut off: somewhere on its way the sound was "
+        "too loud, and was clipped. Make it again from the track as it was.",
+    )
+
+
+def pieces_check(detections: Iterable[Detection]) -> Check:
+    """Check every piece of every cue that stands clear enough to be judged."""
+    looks = [one.close.pieces for one in detections if one.close is not None]
+    windows = sum(look.windows for look in looks)
+    share = sum(look.judged for look in looks) / windows if windows else 0.0
+    faulty = sum(bool(look.faults) for look in looks)
+    sentence = (
+        f"{share:.0%} of all that is said stands clear enough to be judged piece by "
+        f"piece ({HOLE_MS} ms and longer)"
+    )
+    return Check(
+        name="every piece",
+        measured=round(share, 3),
+        wanted=f"nothing missing for {HOLE_MS} ms or longer",
+        passed=not faulty if windows else None,
+        sentence=f"{sentence}: "
+        + (
+            f"{_cues(faulty)} with a piece missing or wrong."
+            if faulty
+            else "all is there."
+        ),
+    )
+
+
+def _cues(count: int) -> str:
+    return "1 cue" if count == 1 else f"{count} cues"
 
 
 def silence_check(measured: Measured) -> Check:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from cuetrack.verification.measuring import Detection
+    from cuetrack.verification.pieces import CuePieces
     from cuetrack.verification.search import Match
 
 LEVEL_TOLERANCE_DB = 3.0
@@ -235,6 +236,8 @@ def _faults(
         return
     if abs(error) > TOLERANCE_FRAMES:
         yield CueVerdict.MOVED, "late" if error > 0 else "early"
+    if detection.close is not None:
+        yield from _piece_faults(detection.close.pieces)
     if detection.match.whole < WHOLE_SHARE:
         yield CueVerdict.CUT, "a part of it is not there"
     if loss is not None and is_covered(detection.target.frames, loss):
@@ -243,6 +246,22 @@ def _faults(
     if level_db is not None and abs(level_db) > LEVEL_TOLERANCE_DB:
         verdict = CueVerdict.TOO_LOUD if level_db > 0 else CueVerdict.TOO_QUIET
         yield verdict, f"{abs(level_db):.1f} dB from the others"
+
+
+def _piece_faults(pieces: CuePieces) -> Iterator[tuple[CueVerdict, str]]:
+    """Yield what is wrong with the pieces of a cue, in their order."""
+    for fault in pieces.faults:
+        length = f"{fault.length_ms} ms"
+        at = f"{fault.start_ms / 1000:.1f} s after its start"
+        if not fault.gone:
+            yield CueVerdict.CHANGED, f"something else for {length}, {at}"
+        elif fault.to_end or fault.from_start:
+            part = "last" if fault.to_end else "first"
+            yield CueVerdict.CUT, f"its {part} {length} are not there"
+        else:
+            yield CueVerdict.BROKEN, f"a hole of {length}, {at}"
+    if pieces.click_ms is not None:
+        yield CueVerdict.CLICK, f"{pieces.click_ms / 1000:.2f} s after its start"
 
 
 def _ms(frames: float) -> float:

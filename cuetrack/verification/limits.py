@@ -29,3 +29,25 @@ STEADY_SPREAD_DB = 1.5
 STEADY_OVER_LU = 18.0
 """A background that hardly changes, within a cue and from cue to cue, is a noise;
 told when it lies less than this under the voice. Music flickers by 0.8 and more."""
+
+CLEAR_DB = 6.0
+"""A window of 40 ms is judged where the clip stands so far over bed and error."""
+
+CHANGED_CLEAR_DB = 9.0
+"""The same for pieces that hold something else."""
+
+HOLE_MS = 60
+"""The shortest hole that is always seen where a window can be judged."""
+
+GONE_SHARE = 0.4
+"""A piece is not there when less than this of it is; honest files keep 0.57."""
+
+CLICK_SHARE = 1.25
+"""A click is told when its peak, at 200 to 6000 Hz, is this much of the voice's RMS,"""
+
+CLICK_CREST = 12.0
+"""and so many times what else is left of the sound around it."""
+
+BENT_SHARE = 0.05
+"""The voice was clipped when its highest peaks come out so much lower than its other
+parts, by a cubic law; honest files bend by 0.021, 1 dB of clipping by 0.048."""

@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING
 from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.background import background_of
+from cuetrack.verification.bending import peaks_of
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
+from cuetrack.verification.pieces import pieces_of
 from cuetrack.verification.search import Match, best_score, find, make_search_window
+from cuetrack.verification.spectrum import THINNING
 from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches, tapped
 
 if TYPE_CHECKING:
@@ -19,6 +22,9 @@ if TYPE_CHECKING:
     from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Progress
     from cuetrack.verification.background import CueBackground
+    from cuetrack.verification.bending import CuePeaks
+    from cuetrack.verification.pieces import CuePieces
+    from cuetrack.verification.search import SearchWindow
     from cuetrack.verification.targets import Target, Templates
 
 _INSTEAD_REACH = SAMPLE_RATE_HZ // 4
@@ -29,19 +35,28 @@ _MOST_INSTEAD_SEARCHES = 60
 _MARGIN_FRAMES = SAMPLE_RATE_HZ // 100
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CloseLook:
+    """A spoken cue where it was found: what sounds with it, its pieces, its peaks."""
+
+    background: CueBackground
+    pieces: CuePieces
+    peaks: CuePeaks
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Detection:
     """What the file holds for one target.
 
     ``match`` has its frame counted from the start of the track. ``instead`` is
-    another target of the sheet whose sound is at this one's place. ``background``
-    is what sounds with a spoken cue.
+    another target of the sheet whose sound is at this one's place. ``close`` is what
+    a closer look at a spoken cue shows.
     """
 
     target: Target
     match: Match | None
     instead: Target | None = None
-    background: CueBackground | None = None
+    close: CloseLook | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +131,7 @@ class _Matching:
         self._templates = templates
         self._finds: dict[str, list[Match]] = {}
         self._instead: dict[int, Target] = {}
-        self._backgrounds: dict[int, CueBackground] = {}
+        self._close: dict[int, CloseLook] = {}
         self._instead_searches = 0
 
     def span(self, target: Target) -> TrackSpan:
@@ -141,7 +156,8 @@ class _Matching:
         self._finds.setdefault(target.sound, []).extend(matches)
         if matches and target.is_speech:
             nearest = min(matches, key=lambda one: abs(one.frame - target.planned))
-            self._listen_closely(index, samples, round(nearest.frame) - start)
+            place = max(0.0, nearest.frame - start)
+            self._close[index] = self._look_closely(index, samples, stretch, place)
         away = [abs(match.frame - target.planned) for match in matches]
         if min(away, default=REACH_FRAMES) < SAME_FRAMES:
             return
@@ -171,16 +187,25 @@ class _Matching:
                 target=target,
                 match=matches[index],
                 instead=self._instead.get(index),
-                background=self._backgrounds.get(index),
+                close=self._close.get(index),
             )
             for index, target in enumerate(self._targets)
         )
 
-    def _listen_closely(self, index: int, samples: Samples, place: int) -> None:
+    def _look_closely(
+        self, index: int, samples: Samples, stretch: SearchWindow, place: float
+    ) -> CloseLook:
         """Measure a spoken cue that was found at this frame of its stretch."""
-        known = self._templates.of(self._targets[index]).samples
-        heard = samples[place : place + known.size]
-        self._backgrounds[index] = background_of(heard, known)
+        template = self._templates.of(self._targets[index])
+        first = round(place)
+        heard = samples[first : first + template.frames]
+        known = template.samples[: heard.size]
+        narrow = stretch.sound[round(place / THINNING) :][: template.sound.size]
+        return CloseLook(
+            background=background_of(heard, known),
+            pieces=pieces_of(narrow, template.sound[: narrow.size]),
+            peaks=peaks_of(heard, known),
+        )
 
     def _around(self, index: int) -> Sequence[Target]:
         first = max(0, index - _INSTEAD_NEIGHBOURS)

@@ -10,8 +10,10 @@ from cuetrack.sound.decoding import open_sound
 from cuetrack.times import clock, frames_from_ms, ms_from_frames
 from cuetrack.verification.background_check import find_background
 from cuetrack.verification.checks import (
+    clipping_check,
     length_check,
     loudness_check,
+    pieces_check,
     silence_check,
     true_peak_check,
 )
@@ -99,6 +101,11 @@ def verify_track(
     )
     checks = (
         *causes,
+        *(
+            (pieces_check(measured.detections), clipping_check(measured.detections))
+            if recognised
+            else ()
+        ),
         length_check(measured, cue_file.duration_ms),
         loudness_check(measured.levels, target_lufs),
         true_peak_check(measured.levels),

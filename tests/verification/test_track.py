@@ -19,7 +19,15 @@ from cuetrack.verification import CueVerdict, report_lines, respeak_with, verify
 from cuetrack.verification.limits import COVERED_LOSS
 from cuetrack.verification.targets import MOST_HELD_TEMPLATES, Templates, targets_of
 from tests.sound.sounds import SoundBed, joined
-from tests.verification.tracks import Shelf, build, levelled, music, small_class, write
+from tests.verification.tracks import (
+    PHRASES,
+    Shelf,
+    build,
+    levelled,
+    music,
+    small_class,
+    write,
+)
 
 FORMATS = ("wav", "flac", "mp3", "ogg")
 
@@ -285,6 +293,29 @@ def test_a_cue_6_db_off_the_others_is_named(tmp_path, gain, verdict):
     assert wrong(report) == {track.sheet.cues[2].text: verdict}
     row = next(row for row in report.rows if row.verdict == verdict)
     assert row.level_db == pytest.approx(20 * np.log10(gain), abs=0.1)
+
+
+@pytest.mark.parametrize("suffix", ["wav", "ogg"])
+def test_holes_clicks_and_clipping_are_named(tmp_path, suffix):
+    """Small damage inside words is told by cue, kind and place; clipping of all."""
+    track = small_class()
+    sound = track.sound()
+    by_text = {row.text: row for row in track.sheet.cues}
+    rows = [by_text[PHRASES[index]] for index in (1, 3, 5)]
+    hole, click, swap = (frames_from_ms(int(row.start_ms)) for row in rows)
+    sound[hole + 8640 : hole + 13_440] = 0
+    sound[click + 5000 : click + 5040] += 0.7
+    sound[swap + 4800 : swap + 24_000] = sound[swap + 4800 : swap + 24_000][::-1]
+    report = verified(tmp_path, track, sound, suffix=suffix)
+    assert wrong(report) == {
+        rows[0].text: CueVerdict.BROKEN,
+        rows[1].text: CueVerdict.CLICK,
+        rows[2].text: CueVerdict.CHANGED,
+    }
+    assert failed(report) == {"every piece", "true peak"}
+    top = np.abs(track.sound()).max() / 2
+    clipped = levelled(np.clip(track.sound(), -top, top))
+    assert "not clipped" in failed(verified(tmp_path, track, clipped, suffix=suffix))
 
 
 def test_something_extra_is_found_where_nothing_is_planned(tmp_path):

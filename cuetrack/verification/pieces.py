@@ -1,0 +1,191 @@
+"""Whether every piece of a cue is there: holes, wrong pieces and clicks inside words.
+
+A cue is looked at in windows of 40 ms, every 10 ms, in seven bands. What each should
+hold is known: the clip, at the gain the whole cue has in that band, which takes in
+whatever encoder and tone control did. A window can be judged where the clip stands
+`CLEAR_DB` over bed and encoder's error, as they are in the rest of the cue. Above
+2.5 kHz encoders at low rates put noise in place of the sound, as loud as it was:
+there its power is enough.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cuetrack.verification.cells import CellGrid, Cells, compare
+from cuetrack.verification.limits import (
+    CHANGED_CLEAR_DB,
+    CLEAR_DB,
+    CLICK_CREST,
+    CLICK_SHARE,
+    GONE_SHARE,
+)
+from cuetrack.verification.spectrum import SEARCH_RATE_HZ, Samples32
+
+if TYPE_CHECKING:
+    from cuetrack.arrays import Flags, Floats
+
+WINDOW_MS, HOP_MS = 40, 10
+_GRID = CellGrid(
+    rate_hz=SEARCH_RATE_HZ,
+    window=SEARCH_RATE_HZ * WINDOW_MS // 1000,
+    hop=SEARCH_RATE_HZ * HOP_MS // 1000,
+    edges_hz=(200, 400, 630, 1000, 1600, 2500, 4000, 5800),
+)
+_NOISY_BANDS = slice(5, 7)
+_FLOOR = 0.003
+"""25 dB below the mean of a band nothing is judged, however clean the file."""
+
+_WEAK_SHARE = 0.5
+_OVERLAP = WINDOW_MS // HOP_MS
+_LEAST = 1e-20
+_FEWEST_CHANGED = 3
+_TICK = SEARCH_RATE_HZ // 800  # 1.25 ms
+_AROUND_TICKS = 20
+_NEAR_TICKS = 2
+_EDGE_TICKS = 12
+"""Within 15 ms of its ends, a tone that ends or starts there may reach in."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """A piece that is not as spoken, in ms from the start of the cue.
+
+    ``gone`` says that nothing is there, not something else. ``to_end`` and
+    ``from_start`` say that no piece that can be judged lies behind or before it.
+    """
+
+    start_ms: int
+    length_ms: int
+    gone: bool
+    from_start: bool
+    to_end: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuePieces:
+    """What the pieces of one cue show.
+
+    ``judged`` of its ``windows`` stand clear enough to be judged. ``click_ms`` is
+    where a click stands out most, from the start of the cue; None where none does.
+    """
+
+    faults: tuple[Fault, ...]
+    windows: int
+    judged: int
+    click_ms: int | None = None
+
+    @property
+    def whole(self) -> bool:
+        """Whether there is nothing to complain of."""
+        return not self.faults and self.click_ms is None
+
+
+def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:
+    """Return what the pieces of a cue show.
+
+    Parameters
+    ----------
+    heard, known
+        The file at the place of the cue, and the clip: both limited to the band of
+        the search, at its rate, of one length.
+    """
+    cells = compare(heard, known, _GRID)
+    kept = _share(cells, cells.speech.mean(axis=0) + _LEAST) >= _WEAK_SHARE
+    if not kept.any():
+        return CuePieces(faults=(), windows=len(kept), judged=0)
+    cells = cells.at_gains_of(kept)
+    around = _around(cells, kept)
+    clear_db = 10 * np.log10(np.mean(cells.speech / around, axis=1) + _LEAST)
+    share = _share(cells, around)
+    power = _ratio(cells.heard / around, cells.speech / around)
+    gone = (clear_db >= CLEAR_DB) & (share < GONE_SHARE) & (power < _WEAK_SHARE)
+    low = slice(0, _NOISY_BANDS.start)
+    spoken = _ratio(cells.speech[:, low] / around[:, low], np.ones((1, low.stop)))
+    there = cells.present[:, low] / around[:, low]
+    share = _ratio(there, cells.speech[:, low] / around[:, low])
+    clear_low = 10 * np.log10(spoken + _LEAST) >= CHANGED_CLEAR_DB
+    changed = clear_low & (share < GONE_SHARE) & ~gone
+    judged = np.flatnonzero(clear_db >= CLEAR_DB)
+    found = [_fault(run, judged, gone=True) for run in _runs(gone)]
+    found += [
+        _fault(run, judged, gone=False)
+        for run in _runs(changed)
+        if run[1] - run[0] >= _FEWEST_CHANGED
+    ]
+    return CuePieces(
+        faults=tuple(sorted(found, key=lambda one: (one.gone, -one.length_ms))),
+        windows=len(kept),
+        judged=judged.size,
+        click_ms=None if found else _click(heard, known),
+    )
+
+
+def _share(cells: Cells, around: Floats) -> Floats:
+    """Return how much of each window is there, bands weighed by what surrounds them."""
+    present = cells.present
+    there = np.minimum(cells.heard, cells.speech)[:, _NOISY_BANDS]
+    present[:, _NOISY_BANDS] = np.maximum(present[:, _NOISY_BANDS], there)
+    return _ratio(present / around, cells.speech / around)
+
+
+def _ratio(upper: Floats, lower: Floats) -> Floats:
+    found: Floats = upper.sum(axis=1) / np.maximum(lower.sum(axis=1), _LEAST)
+    return found
+
+
+def _around(cells: Cells, kept: Flags) -> Floats:
+    """Return bed and error for each window and band: those of the rest of the cue.
+
+    What is in doubt does not vouch for itself: a run of weak windows is measured by
+    all the others.
+    """
+    residue = cells.residue
+    floor = _FLOOR * cells.speech.mean(axis=0) + _LEAST
+    found = np.tile(residue.mean(axis=0) + floor, (len(residue), 1))
+    for first, last in _runs(~kept):
+        others = np.ones(len(kept), np.bool_)
+        others[max(0, first - _OVERLAP) : last + _OVERLAP] = False
+        if others.any():
+            found[first:last] = residue[others].mean(axis=0) + floor
+    return found
+
+
+def _fault(run: tuple[int, int], judged: np.ndarray, *, gone: bool) -> Fault:
+    first, last = run
+    return Fault(
+        start_ms=first * HOP_MS,
+        length_ms=(last - first - 1) * HOP_MS + WINDOW_MS,
+        gone=gone,
+        from_start=not bool((judged < first).any()),
+        to_end=not bool((judged >= last).any()),
+    )
+
+
+def _click(heard: Samples32, known: Samples32) -> int | None:
+    """Return where something as short as a click stands out of the residue, ms."""
+    gain = float(np.dot(heard, known)) / max(float(np.dot(known, known)), _LEAST)
+    voice = float(np.sqrt(np.mean(np.square(gain * known))))
+    left = heard - np.float32(gain) * known
+    ticks = left[: left.size // _TICK * _TICK].reshape(-1, _TICK)
+    powers = np.square(ticks).sum(axis=1)
+    wide = np.convolve(powers, np.ones(2 * _AROUND_TICKS + 1), "same")
+    near = np.convolve(powers, np.ones(2 * _NEAR_TICKS + 1), "same")
+    others = 2 * (_AROUND_TICKS - _NEAR_TICKS) * _TICK
+    level = np.sqrt(np.maximum(wide - near, 0.0) / others)
+    peaks = np.abs(ticks).max(axis=1)
+    loud = (peaks > CLICK_SHARE * voice) & (peaks > CLICK_CREST * level)
+    loud[:_EDGE_TICKS] = loud[loud.size - _EDGE_TICKS :] = False
+    if not loud.any():
+        return None
+    worst = int(np.argmax(np.where(loud, peaks, 0.0)))
+    return round(worst * _TICK * 1000 / SEARCH_RATE_HZ)
+
+
+def _runs(flags: Flags) -> list[tuple[int, int]]:
+    """Return start and end of each run of true."""
+    edges = np.flatnonzero(np.diff(np.pad(flags.astype(np.int8), 1)))
+    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]

@@ -1,0 +1,123 @@
+"""Every piece of a cue that stands clear is judged, and only faults are told."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from cuetrack.verification.bending import bend_of, peaks_of
+from cuetrack.verification.limits import BENT_SHARE
+from cuetrack.verification.pieces import pieces_of
+from cuetrack.verification.search import make_search_window, make_template
+from tests.fakes import ToneSpeaker
+from tests.verification.tracks import music
+
+TEXT = "Sit tall, feet flat on the floor."
+MS = 48
+
+
+@pytest.fixture(scope="module")
+def clip():
+    speaker = ToneSpeaker()
+    found = speaker.speak([TEXT])[TEXT]
+    return speaker.samples(found.key)[found.speech_start : found.speech_end]
+
+
+def seen(heard, clip):
+    """What the pieces of a clip show in a sound that starts with it."""
+    template = make_template(clip)
+    narrow = make_search_window(heard.astype(np.float32)).sound
+    return pieces_of(narrow[: template.sound.size], template.sound)
+
+
+def with_hole(clip, start_ms, length_ms):
+    damaged = clip.copy()
+    damaged[start_ms * MS : (start_ms + length_ms) * MS] = 0
+    return damaged
+
+
+@pytest.mark.parametrize("gain", [1.0, 0.2, -1.0])
+def test_a_whole_cue_has_all_its_pieces(clip, gain):
+    """At any level, and turned upside down, a clip has no hole and no click."""
+    found = seen(gain * clip, clip)
+    assert found.faults == ()
+    assert found.click_ms is None
+    assert found.judged > 0.6 * found.windows
+
+
+def test_music_under_a_cue_takes_no_piece_away(clip):
+    """Over music fewer pieces can be judged, and those are there."""
+    bed = music(clip.size, 3, level_db=-14)
+    found = seen(clip + bed, clip)
+    assert found.faults == ()
+    assert found.judged < seen(clip, clip).judged
+
+
+@pytest.mark.parametrize("length_ms", [60, 90, 200])
+def test_a_hole_inside_a_word_is_found_at_its_place(clip, length_ms):
+    """From 60 ms on a hole in a loud syllable is told, with where and how long."""
+    bed = music(clip.size, 3, level_db=-26)
+    found = seen(with_hole(clip, 480, length_ms) + bed, clip)
+    (fault, *_) = found.faults
+    assert fault.gone
+    assert not fault.to_end
+    assert abs(fault.start_ms - 480) <= 40
+    assert found.click_ms is None
+
+
+def test_the_end_cut_off_is_told_as_an_end(clip):
+    """A cue that breaks off 250 ms early is known to have lost its end, not a hole."""
+    length_ms = clip.size // MS
+    (fault,) = seen(with_hole(clip, length_ms - 250, 260), clip).faults
+    assert fault.to_end
+    assert 180 <= fault.length_ms <= 260
+
+
+def test_the_start_cut_off_is_told_as_a_start(clip):
+    """A cue that begins 300 ms late is known to have lost its start."""
+    (fault,) = seen(with_hole(clip, 0, 300), clip).faults
+    assert fault.from_start
+
+
+def test_other_sound_in_place_of_a_piece_is_told_from_a_hole(clip):
+    """A piece played backwards is there, and is not what was said."""
+    damaged = clip.copy()
+    piece = slice(500 * MS, 900 * MS)
+    damaged[piece] = damaged[piece][::-1]
+    assert any(not fault.gone for fault in seen(damaged, clip).faults)
+
+
+def test_a_click_inside_a_word_is_found(clip):
+    """A single sample as high as the loudest speech is told with its place."""
+    damaged = clip.copy()
+    damaged[700 * MS] += 12 * np.sqrt(np.mean(np.square(clip)))
+    found = seen(damaged, clip)
+    assert found.faults == ()
+    assert found.click_ms == pytest.approx(710, abs=3)
+
+
+def test_nothing_of_a_clip_that_is_not_there_is_judged(clip):
+    """Silence and an opposite of what was said leave nothing to compare with."""
+    assert seen(np.zeros_like(clip), clip).judged == 0
+
+
+def test_a_cue_all_in_doubt_vouches_for_nothing(clip):
+    """Where one short syllable is all there is, its neighbours are too few to judge."""
+    found = seen(with_hole(clip, 0, 90)[: 130 * MS], clip[: 130 * MS])
+    assert len(found.faults) <= 1
+
+
+@pytest.mark.parametrize(("gain_db", "bent"), [(0, False), (2, True), (6, True)])
+def test_clipping_is_told_from_a_limiter(clip, gain_db, bent):
+    """Tops cut off are seen; a loud stretch turned down as a whole is none."""
+    top = np.abs(clip).max() * 10 ** (-gain_db / 20)
+    assert (bend_of([peaks_of(np.clip(clip, -top, top), clip)]) > BENT_SHARE) == bent
+    turned_down = clip * np.linspace(1, 0.6, clip.size)
+    assert bend_of([peaks_of(turned_down, clip)]) < BENT_SHARE / 2
+
+
+def test_nothing_to_see_is_not_bent(clip):
+    """No cue, a cue shorter than a window, and silence are not called clipped."""
+    assert bend_of([]) == 0
+    short = clip[:500]
+    assert bend_of([peaks_of(short, short), peaks_of(0 * clip, clip)]) == 0
