@@ -213,7 +213,7 @@ def show_hearing(screen: Console, hearing: HearingReport) -> None:
     for row in hearing.rows:
         over = row.separation_lu
         table.add_row(
-            Text(row.cue),
+            Text(row.text),
             f"{row.sii_quiet * 100:.0f}",
             f"{row.sii_mix * 100:.0f}",
             "" if over is None else f"{row.depth_db:.1f} dB",

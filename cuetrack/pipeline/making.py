@@ -183,6 +183,7 @@ def _heard(
         speaker,
         plan.group,
         cue_ids=[said.cue.id for said in placed.placed],
+        texts=[said.wording.text for said in placed.placed],
         well_under=asked_well_under_voice(plan, placed.sheet.timeline, segments),
         spectrum_of=partial(spectrum_of, source=speaker, store=speaker.store),
     )

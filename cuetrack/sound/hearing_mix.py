@@ -64,6 +64,7 @@ def fit_to_hearing(
     group: Group,
     *,
     cue_ids: Sequence[str],
+    texts: Sequence[str] = (),
     well_under: Sequence[bool] = (),
     spectrum_of: Callable[[str], ClipSpectrum] | None = None,
 ) -> HeardMix:
@@ -80,7 +81,9 @@ def fit_to_hearing(
     group
         Whose ears are counted.
     cue_ids
-        What the report calls the spoken events, in their order.
+        What programs call the spoken events, in their order.
+    texts
+        What people call them: what is said. Not given, the same.
     well_under
         Whether the bed is to go 20 LU under each spoken event, see `solve_ducks`.
     spectrum_of
@@ -102,7 +105,7 @@ def fit_to_hearing(
         replace(event, gain_db=tones.gain_db(_kind(event))) if event.is_tone else event
         for event in plan.events
     )
-    report = hearing_report(cue_ids, speech, _if_bed(plan, solved), group)
+    report = hearing_report(cue_ids, speech, _if_bed(plan, solved), group, texts=texts)
     cuts += _tone_cuts(sounded, cuts, tones)
     return HeardMix(
         plan=replace(plan, events=events, ducks=ducks, cuts=cuts),

@@ -63,7 +63,7 @@ class CueAdvice(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HearingRow:
-    """One cue.
+    """One cue, ``text`` what is said.
 
     ``sii_quiet`` and ``sii_mix`` are those of the listener who hears worst,
     ``loss`` the most the music costs any of them, ``depth_db`` how much softer the
@@ -72,6 +72,7 @@ class HearingRow:
     """
 
     cue: str
+    text: str
     sii_quiet: float
     sii_mix: float
     loss: float
@@ -109,6 +110,8 @@ def hearing_report(
     speech: Sequence[ClipSpectrum],
     solved: Sequence[SolvedDuck] | None,
     group: Group,
+    *,
+    texts: Sequence[str] = (),
 ) -> HearingReport:
     """Return what the group hears of each cue.
 
@@ -120,12 +123,14 @@ def hearing_report(
         The ducks of `solve_ducks`, one a cue; None where there is no music.
     group
         Whose ears are counted.
+    texts
+        What each cue says, by which people are told of it; not given, its id.
     """
     silent = {0.0: [SILENT_BED] * len(speech)}
     answers = solve_ducks(speech, silent, group) if solved is None else solved
     rows = tuple(
-        _row(cue, answer, music=solved is not None)
-        for cue, answer in zip(cue_ids, answers, strict=True)
+        _row(cue, text, answer, music=solved is not None)
+        for cue, text, answer in zip(cue_ids, texts or cue_ids, answers, strict=True)
     )
     louder_by_db = _louder_by(speech, group) if rows else 0
     return HearingReport(
@@ -137,10 +142,11 @@ def hearing_report(
     )
 
 
-def _row(cue: str, answer: SolvedDuck, *, music: bool) -> HearingRow:
+def _row(cue: str, text: str, answer: SolvedDuck, *, music: bool) -> HearingRow:
     soft = min(answer.sii_quiet) < ENOUGH_SII
     return HearingRow(
         cue=cue,
+        text=text,
         sii_quiet=min(answer.sii_quiet),
         sii_mix=min(answer.sii_mix),
         loss=answer.loss,
@@ -203,7 +209,7 @@ def _on_the_music(rows: tuple[HearingRow, ...]) -> list[str]:
         else "."
     )
     loud = [
-        row.cue for row in rows if row.advice in {CueAdvice.MUSIC_DOWN, CueAdvice.BOTH}
+        row.text for row in rows if row.advice in {CueAdvice.MUSIC_DOWN, CueAdvice.BOTH}
     ]
     if loud:
         verdict = (
@@ -224,7 +230,7 @@ def _on_the_music(rows: tuple[HearingRow, ...]) -> list[str]:
 def _on_the_level(
     rows: tuple[HearingRow, ...], louder_by_db: int | None, group: Group
 ) -> str:
-    soft = [row.cue for row in rows if row.sii_quiet < ENOUGH_SII]
+    soft = [row.text for row in rows if row.sii_quiet < ENOUGH_SII]
     lowest = min(row.sii_quiet for row in rows) * 100
     if not soft:
         return (
@@ -254,6 +260,6 @@ def _count(cues: int) -> str:
 
 
 def _some(cues: Sequence[str]) -> str:
-    """Return the first few names, and how many more there are."""
-    shown = ", ".join(cues[:3])
+    """Return the first few, and how many more there are."""
+    shown = ", ".join(f'"{cue}"' for cue in cues[:3])
     return f"{shown} and {len(cues) - 3} more" if len(cues) > 3 else shown

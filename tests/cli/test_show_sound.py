@@ -20,6 +20,7 @@ def shown(show, *args):
 def row(**changes):
     fields = {
         "cue": "warm-up.m1.start",
+        "text": "Start.",
         "sii_quiet": 0.613,
         "sii_mix": 0.598,
         "loss": 0.015,
@@ -41,7 +42,7 @@ def test_each_cue_has_a_row_in_points():
     text = shown(show_hearing, report(row(), row(advice=CueAdvice.LOUDSPEAKER_UP)))
     first, second = text.strip().splitlines()[1:]
     assert first.split() == [
-        "warm-up.m1.start",
+        "Start.",
         "61",
         "60",
         "12.3",

@@ -28,7 +28,8 @@ def report(group, beds=None, count=2):
     ids = [f"cue-{number}" for number in range(count)]
     under = {0.0: beds, 24.0: [bed.raised(-9) for bed in beds or ()]}
     solved = None if beds is None else solve_ducks(speech, under, group)
-    return hearing_report(ids, speech, solved, group)
+    texts = [f"Toes {number}." for number in range(count)]
+    return hearing_report(ids, speech, solved, group, texts=texts)
 
 
 def test_a_row_for_every_cue_in_order():
@@ -90,7 +91,7 @@ def test_music_too_loud_asks_for_the_music():
     found = report(Group(), [MUSIC, BLAST])
     assert [row.advice for row in found.rows] == [CueAdvice.NONE, CueAdvice.MUSIC_DOWN]
     text = " ".join(found.summary)
-    assert "too loud under 1 cue (cue-1)" in text
+    assert 'too loud under 1 cue ("Toes 1.")' in text
     assert "turn the music down" in text
     assert "No cue is lost" not in text
 
@@ -119,7 +120,7 @@ def test_beyond_the_tables_is_said(age, said):
 def test_long_lists_of_cues_are_cut_short():
     """Three names and a count, not forty names."""
     text = " ".join(report(Group(age=80, level_db_spl=50), count=40).summary)
-    assert "cue-0, cue-1, cue-2 and 37 more" in text
+    assert '"Toes 0.", "Toes 1.", "Toes 2." and 37 more' in text
 
 
 def test_limits_stand_with_the_numbers():

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import jinja2
 
-from cuetrack.output.handouts.sheet_text import breakable
+from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable
 from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
 
 if TYPE_CHECKING:
@@ -33,7 +33,6 @@ FOOT = (
 )
 EASY = ("Easily?", "yes", "no")
 LETTERS = "abcd"
-_TYPST_PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
 def answer_sheet_pdf(
@@ -41,19 +40,18 @@ def answer_sheet_pdf(
 ) -> bytes:
     """Return the sheet as a tagged PDF; the same test gives the same bytes."""
     content = {
-        "title": breakable(title),
+        "title": title,
         "head": HEAD,
         "how": HOW,
         "foot": FOOT,
         "easy": EASY,
-        "paper": _TYPST_PAPERS[paper],
+        "paper": TYPST_PAPERS[paper],
         "face": FACE,
         "questions": [
-            {"number": str(one.number), "choices": list(map(breakable, one.choices))}
-            for one in questions
+            {"number": str(one.number), "choices": one.choices} for one in questions
         ],
     }
-    return pdf_of(template("answer_sheet.typ"), json.dumps(content))
+    return pdf_of(template("answer_sheet.typ"), json.dumps(all_breakable(content)))
 
 
 def answer_sheet_html(title: str, questions: Sequence[Question]) -> str:
