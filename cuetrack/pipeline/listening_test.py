@@ -37,10 +37,9 @@ from cuetrack.output.track.files import refuse_unwritable, safe_name, write_text
 from cuetrack.output.track.formats import track_format
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import placed_unspoken, voice_of
-from cuetrack.pipeline.making import write_mix
-from cuetrack.pipeline.music import asked_well_under_voice, music_for, music_of
+from cuetrack.pipeline.making import mix_for_group, write_mix
+from cuetrack.pipeline.music import music_for, music_of
 from cuetrack.planning.listening_test import CHOICES, questions_of
-from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.speech.records import timing_of
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
@@ -123,15 +122,8 @@ def make_listening_test(plan: Plan, request: MakeRequest, seed: int) -> MadeTest
     placed = _placed(quiz, timeline, script, clips)
     cue_file = cue_file_of(placed, clips, voice)
     music = music_for(quiz, timeline, partial(request.watch, "readying the music"))
-    heard = fit_to_hearing(
-        arrange(placed, clips, music.bed),
-        speaker,
-        plan.group,
-        cue_ids=[cue.id for cue in cue_file.cues],
-        well_under=asked_well_under_voice(
-            quiz, timeline, [cue.segment for cue in cue_file.cues]
-        ),
-    )
+    mix = arrange(placed, clips, music.bed)
+    heard = mix_for_group(quiz, placed, mix, speaker)
     with replacing_set(files, overwrite=request.overwrite) as aside:
         write_mix(heard.plan, speaker, cue_file, aside / files[0].name, request)
         write_text(aside / files[1].name, to_json(cue_file))

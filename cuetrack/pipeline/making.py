@@ -148,7 +148,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice)
     music = music_for(plan, sheet.timeline, partial(watch, "readying the music"))
-    heard = _heard(plan, placed, arrange(placed, clips, music.bed), speaker)
+    heard = mix_for_group(plan, placed, arrange(placed, clips, music.bed), speaker)
     material = ClassMaterial(
         plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker
     )
@@ -174,7 +174,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     return made
 
 
-def _heard(
+def mix_for_group(
     plan: Plan, placed: PlacedSheet, mix: MixPlan, speaker: StoredSpeaker
 ) -> HeardMix:
     segments = [said.cue.segment for said in placed.placed]
