@@ -177,6 +177,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
 def mix_for_group(
     plan: Plan, placed: PlacedSheet, mix: MixPlan, speaker: StoredSpeaker
 ) -> HeardMix:
+    """Return the mix with the ducks and tones the group of the plan needs."""
     segments = [said.cue.segment for said in placed.placed]
     return fit_to_hearing(
         mix,
