@@ -325,6 +325,7 @@ def _details(entry: LibraryEntry) -> Iterator[tuple[str, str]]:
     yield "harder", movement.harder or ""
     yield "breathing", movement.breathing or ""
     yield "between sides", movement.between_sides or ""
+    yield "afterwards", movement.afterwards or ""
     yield "caution", movement.caution or ""
     yield "for", movement.role or ""
     yield "works", ", ".join(movement.regions)

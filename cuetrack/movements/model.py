@@ -134,6 +134,13 @@ class Movement(Written):
         "said as the second side starts.",
         default=None,
     )
+    afterwards: str | None = key(
+        "afterwards",
+        TextOrNone(120),
+        "How one sits as before again, such as a turn back to the front; said as the "
+        "movement ends.",
+        default=None,
+    )
     tempo_bpm: int | None = key(
         "tempo", TEMPO, "Beats a minute that suit it.", default=None
     )

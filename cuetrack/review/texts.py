@@ -46,6 +46,7 @@ def _asked_of_all(movement: Movement) -> Iterator[str]:
         movement.breathing,
         *sentences(movement.caution or ""),
         movement.between_sides,
+        movement.afterwards,
     )
     yield from filter(None, said)
 

@@ -175,7 +175,7 @@ def _change_mark(context: WritingContext, transition: Transition) -> tuple[Cue, 
         )
     if not context.coaches_in(after):
         return ()
-    fields = _starting(context, after) | {"let_go": _let_go(context, before)}
+    fields = _starting(context, after) | {"let_go": _let_go(context, before, after)}
     words = context.phrases.variants("change", **fields)
     cue = _after_tone(
         context,
@@ -209,18 +209,31 @@ def _hold(context: WritingContext, segment: Segment) -> str:
 
 
 def _hold_after_side(context: WritingContext, after: Segment) -> str:
-    """Return the word to hold, where one need not get to the other side first."""
-    told_later = after.movement is not None and after.movement.between_sides
-    return "" if told_later else _hold(context, after)
+    """Return how the second side is held, where one need not get there first."""
+    movement = after.movement
+    if movement is None or movement.between_sides or not context.is_held(after):
+        return ""
+    how = movement.how_short or context.phrases.piece("hold")
+    return sentence(context.phrases.of_side(how, after.side or ""))
 
 
-def _let_go(context: WritingContext, before: Segment) -> str:
+def _let_go(context: WritingContext, before: Segment, after: Segment) -> str:
+    """Return the word to let go, and how one sits as before again."""
     held = context.is_held(before)
-    return sentence(context.phrases.piece("let go")) if held else ""
+    told = [context.phrases.piece("let go")] if held else []
+    return " ".join(sentence(text) for text in (*told, _afterwards(before, after)))
+
+
+def _afterwards(before: Segment, after: Segment | None) -> str:
+    """Return how one sits as before again; nothing where the next sits alike."""
+    moved, moves = before.movement, after and (after.movement or after.next_movement)
+    if moved is None or (moves and moves.afterwards == moved.afterwards):
+        return ""
+    return sentence(moved.afterwards or "")
 
 
 def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ...]:
-    after = transition.after
+    before, after = transition.before, transition.after
     if after is None or after.side is None:
         return ()
     side = context.phrases.side(after.side)
@@ -230,7 +243,7 @@ def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ..
                 context, transition, cuekinds.SIDE_CHANGE, "side change word", side=side
             ),
         )
-    let_go = _let_go(context, transition.before) if transition.before else ""
+    let_go = _let_go(context, before, after) if before else ""
     words = context.phrases.variants(
         "side change", side=side, let_go=let_go, hold=_hold_after_side(context, after)
     )
@@ -246,11 +259,14 @@ def _stop_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ..
     before, after = transition.before, transition.after
     if not context.has_tones:
         return (_word(context, transition, cuekinds.STOP, "stop word"),)
-    if before is None or after is None or before.kind is not SegmentKind.WORK:
+    if before is None or after is None:
+        return ()
+    afterwards = _afterwards(before, after)
+    if before.kind is not SegmentKind.WORK and not afterwards:
         return ()
     if after.length_ms < STOP_WORDS_NEED_MS:
         return ()
-    words = context.phrases.variants("stop")
+    words = context.phrases.variants("stop", afterwards=afterwards)
     cue = _after_tone(
         context, transition, after, cuekinds.STOP, words, from_ms=STOP_WORDS_FROM_MS
     )

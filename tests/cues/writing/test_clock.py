@@ -224,6 +224,36 @@ def test_every_change_without_a_rest_is_spoken_after_its_tone():
     assert texts([side])[0].endswith("left side. Ease into it, and hold.")
 
 
+def test_the_second_side_of_a_stretch_is_told_in_short_again():
+    """Nobody has to remember what the leg, the toes or the hand were to do."""
+    stretch = replace(
+        make.CALF_STRETCH, how_short="That leg out, toes up, hold", duration_ms=60_000
+    )
+    sheet = sheet_of(make.plan(make.plain(stretch), make.close()))
+    side = of_kind(sheet, cuekinds.SIDE_CHANGE)[-1]
+    assert texts([side])[0].endswith("left side. The left leg out, toes up, hold.")
+
+
+@pytest.mark.parametrize("next_sits_alike", [False, True])
+def test_how_one_sits_as_before_again_is_told_as_a_movement_ends(next_sits_alike):
+    """After a stretch as after a work; not where the next sits in the same way."""
+    back = "Sit back in your chair"
+    stretch = replace(make.timed(make.CALF_STRETCH, 60), afterwards=back)
+    march = make.timed(make.EASY_MARCH, 40)
+    dig = make.HEEL_DIG
+    if next_sits_alike:
+        march, dig = replace(march, afterwards=back), replace(dig, afterwards=back)
+    punch = replace(make.PUNCH, afterwards=back)
+    main = make.intervals(punch, dig, rest=30, rounds=1)
+    sheet = sheet_of(make.plan(main, make.plain(stretch, march), make.close()))
+    told = [
+        f"{back}." in text
+        for kind in (cuekinds.STOP, cuekinds.START)
+        for text in texts(of_kind(sheet, kind))
+    ]
+    assert sum(told) == (2 if not next_sits_alike else 1)
+
+
 def test_short_work_has_no_countdown():
     """Under ten seconds there is no closing countdown (common practice)."""
     sheet = sheet_of(make.plan(make.intervals(make.HEEL_DIG, work=9, rounds=1)))
