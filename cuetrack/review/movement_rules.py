@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import Segment
     from cuetrack.languages.review_words import ReviewWords
     from cuetrack.movements.model import Movement
-    from cuetrack.plan.model import Section
     from cuetrack.review.case import Case
 
 _KG_A_POUND: Final = 0.45359237
@@ -187,10 +186,13 @@ def _heaviest_kg(case: Case, text: str) -> float:
 
 
 def stretch_length(case: Case) -> Iterator[Hit]:
-    """M10: held stretches; what strains is told by S06."""
+    """M10: held stretches; what strains is told by S06.
+
+    A time that nobody wrote for it is a share of its section's, and may be longer.
+    """
     least_ms = limits.STRETCH_LEAST_MS
     for movement, segment in case.movements():
-        shared = _is_share(movement, case.section(segment))
+        shared = not movement.says_time
         most_ms = limits.STRETCH_SHARED_MOST_MS if shared else limits.STRETCH_MOST_MS
         stretch = movement.role in (None, Role.STRETCH)
         held = movement.hold and stretch and "isometric" not in tags_of(movement)
@@ -198,16 +200,6 @@ def stretch_length(case: Case) -> Iterator[Hit]:
             each = " on each side" if movement.sides else ""
             what = f"{movement.name} is held for {duration(segment.length_ms)}{each}."
             yield Hit(what=what, place=movement.place, segments=(segment.id,))
-
-
-def _is_share(movement: Movement, section: Section) -> bool:
-    """Return whether a time is as long as others of a section that shares its time."""
-    lengths_ms = [m.duration_ms or 0 for m in section.movements]
-    own_ms = movement.duration_ms or 0
-    like = sum(
-        abs(each - own_ms) <= limits.STATED_LENGTH_SLACK_MS for each in lengths_ms
-    )
-    return section.stated_ms is not None and like > 1
 
 
 def one_under_two_names(case: Case) -> Iterator[Hit]:

@@ -105,6 +105,15 @@ def test_the_library_asks_what_it_did_before(entry):
     assert strains_of(with_words_read(movement)) == strains_of(movement)
 
 
+@pytest.mark.parametrize("entry", library_entries(), ids=lambda entry: entry.name)
+def test_words_of_the_library_read_as_own_are_not_blamed(entry):
+    """Where the key positions are fine for somebody, the words for them are too."""
+    known = entry.movement
+    read = own(known.how, form=known.form, equipment=known.equipment)
+    fine = {f for f in contraindications() if verdict(known, f).suits is Suits.FINE}
+    assert not fine & named({fact: verdict(read, fact) for fact in fine})
+
+
 def test_a_name_that_holds_another_is_like_it():
     """A movement of the library under a longer name."""
     longer = with_words_read(Movement(name="Morning knee lift", how="Up and down."))

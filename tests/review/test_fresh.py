@@ -24,7 +24,7 @@ MOST_HARMLESS_TOLD = 0
 """As counted, of fifty each, of sentences that the lists were by now tuned on: at first
 sight 40 of the dangerous were told."""
 OWN = "thing of mine"
-OF_FORM = frozenset({"C01", "C11", "C13", "C14", "I02", "M07", "G01"})
+OF_FORM = frozenset({"C01", "C11", "C13", "C14", "I02", "M07"})
 """Rules that speak of the telling, not of a danger."""
 
 
@@ -59,12 +59,17 @@ def test_most_sentences_are_judged_as_their_writer_does():
 def test_the_grid_of_hazards_is_judged_as_meant():
     """Of sentences written beside the lists, for each fact and hazard."""
     told = Counter((label, _is_told(fact, text)) for fact, label, text in GRID)
-    assert sum(told.values()) == 768
+    assert sum(told.values()) == 875
     assert told["dangerous", False] <= 0.01 * len(GRID)
     assert told["harmless", True] <= 0.01 * len(GRID)
 
 
 def _is_told(fact, sentence):
+    return bool(rules_telling(fact, sentence) - {"G01"})
+
+
+def rules_telling(fact, sentence):
+    """Return the rules that speak of a movement in these words, for one fact."""
     plan = {
         "title": "One sentence",
         "group": {"facts": [fact]},
@@ -81,4 +86,4 @@ def _is_told(fact, sentence):
     text = yaml.safe_dump(plan, sort_keys=False)
     read = parse_plan(text, "sentence.yaml", library=load_library)
     found = [f for f in review(read, lay_out(read)) if OWN in f.what]
-    return any(f.rule.id not in OF_FORM for f in found)
+    return {f.rule.id for f in found} - OF_FORM
