@@ -6,12 +6,14 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rich.table import Table
+from rich.text import Text
+
 from cuetrack.cli.changed_plans import (
     asked_time,
     beside,
     new_findings,
     read_both,
-    show_changes,
     show_new_findings,
     step_findings,
 )
@@ -23,15 +25,26 @@ from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Iterable
 
     from rich.console import Console
 
     from cuetrack.cli.subcommands import Commands
     from cuetrack.plan.model import Plan
     from cuetrack.planning.alternatives import Bounds
+    from cuetrack.planning.choices import FreeChange
     from cuetrack.planning.fitting import NoFit
 
-KEEPABLE = ("work", "rest", "rounds", "breaks", "movements", "warm-up", "cool-down")
+HELD = {
+    "work": "every work stays as long as it is",
+    "rest": "every rest between works stays as long as it is",
+    "rounds": "no round is added or taken away",
+    "breaks": "the break between rounds stays as long as it is",
+    "movements": "no movement is left out",
+    "warm-up": "the warm-up stays as long as it is",
+    "cool-down": "the cool-down stays as long as it is",
+}
+"""What --keep takes, and what each holds."""
 
 ABOUT = """\
 Change a plan as little as can be so that the track ends exactly on the slot, and
@@ -39,9 +52,13 @@ write it as a new plan. Comments, order and layout of yours stay.
 
 Work and rest move by five seconds; rounds, the break between them, the warm-up and
 the cool-down may change; welcome and close take up the rest. The warm-up and the
-cool-down keep five minutes. Movements are left out by the order you give them, with
-a line such as "importance: 1" (left out first) to 5 (never); 3 when you say nothing.
-"""
+cool-down keep five minutes, with weak hearts fifteen and ten. The work grows by a
+fifth at most. Movements are left out by the order you give them, with a line such as
+"importance: 1" (left out first) to 5 (never); 3 when you say nothing. The last
+strength work for the legs and for the upper back always stays.
+
+--keep holds one thing, and may be given more than once:
+""" + "".join(f"  {kind:11}{what}\n" for kind, what in HELD.items())
 
 
 def add_to(commands: Commands) -> None:
@@ -60,8 +77,8 @@ def add_to(commands: Commands) -> None:
         "--keep",
         action="append",
         default=[],
-        choices=KEEPABLE,
-        help="what may not change; may be given more than once",
+        choices=tuple(HELD),
+        help="hold one of the things above as it is",
     )
     for what, least, most in (("work", "20 s", "60 s"), ("rest", "20 s", "60 s")):
         command.add_argument(
@@ -69,7 +86,7 @@ def add_to(commands: Commands) -> None:
             nargs=2,
             metavar=("LEAST", "MOST"),
             default=[least, most],
-            help=f"how short and how long the {what} may become ({least} to {most})",
+            help=f"the {what} becomes no shorter and no longer ({least} to {most})",
         )
     command.add_argument(
         "--out", type=Path, metavar="FILE", help="the new plan (NAME-30-min.yaml)"
@@ -82,7 +99,7 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Fit the plan and write it; 1 when no change within the bounds will do."""
-    from cuetrack.planning.diff import changes
+    from cuetrack.planning.choices import choices
     from cuetrack.planning.editing import rewritten
     from cuetrack.planning.fitting import NoFit, fit, length_ms
 
@@ -90,9 +107,10 @@ def run(arguments: Namespace) -> int:
     slot_ms = asked_time(arguments.to)
     text, plan, read = read_both(path)
     screen = console()
-    found = fit(plan, slot_ms, _bounds(arguments))
+    bounds = _bounds(arguments)
+    found = fit(plan, slot_ms, bounds)
     if isinstance(found, NoFit):
-        raise CuetrackError(_why_not(plan, length_ms(plan), found))
+        raise CuetrackError(_why_not(plan, length_ms(plan), found, bounds))
     if found.plan == plan:
         screen.print(f"The class lasts {duration(slot_ms)} as it is; nothing to do.")
         return 0
@@ -102,12 +120,24 @@ def run(arguments: Namespace) -> int:
     out = beside(plan, path, arguments.out or fitted_name(path, slot_ms))
     write_text(out, new, overwrite=arguments.overwrite)
     screen.print(f"{plan.title}: {duration(length_ms(plan))} before.\n")
-    show_changes(screen, changes(plan, found.plan))
+    _show_choices(screen, choices(plan, found.plan, bounds))
     screen.print(f"\nThe class now lasts {duration(slot_ms)}, to the second.")
     show_new_findings(screen, findings)
     _show_title(screen, plan)
     screen.print(f"\nWritten: {out}\nNext: cuetrack check {out}", soft_wrap=True)
     return 0
+
+
+def _show_choices(screen: Console, told: Iterable[FreeChange]) -> None:
+    """Show what was chosen and what else was possible, in one table."""
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("what", "before", "now", "could be"):
+        table.add_column(heading)
+    for each in told:
+        style = "bold" if each.before != each.after else ""
+        after = Text(each.after, style=style)
+        table.add_row(Text(each.what), Text(each.before), after, Text(each.possible))
+    screen.print(table)
 
 
 def _show_title(screen: Console, plan: Plan) -> None:
@@ -139,7 +169,10 @@ def fitted_name(path: Path, slot_ms: int) -> Path:
     return path.with_name(f"{path.stem}-{slot}{path.suffix or '.yaml'}")
 
 
-def _why_not(plan: Plan, now_ms: int, found: NoFit) -> str:
+def _why_not(plan: Plan, now_ms: int, found: NoFit, bounds: Bounds) -> str:
+    from cuetrack.planning.fitting import ways_out
+    from cuetrack.planning.request import LONGEST_SLOT_MS, SHORTEST_SLOT_MS
+
     said = f"{plan.title} lasts {duration(now_ms)} and cannot be made to last "
     said += f"{duration(found.slot_ms)} within the bounds."
     near = [
@@ -152,9 +185,28 @@ def _why_not(plan: Plan, now_ms: int, found: NoFit) -> str:
     ]
     if near:
         said += f" {'; '.join(near).capitalize()}."
+    out = [_freed(bounds, each) for each in ways_out(plan, found.slot_ms, bounds)]
+    if out:
+        return f"{said} It can be done {', or '.join(out)}."
     if found.below_ms is None:
-        said += " The warm-up, the cool-down, one round of three movements and the "
-        said += "safety words are kept. Start from a shorter plan: cuetrack new."
-    else:
-        said += " Add a movement or a round, or give wider bounds (--work, --rest)."
+        said += " Warm-up and cool-down, a round of three movements and the safety "
+        said += "words are as short as they may be, so nothing else is free."
+    elif found.above_ms is None:
+        said += " Parts, rests and breaks are as long as they may be, and more than a "
+        said += "fifth more work at once is too large a step. Build up over some weeks "
+        said += "(cuetrack weeks), or add movements of your own."
+    if SHORTEST_SLOT_MS <= found.slot_ms <= LONGEST_SLOT_MS:
+        said += f" Or start anew: cuetrack new --minutes {found.slot_ms // 60_000}."
     return said
+
+
+def _freed(bounds: Bounds, other: Bounds) -> str:
+    """Return how somebody would free what other bounds free."""
+    words = [f"without --keep {kind}" for kind in sorted(bounds.keep - other.keep)]
+    words[1:] = [word.removeprefix("without ") for word in words[1:]]
+    words += [
+        f"with a wider --{what}"
+        for what in ("work", "rest")
+        if getattr(bounds, f"{what}_ms") != getattr(other, f"{what}_ms")
+    ]
+    return " and ".join(words)

@@ -31,8 +31,8 @@ layout stay.
 HOW = {
     "gentler": "a little less work and more rest, a calmer voice, and the easier way\n"
     "of each movement told first",
-    "brisker": "a little more work and less rest, a livelier voice, and the harder\n"
-    "way of each movement told sooner",
+    "brisker": "a little more work and less rest, a livelier voice, and, unless the\n"
+    "group is new, the harder way of each movement told sooner",
 }
 
 

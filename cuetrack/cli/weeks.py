@@ -28,7 +28,9 @@ ABOUT = """\
 Write a plan for each of some weeks, starting from one plan. One thing gets harder at
 a time: five seconds from rest to work, then a movement more, then a round more, never
 more than a fifth more work in a week. Every fourth week is easier. After weeks without
-a class (--missed 5,6) it goes on a step lower. Your comments and layout stay.
+a class (--missed 5,6) it goes on a step lower. A plan that says how long it lasts keeps
+that slot; warm-up and cool-down give a fifth of theirs at most, and new people get one
+round more at most. Your comments and layout stay.
 
 People differ: go on only when the week felt like 5 to 6 of 10 and everyone could
 talk; otherwise do the same week again.
@@ -133,17 +135,18 @@ def missed_weeks(text: str, weeks: int) -> frozenset[int]:
 def _table(plan: Plan, weeks: tuple[Week, ...]) -> Table:
     from cuetrack.planning.diff import changes
     from cuetrack.planning.fitting import length_ms
-    from cuetrack.planning.progression import work_ms
+    from cuetrack.planning.steps import work_ms
 
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("week", justify="right")
     table.add_column("lasts", justify="right")
     table.add_column("work", justify="right")
     table.add_column("what is new")
+    table.add_column("could have been instead")
     before, first = plan, True
     for week in weeks:
         if week.plan is None:
-            table.add_row(str(week.number), "", "", "no class")
+            table.add_row(str(week.number), "", "", "no class", "")
             continue
         told = [
             f"{c.what} {c.before} to {c.after}"
@@ -158,6 +161,7 @@ def _table(plan: Plan, weeks: tuple[Week, ...]) -> Table:
             clock(length_ms(week.plan)),
             clock(work_ms(week.plan)),
             Text(why + what),
+            Text("; ".join(week.others)),
         )
         before, first = replace_title(week.plan, plan), False
     return table

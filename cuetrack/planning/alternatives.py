@@ -22,8 +22,13 @@ each kind of change above, once for a section    3 more
 
 Work and rest move by five seconds, other times by fifteen. What does not suit the
 group is left out first; then what matters least to the leader, the last of equals
-first; importance 5 is never left out. A warm-up and a cool-down keep five minutes,
-or what was planned where that was less.
+first; importance 5 is never left out, nor the last strength work of the legs or of
+the upper back. A warm-up and a cool-down keep five minutes, or what was planned where
+that was less; those of weak hearts fifteen and ten.
+
+The work of a section grows by a fifth at most, and never while the rest shrinks by
+more than a step: what the review says of larger steps is no way of fitting a class.
+New people get one round more at most.
 """
 
 from __future__ import annotations
@@ -34,13 +39,22 @@ from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.contraindications import left_out
+from cuetrack.movements.group_facts import Fact
 from cuetrack.movements.known import Library, easy_movement
 from cuetrack.movements.library import load_library
 from cuetrack.plan.lengths import section_length_ms, share_out
-from cuetrack.plan.model import CountFrom, RecoveryBreak, SectionKind
+from cuetrack.plan.model import CountFrom, RecoveryBreak, Role, SectionKind
 from cuetrack.plan.parts import DEFAULT_BREAK_MS
 from cuetrack.plan.reading import words_of
+from cuetrack.planning.wise_steps import (
+    MORE_ROUNDS,
+    SHORTEST_SIDE_MS,
+    STEP_MS,
+    small_step,
+    wise_clock,
+)
 from cuetrack.review import limits
+from cuetrack.review.case import main_region
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -48,7 +62,6 @@ if TYPE_CHECKING:
     from cuetrack.documents.places import Place
     from cuetrack.plan.model import Intervals, Movement, Plan, Section
 
-STEP_MS: Final = 5_000
 LONG_STEP_MS: Final = 15_000
 
 TALK_STEP_COST: Final = 1
@@ -78,9 +91,12 @@ _PART_LEAST_MS: Final = {
     SectionKind.COOL_DOWN: limits.COOL_DOWN_LEAST_MS,
     SectionKind.RECOVERY: 60_000,
 }
+_HEART_LEAST_MS: Final = {
+    SectionKind.WARM_UP: limits.WARM_UP_HEART_MS,
+    SectionKind.COOL_DOWN: limits.COOL_DOWN_HEART_MS,
+}
 _SHORTEST_SHARE_MS: Final = 20_000
 _LONGEST_SHARE_MS: Final = 180_000
-_SHORTEST_SIDE_MS: Final = 15_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +132,7 @@ def section_ways(plan: Plan, section: Section, bounds: Bounds) -> tuple[Way, ...
     """Return every way of doing a section within the bounds, as planned first."""
     planned = Way(length_ms=section_length_ms(section), cost=0, section=section)
     if section.intervals is None:
-        others = _part_ways(section, bounds)
+        others = _part_ways(plan, section, bounds)
     else:
         others = _interval_ways(plan, section, section.intervals, bounds)
     return (planned, *(way for way in others if _cues_within(way)))
@@ -133,11 +149,11 @@ def _cues_within(way: Way) -> bool:
     return all(cue.at.offset_ms <= room_ms[cue.at.count_from] for cue in cues)
 
 
-def _part_ways(section: Section, bounds: Bounds) -> Iterator[Way]:
+def _part_ways(plan: Plan, section: Section, bounds: Bounds) -> Iterator[Way]:
     if section.kind.value in bounds.keep:
         return
     planned_ms = sum(movement.duration_ms or 0 for movement in section.movements)
-    least_ms = min(planned_ms, _PART_LEAST_MS[section.kind])
+    least_ms = min(planned_ms, least_part_ms(plan, section.kind))
     most_ms = max(planned_ms, _PART_MOST_MS[section.kind])
     for total_ms in _ladder(planned_ms, (least_ms, most_ms), LONG_STEP_MS)[1:]:
         changed = _retimed(section, total_ms - planned_ms)
@@ -149,6 +165,13 @@ def _part_ways(section: Section, bounds: Bounds) -> Iterator[Way]:
                 cost=KIND_COST + per_step * steps,
                 section=changed,
             )
+
+
+def least_part_ms(plan: Plan, kind: SectionKind) -> int:
+    """Return how short a part may become for the group of a plan, ms."""
+    if Fact.HEART in plan.group.facts and kind in _HEART_LEAST_MS:
+        return _HEART_LEAST_MS[kind]
+    return _PART_LEAST_MS[kind]
 
 
 def _retimed(section: Section, change_ms: int) -> Section | None:
@@ -192,7 +215,7 @@ def _wise_time(was: Movement, now: Movement) -> bool:
     if now.hold:
         low_ms, up_ms = limits.STRETCH_LEAST_MS * sides, limits.STRETCH_MOST_MS * sides
     elif now.sides:
-        low_ms = _SHORTEST_SIDE_MS * sides
+        low_ms = SHORTEST_SIDE_MS * sides
     return min(was_ms, low_ms) <= now_ms <= max(was_ms, up_ms)
 
 
@@ -214,10 +237,13 @@ def _before_hold_ms(section: Section) -> int:
 def _interval_ways(
     plan: Plan, section: Section, clock: Intervals, bounds: Bounds
 ) -> Iterator[Way]:
+    fewest, most = bounds.rounds
+    if Fact.NEW in plan.group.facts:
+        most = min(most, clock.rounds + MORE_ROUNDS)
     for work_ms, rest_ms, rounds, pause_ms, gone in product(
         _kept("work", bounds, _ladder(clock.work_ms, bounds.work_ms)),
         _kept("rest", bounds, _ladder(clock.rest_ms, bounds.rest_ms)),
-        _kept("rounds", bounds, _nearest_first(clock.rounds, bounds.rounds)),
+        _kept("rounds", bounds, _nearest_first(clock.rounds, (fewest, most))),
         _kept("breaks", bounds, _break_times(clock, bounds)),
         _kept(
             "movements",
@@ -240,7 +266,8 @@ def _interval_ways(
             ),
         )
         cost = _clock_cost(section, changed)
-        if cost and wise_clock(plan, section, changed):
+        wise = small_step(section, changed) and wise_clock(plan, section, changed)
+        if cost and wise:
             yield Way(length_ms=section_length_ms(changed), cost=cost, section=changed)
 
 
@@ -304,11 +331,31 @@ def leaving_out(
             -item[0],
         ),
     )
-    places = [m.place for _, m in order if importance(m) < NEVER_LEFT_OUT]
+    needed = _needed(plan)
+    places = [
+        m.place
+        for _, m in order
+        if importance(m) < NEVER_LEFT_OUT and m.place not in needed
+    ]
     if len(set(places)) < len(places) or not all(place.line for place in places):
         return (frozenset(),)
     most = min(len(places), len(section.movements) - bounds.fewest_movements)
     return tuple(frozenset(places[:count]) for count in range(max(most, 0) + 1))
+
+
+def _needed(plan: Plan) -> frozenset[Place]:
+    """Return what a group is here for: strength of the legs and of the upper back.
+
+    Of each the most important work that suits the group, the first of equals.
+    """
+    works = [m for s in plan.sections if s.intervals for m in s.movements]
+    suiting = [m for m in works if not left_out(m, plan.group.facts, plan.language)]
+    strong = [m for m in suiting if m.role is Role.STRENGTH]
+    kinds = (
+        [m for m in strong if main_region(m) in {"thighs", "hips"}],
+        [m for m in strong if main_region(m) == "upper back"],
+    )
+    return frozenset(max(kind, key=importance).place for kind in kinds if kind)
 
 
 def importance(movement: Movement) -> int:
@@ -339,47 +386,3 @@ def _cost(
 ) -> int:
     was, now = values
     return (longer if now > was else shorter) * abs(now - was) // step
-
-
-def wise_clock(plan: Plan, before: Section, after: Section) -> bool:
-    """Return whether a clock asks no more of people than the review lets pass."""
-    clock, was = after.intervals, before.intervals
-    if clock is None or was is None:
-        return False
-    facts = plan.group.facts
-    steepest = limits.STEADY_GROUP_RATIO - 0.01
-    if "new" in facts:
-        steepest = limits.NEW_GROUP_RATIO
-    elif "experienced" in facts:
-        steepest = limits.HARD_RATIO - 0.01
-    if _steepest(after) > max(steepest, _steepest(before)):
-        return False
-    for movement in after.movements:
-        sides = len(movement.sides)
-        if sides and movement.duration_ms is None and clock.work_ms != was.work_ms:
-            least_ms = min(was.work_ms, sides * _SHORTEST_SIDE_MS)
-            if clock.work_ms < least_ms:
-                return False
-    return _round_ms(after) <= max(_round_ms(before), limits.LONGEST_WITHOUT_BREAK_MS)
-
-
-def _steepest(section: Section) -> float:
-    """Return the largest share of a work to the rest after it."""
-    clock = section.intervals
-    if clock is None:
-        return 0.0
-    return max(
-        (clock.work_ms if m.duration_ms is None else m.duration_ms)
-        / (clock.rest_ms if m.rest_ms is None else m.rest_ms)
-        for m in section.movements
-    )
-
-
-def _round_ms(section: Section) -> int:
-    """Return how long people work without a break: a round, or all of them."""
-    clock = section.intervals
-    if clock is None:
-        return 0
-    rounds = 1 if clock.between_rounds else clock.rounds
-    alone = replace(section, opening_ms=0, intervals=replace(clock, rounds=rounds))
-    return section_length_ms(alone)

@@ -24,7 +24,6 @@ _SHORT_WARM_UP_MS: Final = 360_000
 _WARM_SHARE_MS: Final = 45_000
 _FEWEST_WARM, _MOST_WARM = 3, 8
 """Common practice: a few movements of about a minute, not one after another."""
-_MARCH_AGAIN: Final = (6, 3)
 _MARCH_EVERY_MS: Final = 420_000
 """Common practice: a long warm-up comes back to the march, so that effort rises."""
 _EASY_EFFORT: Final = 4
@@ -55,8 +54,8 @@ def warming(
     First comes what warms up the regions that will be loaded, then something for the
     trunk and for the rest of the body. A long warm-up marches a second time.
     """
-    again = _MARCH_AGAIN[: warm_up_ms // _MARCH_EVERY_MS]
-    marching_ms = march_ms(warm_up_ms) * (1 + len(again))
+    more = warm_up_ms // _MARCH_EVERY_MS
+    marching_ms = march_ms(warm_up_ms) * (1 + more)
     count = (warm_up_ms - marching_ms) // _WARM_SHARE_MS
     count = min(max(count, _FEWEST_WARM), _MOST_WARM)
     easy = [e for e in pool.entries if _may_warm(e, loaded)]
@@ -70,7 +69,8 @@ def warming(
     others = [e for e in easy if e not in chosen]
     others.sort(key=lambda e: not _moves_trunk(e) or any(map(_moves_trunk, chosen)))
     found = sorted((*chosen, *others)[:count], key=lambda e: e.movement.effort or 0)
-    for place in again:
+    for number in range(more):
+        place = len(found) * (more - number) // (more + 1) + 1
         found[place:place] = filter(None, [pool.named("easy march")])
     return tuple(found)
 

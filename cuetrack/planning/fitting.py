@@ -11,11 +11,15 @@ What changes cost stands in `cuetrack.planning.alternatives`.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import combinations, islice
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.plan.model import SectionKind
-from cuetrack.planning.alternatives import STEP_MS, TALK_STEP_COST, Bounds, section_ways
+from cuetrack.planning.alternatives import TALK_STEP_COST, Bounds, section_ways
+from cuetrack.planning.wise_steps import STEP_MS
+from cuetrack.review.model import Severity
+from cuetrack.review.reviewing import review
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -23,9 +27,13 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Plan, Section
     from cuetrack.planning.alternatives import Way
 
-_TALKS: Final = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
+TALKS: Final = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
 _TALK_NEEDS_MS: Final = {SectionKind.WELCOME: 60_000, SectionKind.CLOSE: 45_000}
 """What the usual words of a welcome and a close take with the safety words."""
+
+
+_ASKED: Final = 12
+"""So many of the cheapest changes are tried on the review."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,32 +83,65 @@ def fit(
     ways = [
         section_ways(plan, section, allowed)
         for section in plan.sections
-        if section.kind not in _TALKS
+        if section.kind not in TALKS
     ]
-    talks = [section for section in plan.sections if section.kind in _TALKS]
+    talks = [section for section in plan.sections if section.kind in TALKS]
     sums = _cheapest_sums(ways)
-    best: tuple[int, int] | None = None
-    for length_ms, found in sums.items():
-        padding = _padding(talks, slot_ms - length_ms, allowed)
-        if padding is None:
-            continue
-        cost = found.cost + talk_cost(talks, slot_ms - length_ms)
-        if best is None or (cost, length_ms) < best:
-            best = (cost, length_ms)
-    if best is None:
-        return _no_fit(slot_ms, sums, talks, allowed)
-    cost, length_ms = best
-    parts = iter(sums[length_ms].ways)
-    padded = iter(_padding(talks, slot_ms - length_ms, allowed) or ())
-    sections = tuple(
-        replace(section, duration_ms=next(padded))
-        if section.kind in _TALKS
-        else next(parts).section
-        for section in plan.sections
-    )
-    lasts_ms = None if plan.lasts_ms is None else slot_ms
-    fitted = replace(plan, sections=sections, lasts_ms=lasts_ms)
-    return FittedPlan(plan=fitted, cost=cost)
+    costs = [
+        (found.cost + talk_cost(talks, slot_ms - length_ms), length_ms)
+        for length_ms, found in sums.items()
+        if _padding(talks, slot_ms - length_ms, allowed) is not None
+    ]
+    known = remarks(plan)
+    for cost, length_ms in islice(sorted(costs), _ASKED):
+        parts = iter(way.section for way in sums[length_ms].ways)
+        padded = iter(_padding(talks, slot_ms - length_ms, allowed) or ())
+        sections = tuple(
+            replace(section, duration_ms=next(padded))
+            if section.kind in TALKS
+            else next(parts)
+            for section in plan.sections
+        )
+        lasts_ms = None if plan.lasts_ms is None else slot_ms
+        fitted = replace(plan, sections=sections, lasts_ms=lasts_ms)
+        if remarks(fitted) <= known:
+            return FittedPlan(plan=fitted, cost=cost)
+    return _no_fit(slot_ms, sums, talks, allowed)
+
+
+def remarks(plan: Plan) -> set[str]:
+    """Return the rules of the review that find more than a note in a plan."""
+    found = review(plan, lay_out(plan))
+    return {
+        one.rule.id
+        for one in found
+        if one.severity is not Severity.NOTE and not one.acknowledged
+    }
+
+
+def ways_out(plan: Plan, slot_ms: int, bounds: Bounds) -> tuple[Bounds, ...]:
+    """Return bounds with as little freed of what was held as would fit.
+
+    One thing, else two, else everything; empty where nothing held stands in the way.
+    """
+    usual = Bounds()
+    held = [("keep", kind) for kind in sorted(bounds.keep)]
+    held += [
+        (what, "")
+        for what in ("work_ms", "rest_ms")
+        if getattr(bounds, what) != getattr(usual, what)
+    ]
+    for many in sorted({1, 2, len(held)}):
+        found = []
+        for freed in combinations(held, many):
+            kept = bounds.keep - {kind for what, kind in freed if what == "keep"}
+            wider = {what: getattr(usual, what) for what, kind in freed if not kind}
+            other = replace(bounds, keep=kept, **wider)
+            if isinstance(fit(plan, slot_ms, other), FittedPlan):
+                found.append(other)
+        if found:
+            return tuple(found)
+    return ()
 
 
 def _cheapest_sums(all_ways: Iterable[tuple[Way, ...]]) -> Mapping[int, _Sum]:
@@ -129,7 +170,8 @@ def _cheapest_by_length(ways: Iterable[Way]) -> tuple[Way, ...]:
 # --- welcome and close ------------------------------------------------------------
 
 
-def _talk_range(section: Section, bounds: Bounds) -> tuple[int, int]:
+def talk_range(section: Section, bounds: Bounds) -> tuple[int, int]:
+    """Return how short and how long a welcome or a close may become, ms."""
     planned_ms = section.duration_ms or 0
     least_ms = min(planned_ms, _TALK_NEEDS_MS[section.kind])
     if section.says:
@@ -144,7 +186,7 @@ def _padding(
 
     Each takes about an equal part of the change; the last takes what is left.
     """
-    ranges = [_talk_range(talk, bounds) for talk in talks]
+    ranges = [talk_range(talk, bounds) for talk in talks]
     if not sum(low for low, _ in ranges) <= wanted_ms <= sum(up for _, up in ranges):
         return None
     lengths = [talk.duration_ms or 0 for talk in talks]
@@ -171,7 +213,7 @@ def talk_cost(talks: Iterable[Section], wanted_ms: int) -> int:
 def _no_fit(
     slot_ms: int, sums: Mapping[int, _Sum], talks: list[Section], bounds: Bounds
 ) -> NoFit:
-    ranges = [_talk_range(talk, bounds) for talk in talks]
+    ranges = [talk_range(talk, bounds) for talk in talks]
     low_ms, up_ms = (sum(r[end] for r in ranges) for end in (0, 1))
     below = [length + up_ms for length in sums if length + up_ms < slot_ms]
     above = [length + low_ms for length in sums if length + low_ms > slot_ms]

@@ -4,7 +4,8 @@ The movements, the rounds and the whole length are those of the plan. Work and r
 change by five seconds of the ladder, and the break between rounds makes up what a
 round gains or loses, so that rounds of both groups begin together, within seconds. A
 gentler class is spoken calmly and offers the easier way of each movement before
-anything else; a brisker one is lively and brings the harder way sooner.
+anything else; a brisker one is lively and, but for new people, brings the harder way
+sooner.
 """
 
 from __future__ import annotations
@@ -13,11 +14,13 @@ from dataclasses import replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.movements.group_facts import Fact
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import Options, Pace
-from cuetrack.planning.alternatives import KINDS, STEP_MS, Bounds
-from cuetrack.planning.fitting import FittedPlan, fit, length_ms
-from cuetrack.planning.progression import ladder_step, remarks
+from cuetrack.planning.alternatives import KINDS, Bounds
+from cuetrack.planning.fitting import FittedPlan, fit, length_ms, remarks
+from cuetrack.planning.steps import ladder_step
+from cuetrack.planning.wise_steps import STEP_MS
 
 if TYPE_CHECKING:
     from cuetrack.plan.model import Plan, Section
@@ -34,7 +37,6 @@ class Manner(StrEnum):
 
 _STEP: Final = {Manner.GENTLER: -STEP_MS, Manner.BRISKER: STEP_MS}
 _PACES: Final = (Pace.CALM, Pace.USUAL, Pace.LIVELY)
-_OPTIONS: Final = {Manner.GENTLER: Options.EASIER, Manner.BRISKER: Options.HARDER}
 
 
 def version(plan: Plan, manner: Manner) -> Plan:
@@ -48,7 +50,7 @@ def version(plan: Plan, manner: Manner) -> Plan:
         plan,
         title=f"{plan.title[:90]}, {manner.value}",
         pace=_next_pace(plan.pace, manner),
-        options=_OPTIONS[manner],
+        options=_options(plan, manner),
     )
     keep = Bounds(keep=frozenset(KINDS) - {"warm-up", "cool-down"})
     for by_breaks_alone in (False, True):
@@ -61,6 +63,13 @@ def version(plan: Plan, manner: Manner) -> Plan:
         if isinstance(found, FittedPlan) and remarks(found.plan) <= remarks(plan):
             return found.plan
     return changed
+
+
+def _options(plan: Plan, manner: Manner) -> Options:
+    """Return which way is told first; new people are never told the harder one."""
+    if manner is Manner.GENTLER:
+        return Options.EASIER
+    return plan.options if Fact.NEW in plan.group.facts else Options.HARDER
 
 
 def _next_pace(pace: Pace, manner: Manner) -> Pace:

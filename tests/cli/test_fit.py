@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from cuetrack.cli.fit import HELD
 from cuetrack.cli.main import main
+from cuetrack.planning.alternatives import KINDS
 
 HALL = Path(__file__).parents[2] / "examples" / "hall-twenty.yaml"
 
@@ -53,9 +55,31 @@ def test_a_time_that_is_none_is_wrong_usage(plan, capsys):
     assert 'such as "30 min"' in capsys.readouterr().err
 
 
-def test_fit_tells_when_the_work_grows_by_much(plan, capsys):
-    """Twice the length is a large step for those who come every week."""
-    assert main(["fit", str(plan), "--to", "40 min"]) == 0
-    assert "P01 The work grows by" in capsys.readouterr().out
-    assert main(["fit", str(plan), "--to", "21 min"]) == 0
-    assert "P01" not in capsys.readouterr().out
+def test_fit_shows_what_was_chosen_and_what_else_was_possible(plan, capsys):
+    """One table; what is held says so, and no finding of the review is new."""
+    assert main(["fit", str(plan), "--to", "30 min", "--keep", "work"]) == 0
+    shown = capsys.readouterr().out
+    rows = {line.split("  ")[0]: line for line in shown.splitlines()}
+    assert "could be" in rows["what"]
+    assert rows["intervals, work"].rstrip().endswith("kept")
+    assert rows["warm-up"].rstrip().endswith("5 min to 10 min")
+    assert "New in the plan review" not in shown
+
+
+def test_when_stuck_the_advice_frees_what_is_held(plan, capsys):
+    """What is named does help, and what is not held is not named."""
+    held = ["--keep", "rounds", "--keep", "breaks"]
+    assert main(["fit", str(plan), "--to", "15 min", *held]) == 1
+    told = capsys.readouterr().err
+    assert "It can be done without --keep rounds." in told
+    assert main(["fit", str(plan), "--to", "15 min", *held[2:]]) == 0
+
+
+def test_every_word_of_keep_says_what_it_holds(capsys):
+    """One sentence for each, in the help."""
+    with pytest.raises(SystemExit):
+        main(["fit", "--help"])
+    shown = " ".join(capsys.readouterr().out.split())
+    for kind, what in HELD.items():
+        assert f"{kind} {what}" in shown
+    assert set(HELD) == set(KINDS)

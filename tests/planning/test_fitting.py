@@ -8,13 +8,23 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
+from cuetrack.cues.timeline import lay_out
 from cuetrack.movements.library import load_library
-from cuetrack.plan.model import SectionKind
+from cuetrack.plan.model import Group, SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.alternatives import Bounds, leaving_out, section_ways
 from cuetrack.planning.diff import changes
 from cuetrack.planning.editing import rewritten
-from cuetrack.planning.fitting import FittedPlan, NoFit, fit, length_ms
+from cuetrack.planning.fitting import (
+    FittedPlan,
+    NoFit,
+    fit,
+    length_ms,
+    remarks,
+    ways_out,
+)
+from cuetrack.planning.steps import work_ms
+from cuetrack.review.reviewing import review_step
 
 EXAMPLES = sorted(Path(__file__).parents[2].joinpath("examples").glob("*.yaml"))
 SMALL = """\
@@ -196,3 +206,81 @@ def test_a_stated_length_follows_the_slot():
     """A plan that says how long it lasts goes on telling the truth."""
     plan = replace(small(), lasts_ms=20 * 60_000)
     assert fit(plan, 22 * 60_000).plan.lasts_ms == 22 * 60_000
+
+
+def test_fitting_never_draws_the_complaint_of_a_large_step():
+    """P01 and P03 of the review, and nothing else that the plan did not have."""
+    for path in EXAMPLES:
+        plan = read(path.read_text("utf-8"))
+        for minutes in range(14, 46, 8):
+            found = fit(plan, minutes * 60_000)
+            if isinstance(found, NoFit):
+                continue
+            sides = [(each, lay_out(each)) for each in (plan, found.plan)]
+            told = {f.rule.id for f in review_step(*sides)}
+            assert not told & {"P01", "P03"}, (path.name, minutes)
+            assert remarks(found.plan) <= remarks(plan), (path.name, minutes)
+
+
+def test_new_people_do_not_go_from_two_rounds_to_five():
+    """However long the slot: a fifth more work at most."""
+    plan = replace(small(), group=Group(facts=("new",)))
+    for minutes in range(20, 60, 4):
+        found = fit(plan, minutes * 60_000)
+        if isinstance(found, FittedPlan):
+            (clock,) = [s.intervals for s in found.plan.sections if s.intervals]
+            assert clock.rounds <= 3
+            assert work_ms(found.plan) <= 1.2 * work_ms(plan)
+
+
+def test_what_the_group_is_here_for_is_never_left_out():
+    """The last strength work of the legs and of the upper back stay."""
+    text = """\
+title: Strength
+warm-up: {for: 5 min, movements: [easy march, shoulder roll, ankle pump]}
+intervals:
+  movements: [heel dig, slow punch, seat squeeze, reverse fly, slow turn, step-out]
+cool-down: {for: 5 min, movements: [slow march: 2 min, toe tap, ankle pump]}
+"""
+    plan = read(text)
+    (section,) = [s for s in plan.sections if s.intervals]
+    names = {m.place: m.name for m in section.movements}
+    most = leaving_out(section, Bounds(fewest_movements=1), plan)[-1]
+    kept = {name for place, name in names.items() if place not in most}
+    assert kept == {"seat squeeze", "reverse fly"}
+
+
+def test_weak_hearts_keep_fifteen_and_ten_minutes():
+    """Thow 2006: no shorter slot takes from them."""
+    text = SMALL % {
+        "warm": 900,
+        "work": 30,
+        "rest": 30,
+        "rounds": 2,
+        "one": 3,
+        "two": 3,
+    }
+    plan = read(text.replace("for: 5 min", "for: 10 min"))
+    plan = replace(plan, group=Group(facts=("heart condition",)))
+    for minutes in range(28, 40, 2):
+        found = fit(plan, minutes * 60_000)
+        if isinstance(found, FittedPlan):
+            times = [
+                sum(m.duration_ms for m in s.movements)
+                for s in found.plan.sections
+                if s.kind in {SectionKind.WARM_UP, SectionKind.COOL_DOWN}
+            ]
+            assert times[0] >= 900_000
+            assert times[1] >= 600_000
+
+
+def test_advice_frees_one_thing_and_that_thing_helps():
+    """Each way out ends on the slot; where nothing is held there is none."""
+    plan = small()
+    slot_ms = 16 * 60_000
+    held = Bounds(keep=frozenset({"rounds", "breaks"}))
+    out = ways_out(plan, slot_ms, held)
+    assert [held.keep - bounds.keep for bounds in out] == [{"rounds"}]
+    for bounds in out:
+        assert isinstance(fit(plan, slot_ms, bounds), FittedPlan)
+    assert ways_out(plan, 5 * 60_000, Bounds()) == ()

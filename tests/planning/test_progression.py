@@ -1,5 +1,6 @@
 """A block of weeks builds up by one wise step at a time."""
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -8,11 +9,13 @@ from planning.generated import wishes_of
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.movements.library import load_library
+from cuetrack.plan.model import SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.editing import rewritten
 from cuetrack.planning.fitting import length_ms
 from cuetrack.planning.generating import generate
-from cuetrack.planning.progression import LONGEST_GROWTH, block, easier, work_ms
+from cuetrack.planning.progression import LONGEST_GROWTH, block
+from cuetrack.planning.steps import easier, work_ms
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review, review_step
 
@@ -127,3 +130,33 @@ def test_a_group_that_was_away_starts_a_step_lower():
     plan, weeks = weeks_of("six-lines", after_absence=True)
     assert work_ms(weeks[0].plan) < work_ms(plan)
     assert work_ms(weeks[1].plan) == work_ms(plan)
+
+
+@each_text
+def test_a_slot_that_a_plan_states_is_kept_every_week(name):
+    """To the second, and warm-up and cool-down lose a fifth at most."""
+    plan = read(TEXTS[name])
+    plan = replace(plan, lasts_ms=length_ms(plan))
+    for week in block(plan, 8):
+        assert length_ms(week.plan) == length_ms(plan), week.number
+        for was, now in zip(plan.sections, week.plan.sections, strict=True):
+            if was.kind in {SectionKind.WARM_UP, SectionKind.COOL_DOWN}:
+                times = [sum(m.duration_ms for m in s.movements) for s in (was, now)]
+                assert times[1] >= 0.8 * times[0]
+
+
+def test_new_people_get_one_round_more_at_most():
+    """Whatever the weeks."""
+    plan = read(TEXTS["six-lines"])
+    plan = replace(plan, group=replace(plan.group, facts=("new",)))
+    for week in block(plan, 20):
+        for was, now in zip(plan.sections, week.plan.sections, strict=True):
+            if was.intervals:
+                assert now.intervals.rounds <= was.intervals.rounds + 1
+
+
+def test_what_else_was_possible_is_told_of_a_step():
+    """The first step of the six lines could have been another."""
+    _, weeks = weeks_of("six-lines", weeks=3)
+    assert weeks[0].others == ()
+    assert "a movement more" in weeks[1].others

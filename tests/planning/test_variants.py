@@ -1,5 +1,6 @@
 """Gentler and brisker versions do the same class side by side."""
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.editing import rewritten
 from cuetrack.planning.fitting import length_ms
 from cuetrack.planning.generating import generate
-from cuetrack.planning.progression import work_ms
+from cuetrack.planning.steps import work_ms
 from cuetrack.planning.variants import Manner, version
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
@@ -86,7 +87,16 @@ def test_gentler_is_less_work_and_brisker_never_less(name):
     _, brisker = versions(name, Manner.BRISKER)
     assert work_ms(gentler) < work_ms(plan) <= work_ms(brisker)
     assert (gentler.pace, gentler.options) == (Pace.CALM, Options.EASIER)
-    assert (brisker.pace, brisker.options) == (Pace.LIVELY, Options.HARDER)
+    told = plan.options if "new" in plan.group.facts else Options.HARDER
+    assert (brisker.pace, brisker.options) == (Pace.LIVELY, told)
+
+
+def test_brisker_never_tells_new_people_the_harder_way_first():
+    """Of the same plan, a group that is used to it is told."""
+    plan = read(TEXTS["six-lines"])
+    new = replace(plan, group=replace(plan.group, facts=("new",)))
+    assert version(new, Manner.BRISKER).options is Options.USUAL
+    assert version(plan, Manner.BRISKER).options is Options.HARDER
 
 
 def test_brisker_works_more_where_that_is_wise():
