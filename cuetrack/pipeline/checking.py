@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.cues.estimate import CALIBRATED_WPM, estimate_ms
 from cuetrack.cues.model import SegmentKind
-from cuetrack.cues.placement.placing import place
+from cuetrack.cues.placement.learning import place_learning
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.errors import PlacementError
@@ -29,9 +29,10 @@ from cuetrack.speech.records import StoredTimings
 from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable
 
     from cuetrack.cues.model import CueSheet, PlacedSheet, SpeechTiming
+    from cuetrack.cues.placement.learning import Ask
     from cuetrack.documents.places import Place
     from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
@@ -105,14 +106,15 @@ def stored_timing(plan: Plan) -> Callable[[str], SpeechTiming | None]:
 
 
 def placed_or_told(
-    plan: Plan, sheet: CueSheet, timings: Mapping[str, SpeechTiming]
-) -> PlacedSheet:
-    """Place the cues of a plan; say where in its file the time is missing.
+    plan: Plan, sheet: CueSheet, ask: Ask
+) -> tuple[PlacedSheet, dict[str, SpeechTiming]]:
+    """Place the cues of a plan by the lengths that matter, and return these too.
 
-    Raises PlacementError with a problem for each cue that must be said and cannot fit.
+    Where the time is missing is told in the plan's file: raises PlacementError with a
+    problem for each cue that must be said and cannot fit.
     """
     try:
-        return place(sheet, timings)
+        return place_learning(sheet, ask)
     except PlacementError as error:
         cues = {cue.id: cue for cue in sheet.cues}
         problems = []
@@ -136,8 +138,8 @@ def _place(plan: Plan, sheet: CueSheet, segment_id: str) -> Place:
 class Checked:
     """A plan laid out and reviewed without speaking anything.
 
-    ``estimated`` of ``wordings`` lengths were estimated, the others measured on
-    clips that are stored already.
+    ``estimated`` of the ``wordings`` lengths that mattered were estimated, the others
+    measured on clips that are stored already.
     """
 
     plan: Plan
@@ -159,14 +161,14 @@ def check(plan: Plan, watch: Watcher = unwatched) -> Checked:
     must be said cannot fit.
     """
     _look_at_music(plan, watch)
-    sheet, timings, estimated = _estimated(plan, stored_timing(plan))
-    placed = placed_or_told(plan, sheet, timings)
+    timings = _EstimatedTimings(plan, stored_timing(plan))
+    placed, learnt = placed_or_told(plan, cue_sheet(plan), timings.ask)
     return Checked(
         plan=plan,
         placed=placed,
-        findings=review(plan, sheet.timeline, placed),
-        estimated=estimated,
-        wordings=len(timings),
+        findings=review(plan, placed.sheet.timeline, placed),
+        estimated=timings.estimated,
+        wordings=len(learnt),
     )
 
 
@@ -177,22 +179,29 @@ def placed_unspoken(
 
     Raises PlacementError when something that must be said cannot fit.
     """
-    sheet, timings, _ = _estimated(plan, timing or stored_timing(plan))
-    return placed_or_told(plan, sheet, timings)
+    timings = _EstimatedTimings(plan, timing or stored_timing(plan))
+    return placed_or_told(plan, cue_sheet(plan), timings.ask)[0]
 
 
-def _estimated(
-    plan: Plan, timing: Callable[[str], SpeechTiming | None]
-) -> tuple[CueSheet, dict[str, SpeechTiming], int]:
-    """Return the cues, the length of each text, and how many of these are guessed."""
-    sheet = cue_sheet(plan)
-    stored = {text: timing(text) for text in spoken_texts(sheet)}
-    words_per_minute = round(CALIBRATED_WPM / LONGER[plan.pace])
-    timings = {
-        text: known or estimate_ms(text, plan.language, words_per_minute)
-        for text, known in stored.items()
-    }
-    return sheet, timings, sum(known is None for known in stored.values())
+class _EstimatedTimings:
+    """The lengths that are known, and estimates of the others, which it counts."""
+
+    def __init__(
+        self, plan: Plan, timing: Callable[[str], SpeechTiming | None]
+    ) -> None:
+        self.estimated = 0
+        self._timing = timing
+        self._language = plan.language
+        self._words_per_minute = round(CALIBRATED_WPM / LONGER[plan.pace])
+
+    def ask(self, texts: list[str]) -> dict[str, SpeechTiming]:
+        """Return the length of each text."""
+        stored = {text: self._timing(text) for text in texts}
+        self.estimated += sum(known is None for known in stored.values())
+        return {
+            text: known or estimate_ms(text, self._language, self._words_per_minute)
+            for text, known in stored.items()
+        }
 
 
 def _look_at_music(plan: Plan, watch: Watcher) -> None:

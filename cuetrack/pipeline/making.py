@@ -26,7 +26,6 @@ from cuetrack.pipeline.arranging import arrange
 from cuetrack.pipeline.checking import (
     cue_sheet,
     placed_or_told,
-    spoken_texts,
     voice_of,
 )
 from cuetrack.pipeline.handing_out import (
@@ -57,14 +56,14 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 
 if TYPE_CHECKING:
-    from cuetrack.cues.model import PlacedSheet
+    from cuetrack.cues.model import PlacedSheet, SpeechTiming
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
     from cuetrack.sound.hearing_mix import HeardMix
     from cuetrack.sound.loudness import TrackLevels
     from cuetrack.sound.mixing import MixPlan
-    from cuetrack.speech.model import Speaker
+    from cuetrack.speech.model import Clip, Progress, Speaker
 
 LOSSY_MARGIN_DB = 0.5
 """How far under the ceiling a mix stays that an encoder will change a little."""
@@ -140,11 +139,11 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     speaker = StoredSpeaker(voice, ClipStore())
     sheet = cue_sheet(plan)
     refuse_unsafe(plan, review(plan, sheet.timeline))
-    clips = speaker.speak(spoken_texts(sheet), partial(watch, "speaking"))
+    spoken = _SpokenOnDemand(speaker, partial(watch, "speaking"))
+    placed, _ = placed_or_told(plan, sheet, spoken.ask)
+    clips = spoken.clips
     if speaker.rendered:
         speaker.store.prune()
-    timings = {text: timing_of(clip) for text, clip in clips.items()}
-    placed = placed_or_told(plan, sheet, timings)
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice)
     music = music_for(plan, sheet.timeline, partial(watch, "readying the music"))
@@ -172,6 +171,24 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
         )
         _keep_receipt(made, written, work)
     return made
+
+
+class _SpokenOnDemand:
+    """Speaks what placement asks for, and keeps the clips by what is spoken."""
+
+    def __init__(self, speaker: StoredSpeaker, progress: Progress) -> None:
+        self.clips: dict[str, Clip] = {}
+        self._speaker = speaker
+        self._progress = progress
+
+    def ask(self, texts: list[str]) -> dict[str, SpeechTiming]:
+        """Speak texts, and return their lengths; progress counts those before too."""
+        before = len(self.clips)
+        spoken = self._speaker.speak(
+            texts, lambda done, total: self._progress(before + done, before + total)
+        )
+        self.clips |= spoken
+        return {text: timing_of(clip) for text, clip in spoken.items()}
 
 
 def mix_for_group(

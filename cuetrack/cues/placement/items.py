@@ -84,6 +84,11 @@ class PlacementItem:
         return self.essential or self.count
 
     @property
+    def is_settled(self) -> bool:
+        """Whether there is nothing to choose."""
+        return self.fixed and self.essential and len(self.options) == 1
+
+    @property
     def first_end_ms(self) -> int:
         """The earliest instant at which it can be over."""
         return min(each.starts[0][0] + each.length_ms for each in self.options)

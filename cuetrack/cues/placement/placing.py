@@ -110,12 +110,12 @@ def _choose(
     quiet = shares.quiet
     alone = [item for item in items.values() if item.options]
     infeasible.note_alone(items.values())
-    settled = infeasible.without_clashes([item for item in alone if _is_settled(item)])
+    settled = infeasible.without_clashes([item for item in alone if item.is_settled])
     plain = [blocked_by(settled, quiet, count=False)]
     count = [blocked_by(settled, quiet, count=True)]
     open_items = []
     for item in alone:
-        if _is_settled(item):
+        if item.is_settled:
             continue
         left = restricted(item, count if item.count else plain)
         if left.options:
@@ -134,10 +134,6 @@ def _choose(
             said += chosen
     infeasible.raise_if_any()
     return said
-
-
-def _is_settled(item: PlacementItem) -> bool:
-    return item.fixed and item.essential and len(item.options) == 1
 
 
 def _placed(said: Chosen, start_ms: int, why: Explainer) -> Iterator[PlacedCue]:
