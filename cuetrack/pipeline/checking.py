@@ -93,13 +93,6 @@ def cue_sheet(plan: Plan) -> CueSheet:
     return write_cues(plan, lay_out(plan), phrases, say)
 
 
-def spoken_texts(sheet: CueSheet) -> tuple[str, ...]:
-    """Return every distinct text that may be spoken, in the order of the sheet."""
-    return tuple(
-        dict.fromkeys(wording.spoken for cue in sheet.cues for wording in cue.wordings)
-    )
-
-
 def stored_timing(plan: Plan) -> Callable[[str], SpeechTiming | None]:
     """Return what tells the length of a text that was spoken before."""
     return StoredTimings(voice_of(plan)).timing

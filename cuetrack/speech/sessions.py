@@ -24,6 +24,7 @@ def quiet_session(model: Path) -> Any:  # noqa: ANN401 - onnxruntime has no type
     options.intra_op_num_threads = 1
     options.inter_op_num_threads = 1
     options.log_severity_level = 3
+    options.enable_mem_pattern = False  # a plan for each length of text: much memory
     try:
         return onnxruntime.InferenceSession(
             str(model), sess_options=options, providers=["CPUExecutionProvider"]

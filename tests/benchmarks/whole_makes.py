@@ -24,7 +24,7 @@ from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.formats import FORMATS
 from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.arranging import arrange
-from cuetrack.pipeline.checking import cue_sheet, read_plan, spoken_texts, voice_of
+from cuetrack.pipeline.checking import cue_sheet, read_plan, voice_of
 from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.sound.mixing import mix_blocks
 from cuetrack.speech.engines import open_engine, worker_count
@@ -51,6 +51,13 @@ def least_s(work, tries=TRIES):
         work()
         times.append(time.perf_counter() - started)
     return min(times)
+
+
+def spoken_texts(sheet):
+    """Return every distinct text that may be spoken, in the order of the sheet."""
+    return tuple(
+        dict.fromkeys(wording.spoken for cue in sheet.cues for wording in cue.wordings)
+    )
 
 
 def speech_against_synthesis() -> None:
