@@ -95,7 +95,7 @@ EARS = (
     Ear(name="age 80, worse quarter, 65 dB", age=80),
     Ear(name="worse quarter, small loudspeaker", small_speaker=True),
 )
-EARS_BEDS = ("steady", "choir", "bright", "brass")
+EARS_BEDS = ("steady", "choir")
 
 
 def before(plan, ear):

@@ -49,7 +49,8 @@ def test_the_room_is_heard_and_said(hall, capsys):
     words = ["verify", str(hall / "class.flac"), "--recording", str(hall / "hall.wav")]
     assert main(words) == 0
     text = capsys.readouterr().out
-    assert text.startswith("Good at this place. People without hearing loss: clear.")
+    assert text.startswith("As far as 3")
+    assert "good at this place.\n  People without hearing loss: clear.\n" in text
     assert "people of 75" in text
     assert main([*words, "--age", "80", "--level", "45", "--json"]) == 1
     room = json.loads(capsys.readouterr().out)["room"]

@@ -179,7 +179,8 @@ def test_a_report_is_plain_text_and_json(checked):
     """The sentence that matters comes first, and the JSON has all that is shown."""
     _, _, report = checked
     lines = room_lines(report)
-    assert lines[0] == report.headline
+    assert lines[0] == report.grade_sentence
+    assert all(line.strip() in report.headline for line in lines[:5])
     assert lines[-1] == report.limits
     assert sum(f'"{report.rows[0].text}"' in line for line in lines) >= 1
     values = json.loads(json.dumps(to_json(report)))
@@ -349,6 +350,7 @@ def test_what_cannot_be_known_is_said(tmp_path, spoken, voice, track, quiet):
     soundfile.write(path, recorded_in(scene, spoken, voice, 20)[0].sound, 16_000)
     loud = check_room(path, track, spoken.sheet, OLD)
     assert "louder than the voice" in " ".join(loud.notes)
+    assert short.grade_sentence.startswith("As far as ")
 
 
 def test_a_track_that_was_paused_is_followed_to_there(tmp_path, track, spoken, quiet):

@@ -343,12 +343,12 @@ def row_of(*, plain, echoing):
     )  # fmt: skip
 
 
-def report_of(rows, advice):
+def report_of(rows, advice, decay=None, to_ms=60_000):
     return RoomReport(
         recording="hall.wav", track="class.mp3", title="Larkfield Hall", age=75,
-        level_db_spl=65.0, decay=None, dry=False, rows=rows, notes=(), advice=advice,
+        level_db_spl=65.0, decay=decay, dry=False, rows=rows, notes=(), advice=advice,
         place=RecordingPosition(
-            start_ms=0, drift_ppm=0, spread_ms=0, agreement=1, from_ms=0, to_ms=9
+            start_ms=0, drift_ppm=0, spread_ms=0, agreement=1, from_ms=0, to_ms=to_ms
         ),
     )  # fmt: skip
 
@@ -388,11 +388,22 @@ def test_a_grade_says_who_follows_nearly_all_calls(unclear_calls, grade, passed)
     names = ("people without hearing loss", "half of the people of 75", "the quarter")
     now = tuple(map(following, names, unclear_calls, (0, 0, 0)))
     advice = RoomAdvice(remedy=Remedy.HEARING_LOOP, now=now, then=now)
-    report = report_of((), advice)
+    report = report_of((), advice, room(9.0))
     assert (advice.grade, report.passed) == (grade, passed)
     assert report.headline.startswith(f"{grade.capitalize()} at this place. People wit")
     assert all(one.words in report.headline for one in now)
     assert "telecoil" in report.headline
+
+
+def test_what_is_known_in_part_is_graded_in_part():
+    """A place whose echo nobody heard is never passed; a short stretch says so."""
+    fine = advice_for()
+    unknown = report_of((), fine)
+    assert not unknown.passed
+    assert unknown.headline.startswith("Without its echo, which could not be told: go")
+    short = report_of((), fine, room(9.0), to_ms=20_000)
+    assert short.headline.startswith("As far as 20 s can tell: good at this place.")
+    assert short.passed
 
 
 def test_where_nobody_follows_the_place_is_bad():

@@ -16,7 +16,12 @@ from cuetrack.verification.room.audibility import Audience, LevelChange, apart_d
 from cuetrack.verification.room.clock import fit_clock, refine_clock
 from cuetrack.verification.room.heard import hear
 from cuetrack.verification.room.levels import measure_levels
-from cuetrack.verification.room.report import RecordingPosition, RoomReport, RoomRow
+from cuetrack.verification.room.report import (
+    KNOWN_SECONDS,
+    RecordingPosition,
+    RoomReport,
+    RoomRow,
+)
 from cuetrack.verification.room.response import as_in_room, learn_response
 
 if TYPE_CHECKING:
@@ -43,9 +48,6 @@ LEAST_FOLLOWED = 0.75
 CLEAR_SWING_DB = 18.0
 CROWDED = 0.2
 """Speech and music reach 0.06 over noise, cut to half of their height 0.15."""
-
-KNOWN_SECONDS = 45.0
-"""Less of the track does not tell an echo, nor shares of all calls."""
 
 _SILENT_PEAK = 1e-4
 _FAINT_PEAK = 0.003
@@ -286,5 +288,6 @@ def _doubts(
         if missed_s > _MISSED_S:
             yield (
                 f"{words} {clock_time(int(1000 * at_s))} the recording does not follow "
-                "the track: was it paused or stopped? What lies there is not counted."
+                "the track: was it paused, stopped or drowned in noise? What lies "
+                "there is not counted."
             )

@@ -24,6 +24,9 @@ LIMITS = (
 )
 """Stands wherever the numbers are read."""
 
+KNOWN_SECONDS = 45.0
+"""Less of the track does not tell an echo, nor shares of all calls."""
+
 _CLARITY = (
     (7.0, "excellent for speech"),
     (2.0, "good for speech"),
@@ -86,6 +89,11 @@ class RecordingPosition:
     from_ms: float
     to_ms: float
 
+    @property
+    def followed_s(self) -> float:
+        """How much of the track was heard, s."""
+        return (self.to_ms - self.from_ms) / 1000
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomReport:
@@ -110,19 +118,42 @@ class RoomReport:
     format: int = 1
 
     @property
+    def echo_known(self) -> bool:
+        """Whether how sound dies away was seen, or that it is over at once."""
+        return self.dry or self.decay is not None
+
+    @property
     def passed(self) -> bool:
-        """Whether at least half of the people of that age follow nearly all calls."""
-        return self.advice.grade in {PlaceGrade.GOOD, PlaceGrade.FAIR}
+        """Whether at least half of the people of that age follow nearly all calls.
+
+        Where the echo could not be told, nobody knows.
+        """
+        good = self.advice.grade in {PlaceGrade.GOOD, PlaceGrade.FAIR}
+        return good and self.echo_known
+
+    @property
+    def grade_sentence(self) -> str:
+        """How good the place is, as far as that is known."""
+        grade = f"{self.advice.grade} at this place"
+        if not self.echo_known:
+            return f"Without its echo, which could not be told: {grade}."
+        if self.place.followed_s < KNOWN_SECONDS:
+            return f"As far as {self.place.followed_s:.0f} s can tell: {grade}."
+        return f"{grade[0].upper()}{grade[1:]}."
+
+    @property
+    def people_sentences(self) -> tuple[str, ...]:
+        """What each of the people follow, those who hear best first."""
+        return tuple(
+            f"{one.people[0].upper()}{one.people[1:]}: {one.words}."
+            for one in self.advice.now
+        )
 
     @property
     def headline(self) -> str:
         """How good the place is for whom, and what to do."""
-        who = " ".join(
-            f"{one.people[0].upper()}{one.people[1:]}: {one.words}."
-            for one in self.advice.now
-        )
-        grade = self.advice.grade
-        return f"{grade.capitalize()} at this place. {who} {self.advice.sentence}"
+        told = (self.grade_sentence, *self.people_sentences, self.advice.sentence)
+        return " ".join(told)
 
 
 def to_json(report: RoomReport) -> dict[str, Any]:
@@ -145,7 +176,9 @@ def room_lines(report: RoomReport, *, every_row: bool = True) -> list[str]:
     every_row
         Whether to list also the cues that are clear for everybody.
     """
-    lines = [report.headline, ""]
+    lines = [report.grade_sentence]
+    lines += [f"  {sentence}" for sentence in report.people_sentences]
+    lines += [report.advice.sentence, ""]
     lines += [
         f"  {sentence}"
         for sentence in (
