@@ -59,7 +59,7 @@ def test_most_sentences_are_judged_as_their_writer_does():
 def test_the_grid_of_hazards_is_judged_as_meant():
     """Of sentences written beside the lists, for each fact and hazard."""
     told = Counter((label, _is_told(fact, text)) for fact, label, text in GRID)
-    assert sum(told.values()) == 875
+    assert sum(told.values()) == 986
     assert told["dangerous", False] <= 0.01 * len(GRID)
     assert told["harmless", True] <= 0.01 * len(GRID)
 
