@@ -130,6 +130,10 @@ def run(arguments: Namespace) -> int:
     path = path or Path(f"{_file_name(wishes.title)}.yaml")
     text = generate(wishes, arguments.another, partial(_nothing_to_mend, path=path))
     write_text(path, text, overwrite=arguments.overwrite)
+    unused = [each for each in wishes.equipment if f"  - {each}\n" not in text]
+    if unused:
+        told = f"Not used: {', '.join(unused)}. Nothing done with it suits this group"
+        screen.print(Text(f"{told} and this length."), soft_wrap=True)
     screen.print(
         f"\nWritten: {path}, {duration(wishes.slot_ms)} to the second.\n"
         f"Next: cuetrack check {path}\n"

@@ -16,6 +16,7 @@ from cuetrack.movements.contraindications import (
     safe_words,
     verdicts,
 )
+from cuetrack.movements.group_facts import Fact
 from cuetrack.movements.library import library_entries
 from cuetrack.plan.model import Role
 from cuetrack.planning.ordering import Candidate, ordered
@@ -260,7 +261,8 @@ class _Draw:
         worth = self.random.gauss(0.0, 1.2)
         worth -= 0.5 * one.care + 0.6 * one.moves_on_chair
         worth += 2.0 * bool(self.wishes.regions & one.groups)
-        worth += _is_for_knees(one) and not any(map(_is_for_knees, self.taken))
+        if _is_for_knees(one) and not any(map(_is_for_knees, self.taken)):
+            worth += 6.0 if Fact.SORE_KNEE in self.wishes.facts else 1.0
         worth -= [e.main for e in self.circuit].count(one.main)
         return worth + self._thing_worth(one.thing)
 

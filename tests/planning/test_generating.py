@@ -1,9 +1,10 @@
 """New plans are sound: reviewed, on their slot, no region twice running."""
 
 import os
+from collections import Counter
 from dataclasses import replace
-from functools import partial
-from itertools import pairwise
+from functools import cache, partial
+from itertools import combinations, pairwise
 
 import pytest
 from planning.generated import wishes_of
@@ -17,7 +18,8 @@ from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.movements.library import find, load_library
 from cuetrack.movements.library_search import caution_named, touches
-from cuetrack.plan.model import SectionKind
+from cuetrack.movements.strains import strains_of
+from cuetrack.plan.model import Role, SectionKind
 from cuetrack.plan.reading import parse_plan
 from cuetrack.planning.generating import HEARTS_IN_SHORT_SLOTS, generate
 from cuetrack.planning.request import ClassRequest, Level
@@ -35,6 +37,22 @@ ALL = 1000
 
 def read(text):
     return parse_plan(text, "new.yaml", library=load_library)
+
+
+@cache
+def drawn(number):
+    """Return what is wanted of a number, and the first plan for it."""
+    wishes = wishes_of(number)
+    return wishes, read(generate(wishes, number))
+
+
+def strong(plan, *regions):
+    """Return the works of a plan that strengthen one of some regions most."""
+    return [
+        m
+        for m in works_in_order(plan)
+        if m.role is Role.STRENGTH and main_region(m) in regions
+    ]
 
 
 def placed_sheet(plan):
@@ -72,7 +90,7 @@ def check_plan(number, *, placed):
         plan = read(generate(wishes, number, accepts))
         found = heavy(plan, placed_sheet(plan))
     else:
-        plan = read(generate(wishes, number))
+        _, plan = drawn(number)
         found = heavy(plan)
     assert found <= ALLOWED, (number, found)
     assert lay_out(plan).end_ms == wishes.slot_ms, number
@@ -91,6 +109,73 @@ def test_generated_plans_pass_their_review_with_what_is_said_when():
     """Some of them by every rule, their cues placed by estimated lengths."""
     for number in range(PLACED):
         check_plan(number, placed=True)
+
+
+def test_every_class_strengthens_legs_and_the_upper_back():
+    """Thighs or hips, and upright back work (Physical Activity Guidelines 2018)."""
+    for number in range(PLANS):
+        _, plan = drawn(number)
+        assert strong(plan, "thighs", "hips"), number
+        assert strong(plan, "upper back"), number
+
+
+def test_sore_knees_still_get_work_for_the_front_of_the_thighs():
+    """In its safe form, which the voice says; where there is time for both legs."""
+    for seed in range(6):
+        plan = read(generate(ClassRequest(facts=("knee pain",)), seed))
+        loads = [m for m in strong(plan, "thighs") if "knee_load" in strains_of(m)]
+        assert loads, seed
+        assert all(m.caution for m in loads)
+
+
+def test_effort_starts_gently_builds_up_and_falls():
+    """The last work is never harder than the peak, which comes in the second half."""
+    for number in range(PLANS):
+        _, plan = drawn(number)
+        efforts = [m.effort for m in works_in_order(plan)]
+        assert efforts[0] <= 5, number
+        later = efforts[len(efforts) // 2 :]
+        assert max(later) == max(efforts), number
+
+
+def test_no_class_is_one_circuit_again_and_again_nor_a_row_of_single_works():
+    """Long ones have more than one circuit; from twenty minutes on all comes twice."""
+    for number in range(PLANS):
+        wishes, plan = drawn(number)
+        times = Counter(m.name for m in works_in_order(plan))
+        assert max(times.values()) <= 4, number
+        if wishes.slot_ms >= 50 * 60_000 and not wishes.heart:
+            assert len(times) >= 7, number
+        if wishes.slot_ms >= 20 * 60_000:
+            assert min(times.values()) >= 2, number
+
+
+def test_no_warm_up_is_a_parade_of_movements():
+    """Not even the quarter of an hour of weak hearts; about a minute for each."""
+    for number in range(PLANS):
+        _, plan = drawn(number)
+        (warm,) = [s for s in plan.sections if s.kind is SectionKind.WARM_UP]
+        assert 3 <= len(warm.movements) <= 11, number
+        assert all(m.duration_ms <= 120_000 for m in warm.movements), number
+
+
+def test_seeds_give_other_movements_for_the_same_answers():
+    """Two classes share less than half of their works, by the mean of all pairs."""
+    for wishes in (ClassRequest(level=Level.NEW), ClassRequest(facts=("back pain",))):
+        plans = [read(generate(wishes, seed)) for seed in range(5)]
+        sets = [{m.name for m in works_in_order(plan)} for plan in plans]
+        pairs = list(combinations(sets, 2))
+        assert sum(len(a & b) / len(a | b) for a, b in pairs) / len(pairs) < 0.5
+
+
+@pytest.mark.parametrize("thing", ["light hand weights", "an exercise band"])
+def test_what_is_named_is_used(thing):
+    """From twenty minutes on: in some work of every class."""
+    for minutes in (20, 30, 45):
+        wishes = ClassRequest(slot_ms=minutes * 60_000, equipment=(thing,))
+        plan = read(generate(wishes, minutes))
+        assert thing in {m.equipment for m in works_in_order(plan)}
+        assert thing in plan.bring
 
 
 @pytest.mark.slow
