@@ -142,8 +142,10 @@ def _in_order(
     return tuple(found)
 
 
-def _effort(circuit: tuple[Candidate, ...]) -> float:
-    return sum(each.effort for each in circuit) / len(circuit)
+def _effort(circuit: tuple[Candidate, ...]) -> tuple[int, int]:
+    """Return the hardest effort of a circuit, and the sum of all."""
+    efforts = [each.effort for each in circuit]
+    return max(efforts), sum(efforts)
 
 
 def works_for(
