@@ -12,6 +12,7 @@ from cuetrack.cli.changed_plans import beside, new_findings, read_both, step_fin
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import OutputError, UsageError
+from cuetrack.output.track.file_set import replacing_set
 from cuetrack.output.track.files import write_text
 from cuetrack.times import clock
 
@@ -98,9 +99,9 @@ def run(arguments: Namespace) -> int:
                 "Choose another folder with --out, or add --overwrite to replace it.",
                 file=out,
             )
-    folder.mkdir(parents=True, exist_ok=True)
-    for out, new in texts.items():
-        write_text(out, new, overwrite=arguments.overwrite)
+    with replacing_set(list(texts), overwrite=arguments.overwrite) as aside:
+        for out, new in texts.items():
+            write_text(aside / out.name, new)
     screen = console()
     screen.print(_table(plan, weeks))
     show_lines(screen, _findings(plan, weeks, after_absence=arguments.after_absence))

@@ -56,6 +56,9 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from cuetrack.arrays import Block
     from cuetrack.cues.model import PlacedSheet, SpeechTiming
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.pipeline.watching import Watcher
@@ -272,6 +275,16 @@ def corrected(aim: Aim, levels: TrackLevels, reached_lufs: float) -> Aim:
     return aim
 
 
+def _counted(
+    blocks: Iterable[Block], total_frames: int, watch: Watcher
+) -> Iterator[Block]:
+    done = 0
+    for block in blocks:
+        yield block
+        done += len(block)
+        watch("measuring the mix", done, total_frames)
+
+
 def _encode(
     mix: MixPlan,
     speaker: Speaker,
@@ -282,14 +295,12 @@ def _encode(
     aim: Aim,
 ) -> tuple[TrackLevels, float]:
     watch = request.watch
-    watch("measuring the mix", 0, 1)
     master = plan_master(
-        lambda: mix_blocks(mix, speaker),
+        lambda: _counted(mix_blocks(mix, speaker), mix.length_frames, watch),
         mix.channels,
         target_lufs=aim.target_lufs,
         ceiling_dbtp=aim.ceiling_dbtp,
     )
-    watch("measuring the mix", 1, 1)
     meter = Meter(mix.channels)
     write_track(
         track,

@@ -58,3 +58,17 @@ def test_weeks_tell_where_a_group_cannot_start_lower_after_a_gap(tmp_path, capsy
     assert "Week 3: P04" in capsys.readouterr().out
     assert main(["weeks", str(small), "--weeks", "2", "--overwrite"]) == 0
     assert "P04" not in capsys.readouterr().out
+
+
+def test_weeks_are_replaced_together_or_not_at_all(plan, tmp_path, capsys):
+    """Where one cannot be written, those before it stay as they were."""
+    out = tmp_path / "out"
+    out.mkdir()
+    first = out / f"{plan.stem}-week-1{plan.suffix}"
+    first.write_text("old", encoding="utf-8")
+    first.with_name(f"{plan.stem}-week-2{plan.suffix}").mkdir()
+    words = ["weeks", str(plan), "--weeks", "2", "--out", str(out), "--overwrite"]
+    assert main(words) == 1
+    assert "folder" in capsys.readouterr().err
+    assert first.read_text(encoding="utf-8") == "old"
+    assert len(list(out.iterdir())) == 2
