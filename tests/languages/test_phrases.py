@@ -10,6 +10,7 @@ import yaml
 
 from cuetrack.cuekinds import CUE_KINDS, phrase_fields
 from cuetrack.errors import CuetrackError
+from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.phrases import (
     Phrases,
     inline,
@@ -345,3 +346,11 @@ def test_words_the_voice_says_rightly_are_not_respelled():
     """
     respelled = {word for word, _ in load_phrases("en").pronunciations}
     assert not respelled & {"biceps", "triceps"}
+
+
+def test_open_and_close_is_said_as_the_verb():
+    """The voice's speller makes "close" k-l-oh-s, as in near, and "cloze" k-l-oh-z."""
+    said = say_as(
+        "Next: open and close.", pronunciations=load_phrases("en").pronunciations
+    )
+    assert said == "Next: open and cloze."
