@@ -225,7 +225,9 @@ def _spread(
     if not zones:
         return
     apart_ms = APART_MS[zones[0][0].part.kind]
-    said = _option_not_last(lines[: max(1, (total_ms + apart_ms // 2) // apart_ms)])
+    said = lines[: max(1, (total_ms + apart_ms // 2) // apart_ms)]
+    if zones[0][0].part is zones[-1][0].part:
+        said = _option_not_last(said)
     for number, (kind, words) in enumerate(said):
         into_ms = total_ms * (2 * number + 1) // (2 * len(said))
         for stretch, start_ms, end_ms in zones:
