@@ -15,6 +15,7 @@ from cuetrack.cues.model import SegmentKind
 from cuetrack.cues.placement.learning import place_learning
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
+from cuetrack.documents.problems import Problems, shown
 from cuetrack.errors import PlacementError
 from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.pack import load_language
@@ -39,6 +40,9 @@ if TYPE_CHECKING:
     from cuetrack.review.model import Finding
     from cuetrack.speech.model import Voice
 
+
+MOST_LETTERS = 2000
+"""Two minutes of speech; a quarter of an hour at once would fill the memory."""
 
 TIMED_BY_MOVEMENT = frozenset({SegmentKind.MOVE, SegmentKind.WORK})
 """Segments whose length a movement of the plan may say; the section the others'."""
@@ -83,14 +87,32 @@ def voice_of(plan: Plan) -> Voice:
 
 
 def cue_sheet(plan: Plan) -> CueSheet:
-    """Return every cue of the class, worded but not yet placed."""
+    """Return every cue of the class, worded but not yet placed.
+
+    Raises PlanError for a text that became too long to be spoken at once.
+    """
     phrases = load_language(plan.language).phrases
     say = partial(
         say_as,
         language=plan.language,
         pronunciations=(*plan.pronunciations, *phrases.pronunciations),
     )
-    return write_cues(plan, lay_out(plan), phrases, say)
+    sheet = write_cues(plan, lay_out(plan), phrases, say)
+    _refuse_endless(plan, sheet)
+    return sheet
+
+
+def _refuse_endless(plan: Plan, sheet: CueSheet) -> None:
+    problems = Problems(plan.file)
+    for cue in sheet.cues:
+        longest = max(len(wording.spoken) for wording in cue.wordings)
+        if longest > MOST_LETTERS:
+            what = f"{shown(cue.wordings[0].text)} is {longest} letters long when "
+            what += f"spoken, at most {MOST_LETTERS} can be said at once."
+            remedy = 'Say it in parts, or shorten what stands under "pronounce".'
+            spot = cue.place or _place(plan, sheet, cue.segment)
+            problems.add(spot, what, remedy)
+    problems.raise_if_any()
 
 
 def stored_timing(plan: Plan) -> Callable[[str], SpeechTiming | None]:
