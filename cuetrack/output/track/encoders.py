@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from av.packet import Packet
 
     from cuetrack.arrays import Block
+    from cuetrack.output.track.chapters import Chapter
     from cuetrack.output.track.job import Job
 
 _STEPS_24_BIT = 2**23
@@ -161,6 +162,11 @@ def _describe_m4a(container: OutputContainer, stream: AudioStream, job: Job) -> 
     """Set tags and chapters, which FFmpeg writes as it begins the file."""
     container.metadata.update(job.tags.named())
     stream.metadata["language"] = job.tags.language_three_letters
+    set_chapters(container, job.chapters)
+
+
+def set_chapters(container: OutputContainer, chapters: Iterable[Chapter]) -> None:
+    """Set the chapters of an MP4 file that is to be written."""
     container.set_chapters(
         [
             {
@@ -170,7 +176,7 @@ def _describe_m4a(container: OutputContainer, stream: AudioStream, job: Job) -> 
                 "time_base": Fraction(1, 1000),
                 "metadata": {"title": plain_line(chapter.title)},
             }
-            for number, chapter in enumerate(job.chapters, start=1)
+            for number, chapter in enumerate(chapters, start=1)
         ]
     )
 

@@ -1,0 +1,1 @@
+"""The film of a class: its track with a moving picture, for a television or a phone."""
