@@ -14,7 +14,6 @@ LONGEST_FUNCTION = 50
 
 FROM_OUTSIDE = "called by a library"
 PUBLISHED = "writes a schema that is published; DEVELOPERS.md says when"
-DRAWN = "figures in motion are drawn with it; a screen that moves is still to come"
 JUDGED = "the tests hold the words and positions of the library to it"
 STANDARD = "the standard's other half, whose worked examples judge what both share"
 ALLOWED = {
@@ -22,7 +21,6 @@ ALLOWED = {
     "cli.show._PlainHook.process_renderables": FROM_OUTSIDE,
     "documents.schema.schema_text": PUBLISHED,
     "documents.tree.spans_of": "tests measure edits by it; a screen will show them",
-    "movements.figure.sketch.sketch_at": DRAWN,
     "movements.library.library_schema": PUBLISHED,
     "movements.positions.demands.demands_of": JUDGED,
     "movements.positions.load.against_load": JUDGED,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
+from cuetrack.cli.watch import watching
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -22,6 +23,7 @@ KINDS = (
     "follow-page",
     "captions",
     "plot",
+    "film",
 )
 
 ABOUT = """\
@@ -39,9 +41,10 @@ From the cue sheet of a finished track:
   follow-page   a page to watch that plays the track
   captions      SRT and chapters
   plot          when the voice speaks, and how loud it is (SVG, PNG)
+  film          for a television or any phone: figure, seconds, captions (MP4)
 
-These look for NAME.cues.json, and the page for its track, in the folder they
-write to.
+These look for NAME.cues.json, page and film for the track too, in the folder they
+write to. A film takes minutes; `cuetrack verify NAME.mp4` measures it as a track.
 """
 
 
@@ -49,7 +52,7 @@ def add_to(commands: Commands) -> None:
     """Add this command to the command line."""
     command = commands.add_parser(
         "handout",
-        help="make a sheet, picture, notice, follow page or captions alone",
+        help="make a sheet, picture, notice, page, film or captions alone",
         description=ABOUT,
         formatter_class=ProseAndExamples,
     )
@@ -64,6 +67,11 @@ def add_to(commands: Commands) -> None:
     command.add_argument(
         "--overwrite", action="store_true", help="replace files that are there"
     )
+    command.add_argument(
+        "--without-captions",
+        action="store_true",
+        help="draw none in the picture of a film; a player can still show them",
+    )
     command.set_defaults(run=run)
 
 
@@ -72,13 +80,16 @@ def run(arguments: Namespace) -> int:
     from cuetrack.pipeline.checking import read_plan
     from cuetrack.pipeline.handing_out import Handout, hand_out_alone
 
-    paths = hand_out_alone(
-        read_plan(arguments.plan),
-        arguments.plan.stem,
-        Handout(arguments.kind),
-        arguments.out or arguments.plan.parent,
-        overwrite=arguments.overwrite,
-    )
+    with watching(quiet=False) as watch:
+        paths = hand_out_alone(
+            read_plan(arguments.plan),
+            arguments.plan.stem,
+            Handout(arguments.kind),
+            arguments.out or arguments.plan.parent,
+            overwrite=arguments.overwrite,
+            captions_drawn=not arguments.without_captions,
+            watch=watch,
+        )
     screen = console()
     for path in paths:
         screen.print(str(path), soft_wrap=True)

@@ -46,6 +46,9 @@ With --all also, each after NAME:
   .notice.txt        for an e-mail or a notice board
   .srt  .chapters.vtt                  captions and chapters once more
 
+With --film also NAME.mp4, a film for a television or any phone; it takes about as
+long as the class on a slow computer.
+
 Of all that is said a large-print script is made by `cuetrack handout run-sheet`.
 
 Files that are already there are kept unless you say --overwrite. Where nothing has
@@ -84,6 +87,9 @@ def add_to(commands: Commands) -> None:
         action="store_true",
         help="also what people are handed: sheets to lead from and to take home, "
         "picture, follow page, notice, captions as SRT and chapters",
+    )
+    command.add_argument(
+        "--film", action="store_true", help="also a film, NAME.mp4; takes minutes"
     )
     command.add_argument(
         "--overwrite", action="store_true", help="replace files that are there"
@@ -155,11 +161,14 @@ def made_of(arguments: Namespace) -> Made | Receipt:
     The last track may be replaced by the same again.
     """
     from cuetrack.pipeline.checking import read_plan
-    from cuetrack.pipeline.handing_out import IN_ALL
+    from cuetrack.pipeline.handing_out import IN_ALL, Handout
     from cuetrack.pipeline.receipts import unchanged
 
     plan = read_plan(arguments.plan)
-    handouts = IN_ALL if arguments.all else ()
+    handouts = (
+        *(IN_ALL if arguments.all else ()),
+        *((Handout.FILM,) if arguments.film else ()),
+    )
     last = unchanged(
         track_of(arguments), plan, extension=arguments.format, handouts=handouts
     )

@@ -241,6 +241,7 @@ SHEET_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "notice rest": "",
             "notice caution": "",
             "notice unwell": "",
+            "notice at home": "",
             "picture": "title",
             "picture told": "length movements",
             "picture clock": "",

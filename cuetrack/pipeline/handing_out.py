@@ -1,4 +1,4 @@
-"""What a class needs beside its track: sheets, page, picture, notice, captions."""
+"""What a class needs beside its track: sheets, page, film, notice, captions."""
 
 from __future__ import annotations
 
@@ -30,6 +30,8 @@ from cuetrack.output.track.files import explained, replacing, safe_name
 from cuetrack.output.track.formats import FORMATS
 from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.checking import placed_unspoken
+from cuetrack.pipeline.filming import film
+from cuetrack.pipeline.watching import unwatched
 from cuetrack.sound.mixing import Stem, mix_blocks
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ if TYPE_CHECKING:
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.picture_loudness import LoudnessSeries
     from cuetrack.output.track.cuefile import CueFile
+    from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
     from cuetrack.sound.mixing import MixPlan
     from cuetrack.speech.model import ClipSource
@@ -56,6 +59,7 @@ class Handout(StrEnum):
     FOLLOW_PAGE = "follow-page"
     CAPTIONS = "captions"
     PLOT = "plot"
+    FILM = "film"
 
 
 ENDINGS = {
@@ -71,6 +75,7 @@ ENDINGS = {
     Handout.PLOT: (".timeline.svg", ".timeline.png"),
     Handout.NOTICE: (".notice.txt",),
     Handout.CAPTIONS: (".srt", ".chapters.vtt"),
+    Handout.FILM: (".mp4",),
 }
 """How the files of each are called, after the name of the track."""
 
@@ -84,7 +89,9 @@ IN_ALL = (
 )
 """Those that most classes want; the others are made when they are asked for."""
 
-NEED_A_TRACK = frozenset({Handout.FOLLOW_PAGE, Handout.CAPTIONS, Handout.PLOT})
+NEED_A_TRACK = frozenset(
+    {Handout.FOLLOW_PAGE, Handout.CAPTIONS, Handout.PLOT, Handout.FILM}
+)
 """Those that are made from the cue sheet of a finished track."""
 
 
@@ -93,7 +100,8 @@ class ClassMaterial:
     """All that handouts are made of; ``track`` is the finished file.
 
     ``cue_file`` and ``track`` are None before there is a track; ``mix`` and ``clips``
-    where the loudness over time is not to be drawn.
+    where the loudness over time is not to be drawn. ``captions_drawn`` is whether the
+    picture of a film has them in it; its text track has them always.
     """
 
     plan: Plan
@@ -102,6 +110,7 @@ class ClassMaterial:
     track: Path | None = None
     mix: MixPlan | None = None
     clips: ClipSource | None = None
+    captions_drawn: bool = True
 
 
 def handout_files(folder: Path, base: str, wanted: Iterable[Handout]) -> list[Path]:
@@ -114,17 +123,37 @@ def hand_out(
     wanted: Iterable[Handout],
     folder: Path,
     base: str,
+    watch: Watcher = unwatched,
 ) -> None:
     """Write these handouts into a folder that has none of them.
 
     Raises OutputError when a file is there already or cannot be written.
     """
-    wanted = tuple(wanted)
-    paths = handout_files(folder, base, wanted)
-    contents = [content for what in wanted for content in _contents(what, material)]
-    for path, content in zip(paths, contents, strict=True):
-        with replacing(path, overwrite=False) as temporary, explained(path):
-            temporary.write_bytes(content)
+    for what in wanted:
+        paths = handout_files(folder, base, (what,))
+        if what is Handout.FILM:
+            _write_film(material, paths[0], watch)
+            continue
+        for path, content in zip(paths, _contents(what, material), strict=True):
+            with replacing(path, overwrite=False) as temporary, explained(path):
+                temporary.write_bytes(content)
+
+
+def _write_film(material: ClassMaterial, path: Path, watch: Watcher) -> None:
+    if material.cue_file is None or material.track is None:
+        raise OutputError(
+            "cannot be made without the track it is the film of.",
+            "Make the track first, or name its folder with --out.",
+            file=path,
+        )
+    film(
+        path,
+        material.cue_file,
+        material.track,
+        material.placed.sheet.timeline,
+        captions_drawn=material.captions_drawn,
+        watch=watch,
+    )
 
 
 def _contents(what: Handout, material: ClassMaterial) -> tuple[bytes, ...]:
@@ -211,17 +240,27 @@ def _loudness(material: ClassMaterial) -> LoudnessSeries | None:
 
 
 def hand_out_alone(
-    plan: Plan, name: str, what: Handout, folder: Path, *, overwrite: bool = False
+    plan: Plan,
+    name: str,
+    what: Handout,
+    folder: Path,
+    *,
+    overwrite: bool = False,
+    captions_drawn: bool = True,
+    watch: Watcher = unwatched,
 ) -> list[Path]:
     """Write one handout of a plan, without making its track again.
 
-    Cues are placed by stored clips and estimates. Raises OutputError when a
+    Cues are placed by stored clips and estimates. ``captions_drawn`` is for a film.
+    Raises OutputError when a
     file is there already, or when there is no track that the handout is made from.
     """
     with explained(folder):
         folder.mkdir(parents=True, exist_ok=True)
     base = safe_name(name)
-    material = ClassMaterial(plan=plan, placed=placed_unspoken(plan))
+    material = ClassMaterial(
+        plan=plan, placed=placed_unspoken(plan), captions_drawn=captions_drawn
+    )
     if what in NEED_A_TRACK:
         cues = folder / f"{base}.cues.json"
         if not cues.exists():
@@ -235,7 +274,7 @@ def hand_out_alone(
         )
     paths = handout_files(folder, base, (what,))
     with replacing_set(paths, overwrite=overwrite) as aside:
-        hand_out(material, (what,), aside, base)
+        hand_out(material, (what,), aside, base, watch)
     return paths
 
 

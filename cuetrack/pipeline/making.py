@@ -227,7 +227,8 @@ def write_beside(
     write_text(files.captions, to_webvtt(captions(cue_file), cue_file))
     request.watch("making the handouts", 0, 1)
     finished = replace(material, track=files.track)
-    hand_out(finished, request.handouts, files.track.parent, files.track.stem)
+    folder, base = files.track.parent, files.track.stem
+    hand_out(finished, request.handouts, folder, base, request.watch)
     request.watch("making the handouts", 1, 1)
 
 

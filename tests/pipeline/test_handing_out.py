@@ -6,7 +6,7 @@ import pytest
 from pipeline.classes import SHORT_CLASS
 
 from cuetrack.cli.main import main
-from cuetrack.pipeline.handing_out import ENDINGS, IN_ALL
+from cuetrack.pipeline.handing_out import ENDINGS, IN_ALL, Handout
 
 EVERYTHING = sorted(
     f"short{ending}"
@@ -27,7 +27,7 @@ def plan_path(tmp_path):
 
 
 def test_everything_in_one_folder(plan_path, tmp_path):
-    """--all writes each file, none empty, and the page names the track beside it."""
+    """--all writes each file, none empty, and the page has the sound inside."""
     out = tmp_path / "out"
     words = ["make", str(plan_path), "--all", "--format", "flac", "--out", str(out)]
     assert main(words) == 0
@@ -35,18 +35,31 @@ def test_everything_in_one_folder(plan_path, tmp_path):
     assert all(path.stat().st_size > 100 for path in out.iterdir())
     assert (out / "short.glance.a4.pdf").read_bytes().startswith(b"%PDF")
     assert (out / "short.picture.png").read_bytes().startswith(b"\x89PNG")
-    assert "short.flac" in (out / "short.follow.html").read_text("utf-8")
+    page = (out / "short.follow.html").read_text("utf-8")
+    assert "data:audio/mp4;base64," in page
+    assert "short.flac" not in page
 
 
-def test_the_page_of_a_small_track_needs_no_other_file(plan_path, tmp_path):
-    """A lossy track lies inside its page, which can be sent by itself."""
+def test_a_film_is_made_when_it_is_asked_for(plan_path, tmp_path, monkeypatch):
+    """Not by --all; by --film, and alone, with or without captions in its picture."""
+    asked = []
+
+    def pretend(path, cue_file, track, timeline, *, captions_drawn, **_):
+        assert cue_file.duration_ms == timeline.end_ms
+        assert track.name == "short.flac"
+        asked.append(captions_drawn)
+        path.write_bytes(b"film")
+
+    monkeypatch.setattr("cuetrack.pipeline.handing_out.film", pretend)
+    assert Handout.FILM not in IN_ALL
     out = tmp_path / "out"
-    words = ["make", str(plan_path), "--format", "m4a", "--out", str(out)]
-    assert main(words) == 0
-    assert main(["handout", "follow-page", str(plan_path), "--out", str(out)]) == 0
-    page = out / "short.follow.html"
-    assert page.stat().st_size > (out / "short.m4a").stat().st_size
-    assert "short.m4a" not in page.read_text("utf-8")
+    where = [str(plan_path), "--out", str(out)]
+    assert main(["handout", "film", *where]) == 1
+    assert main(["make", *where, "--format", "flac", "--film"]) == 0
+    assert (out / "short.mp4").read_bytes() == b"film"
+    alone = ["handout", "film", *where, "--overwrite", "--without-captions"]
+    assert main(alone) == 0
+    assert asked == [True, False]
 
 
 def test_a_handout_that_is_there_is_kept_before_anything_is_made(plan_path, tmp_path):

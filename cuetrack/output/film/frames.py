@@ -17,7 +17,7 @@ import numpy as np
 from av.video.reformatter import ColorRange, Colorspace
 
 from cuetrack.output.film import tiles
-from cuetrack.output.film.scenes import Showing
+from cuetrack.output.film.shots import Showing
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from PIL import Image
 
     from cuetrack.languages.phrases import Phrases
-    from cuetrack.output.film.scenes import Scene
-    from cuetrack.output.film.tiles import Box, Layout
+    from cuetrack.output.film.shots import Shot
+    from cuetrack.output.film.tiles import Area, Layout
     from cuetrack.output.handouts.strip import StripBlock
     from cuetrack.output.track.captions import Caption
 
@@ -48,7 +48,7 @@ Planes = tuple["npt.NDArray[np.uint8]", ...]
 class Reel:
     """All that the frames of a film show; ``captions`` None where none are drawn."""
 
-    scenes: tuple[Scene, ...]
+    shots: tuple[Shot, ...]
     blocks: tuple[StripBlock, ...]
     captions: tuple[Caption, ...] | None
     end_ms: int
@@ -77,16 +77,16 @@ def frames_of(reel: Reel) -> Iterator[av.VideoFrame]:
 
 @dataclass(slots=True)
 class _Where:
-    """Which scene and caption are on; time only goes forward."""
+    """Which shot and caption are on; time only goes forward."""
 
     reel: Reel
-    scene: int = 0
+    shot: int = 0
     caption: int = 0
 
     def go_to(self, now_ms: float) -> None:
-        scenes, shown = self.reel.scenes, self.reel.captions or ()
-        while self.scene + 1 < len(scenes) and scenes[self.scene].end_ms <= now_ms:
-            self.scene += 1
+        shots, shown = self.reel.shots, self.reel.captions or ()
+        while self.shot + 1 < len(shots) and shots[self.shot].end_ms <= now_ms:
+            self.shot += 1
         while self.caption < len(shown) and shown[self.caption].end_ms <= now_ms:
             self.caption += 1
 
@@ -100,52 +100,58 @@ class _Where:
 def _draw(picture: _Picture, where: _Where, now_ms: float) -> bool:
     """Draw what has changed; return whether anything has."""
     where.go_to(now_ms)
-    reel, at, boxes = where.reel, where.scene, picture.boxes
-    scene = reel.scenes[at]
-    seconds = max(0, math.ceil((scene.end_ms - now_ms) / 1000))
-    second_ms = scene.end_ms - 1000 * seconds
+    reel, at, areas = where.reel, where.shot, picture.areas
+    shot = reel.shots[at]
+    seconds = max(0, math.ceil((shot.end_ms - now_ms) / 1000))
+    second_ms = shot.end_ms - 1000 * seconds
     lines = where.lines(now_ms)
     time = _time(reel, now_ms)
-    place = "   ".join(scene.place)
-    phase = phase_of(scene, now_ms)
+    place = " · ".join(shot.place)
+    phase = phase_of(shot, now_ms)
     count, unit = _count(seconds, reel.phrases)
     draw = picture.draw
     changes = [
         draw(
-            boxes.strip,
+            areas.strip,
             (at, seconds),
-            lambda box: tiles.strip_tile(
-                box, reel.blocks, reel.scenes, max(second_ms, scene.start_ms)
+            lambda area: tiles.strip_tile(
+                area, reel.blocks, reel.shots, max(second_ms, shot.start_ms)
             ),
         ),
-        draw(boxes.line, (place, time), lambda box: tiles.line_tile(box, place, time)),
         draw(
-            boxes.figure,
-            (at, phase),
-            lambda box: tiles.figure_tile(box, scene, phase),
-            keep=scene.showing is Showing.MOVING,
+            areas.line,
+            (place, time),
+            lambda area: tiles.line_tile(area, place, time),
         ),
-        draw(boxes.words, at, lambda box: tiles.words_tile(box, scene)),
-        draw(boxes.count, (count, unit), lambda b: tiles.count_tile(b, count, unit)),
-        draw(boxes.foot, at, lambda box: tiles.foot_tile(box, scene)),
+        draw(
+            areas.figure,
+            (at, phase),
+            lambda area: tiles.figure_tile(area, shot, phase),
+            keep=shot.showing is Showing.MOVING,
+        ),
+        draw(areas.words, at, lambda area: tiles.words_tile(area, shot)),
+        draw(
+            areas.count, (count, unit), lambda area: tiles.count_tile(area, count, unit)
+        ),
+        draw(areas.foot, at, lambda area: tiles.foot_tile(area, shot)),
     ]
-    if boxes.caption is not None:
+    if areas.caption is not None:
         changes.append(
-            draw(boxes.caption, lines, lambda box: tiles.caption_tile(box, lines))
+            draw(areas.caption, lines, lambda area: tiles.caption_tile(area, lines))
         )
     return any(changes)
 
 
-def phase_of(scene: Scene, now_ms: float) -> float:
+def phase_of(shot: Shot, now_ms: float) -> float:
     """Return the phase of the figure's cycle, in whole steps of it, so that it repeats.
 
     0 where it does not move.
     """
-    if scene.figure is None or scene.showing is not Showing.MOVING:
+    if shot.figure is None or shot.showing is not Showing.MOVING:
         return 0.0
-    cycle_s = scene.figure.cadence.cycle_s
+    cycle_s = shot.figure.cadence.cycle_s
     steps = max(1, round(cycle_s * POSES_PER_SECOND))
-    within = ((now_ms - scene.start_ms) / 1000 / cycle_s) % 1.0
+    within = ((now_ms - shot.start_ms) / 1000 / cycle_s) % 1.0
     return math.floor(within * steps) / steps
 
 
@@ -165,37 +171,37 @@ def _time(reel: Reel, now_ms: float) -> str:
 class _Picture:
     """The picture as video holds it, and what is drawn where in it."""
 
-    boxes: Layout
+    areas: Layout
     planes: Planes = field(init=False)
-    shown: dict[Box, Hashable] = field(default_factory=dict)
+    shown: dict[Area, Hashable] = field(default_factory=dict)
     kept: OrderedDict[Hashable, Planes] = field(default_factory=OrderedDict)
 
     def __post_init__(self) -> None:
-        whole = tiles.Box(x=0, y=0, wide=tiles.WIDE, tall=tiles.TALL)
+        whole = tiles.Area(x=0, y=0, wide=tiles.WIDE, tall=tiles.TALL)
         self.planes = as_planes(tiles.blank(whole))
 
     def draw(
         self,
-        box: Box,
+        area: Area,
         key: Hashable,
-        drawn: Callable[[Box], Image.Image],
+        drawn: Callable[[Area], Image.Image],
         *,
         keep: bool = False,
     ) -> bool:
         """Draw a tile unless it is there; return whether it was drawn."""
-        if box in self.shown and self.shown[box] == key:
+        if area in self.shown and self.shown[area] == key:
             return False
-        self.shown[box] = key
-        tile = self.kept.get((box, key))
+        self.shown[area] = key
+        tile = self.kept.get((area, key))
         if tile is None:
-            tile = as_planes(drawn(box))
+            tile = as_planes(drawn(area))
             if keep:
-                self.kept[box, key] = tile
+                self.kept[area, key] = tile
                 if len(self.kept) > MOST_KEPT:
                     self.kept.popitem(last=False)
         for plane, part, step in zip(self.planes, tile, (1, 2, 2), strict=True):
-            rows = slice(box.y // step, (box.y + box.tall) // step)
-            plane[rows, box.x // step : (box.x + box.wide) // step] = part
+            rows = slice(area.y // step, (area.y + area.tall) // step)
+            plane[rows, area.x // step : (area.x + area.wide) // step] = part
         return True
 
     def frame(self) -> av.VideoFrame:

@@ -8,6 +8,7 @@ stands in front, so that a phone plays it while it still comes in.
 from __future__ import annotations
 
 import struct
+from collections import deque
 from contextlib import contextmanager
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
@@ -97,22 +98,7 @@ def write_film(
         When the track cannot be read.
     """
     sound = open_sound(track)
-    with (
-        replacing(path, overwrite=False) as temporary,
-        explained(path),
-        _av_explained(path),
-        av.open(
-            str(temporary),
-            "w",
-            format="mp4",
-            options={
-                "fflags": "+bitexact",
-                "movflags": "+faststart",
-                # In the usual thousandths of a second the length would be rounded.
-                "movie_timescale": str(SAMPLE_RATE_HZ),
-            },
-        ) as container,
-    ):
+    with _container(path) as container:
         container.metadata.update(tags.named())
         picture = _picture_stream(container)
         voice = _sound_stream(container, sound.channels)
@@ -120,23 +106,39 @@ def write_film(
         for stream in (voice, text):
             stream.metadata["language"] = tags.language_three_letters
         set_chapters(container, chapters)
-        waiting = iter(captions)
+        waiting = deque(captions)
         frames = frames_of(reel)
         position = 0
-        due = next(waiting, None)
         for block in _seconds(sound):
             container.mux(voice.encode(_sound_frame(block, position)))
             position += len(block)
             until_ms = 1000 * position // SAMPLE_RATE_HZ
-            while due is not None and due.start_ms < until_ms:
-                container.mux(_text_packet(due, text))
-                due = next(waiting, None)
+            while waiting and waiting[0].start_ms < until_ms:
+                container.mux(_text_packet(waiting.popleft(), text))
             done = _mux_frames(container, picture, frames, until_ms)
             if progress is not None:
                 progress(min(done, reel.frames), reel.frames)
         _mux_frames(container, picture, frames, reel.end_ms + 1000)
         container.mux(voice.encode(None))
         container.mux(picture.encode(None))
+
+
+@contextmanager
+def _container(path: Path) -> Iterator[OutputContainer]:
+    """Give an MP4 file that becomes ``path`` when all went well."""
+    options = {
+        "fflags": "+bitexact",
+        "movflags": "+faststart",
+        # In the usual thousandths of a second the length would be rounded.
+        "movie_timescale": str(SAMPLE_RATE_HZ),
+    }
+    with (
+        replacing(path, overwrite=False) as temporary,
+        explained(path),
+        _av_explained(path),
+        av.open(str(temporary), "w", format="mp4", options=options) as container,
+    ):
+        yield container
 
 
 def _mux_frames(

@@ -61,6 +61,7 @@ def _texts(plan: Plan, timeline: Timeline, phrases: Phrases) -> Iterator[str]:
     yield sheet["notice rest"]
     yield sheet["notice caution"]
     yield sheet["notice unwell"]
+    yield sheet["notice at home"]
 
 
 def _what_it_is(plan: Plan, timeline: Timeline, phrases: Phrases) -> Iterator[str]:

@@ -71,6 +71,13 @@ def test_what_is_needed_is_named():
     assert "What you need" not in joined(plan(intervals(HEEL_DIG)))
 
 
+def test_it_says_how_the_class_gets_to_a_phone():
+    """The page and, where a phone will not run it, the film are named."""
+    said = joined(whole_class())
+    assert ".follow.html" in said
+    assert "ask us for the film" in said
+
+
 def test_rest_is_allowed_and_advice_comes_first():
     """Permission to rest, the usual cautions, and whom to ask."""
     said = joined(whole_class())

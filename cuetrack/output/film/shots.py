@@ -31,7 +31,7 @@ class Showing(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Scene:
+class Shot:
     """One segment as it is seen. Texts are empty where there is nothing to say.
 
     ``over`` stands small over ``what``, ``foot`` below the seconds, under its
@@ -65,23 +65,23 @@ class _Teller:
     phrases: Phrases
 
 
-def scenes_of(
+def shots_of(
     cue_file: CueFile,
     details: Mapping[str, SegmentDetails],
     figures: Mapping[str, SegmentFigure],
     phrases: Phrases,
-) -> tuple[Scene, ...]:
-    """Return the scene of each segment, in order.
+) -> tuple[Shot, ...]:
+    """Return the shot of each segment, in order.
 
     ``details`` and ``figures`` are those of the follow page, by the segment's id.
     """
     teller = _Teller(
         rows=cue_file.segments, details=details, figures=figures, phrases=phrases
     )
-    return tuple(_scene(at, teller) for at in range(len(cue_file.segments)))
+    return tuple(_shot(at, teller) for at in range(len(cue_file.segments)))
 
 
-def _scene(at: int, teller: _Teller) -> Scene:
+def _shot(at: int, teller: _Teller) -> Shot:
     row, words = teller.rows[at], teller.phrases.page
     mover = _next_mover(at, teller)
     shows = row.kind in {SegmentKind.REST, SegmentKind.OPENING} and mover is not None
@@ -94,7 +94,7 @@ def _scene(at: int, teller: _Teller) -> Scene:
     else:
         showing = Showing.POSITIONS if shows else Showing.MOVING
     how = teller.details.get(about.id, NOTHING_MORE).how
-    return Scene(
+    return Shot(
         start_ms=row.start_ms,
         end_ms=row.end_ms,
         kind=row.kind,
