@@ -126,18 +126,21 @@ def read_answers(
             sheets.append({})
             continue
         for column, one in _on_line(plain):
-            what = _wrong(one, sheets[-1], key)
-            if not isinstance(one, str) and one.number == 1 and 1 in sheets[-1]:
-                sheets.append({1: one})
-            elif what is not None:
-                said, remedy = what
+            if isinstance(one, str):
+                told: tuple[str, str] | None = (f"'{one}' is no answer.", _HOW)
+            else:
+                if one.number == 1 and 1 in sheets[-1]:
+                    sheets.append({})
+                told = _wrong(one, sheets[-1], key)
+                if told is None:
+                    sheets[-1][one.number] = one
+            if told is not None:
+                what, remedy = told
                 problems.append(
                     Problem(
-                        file=file, line=line, column=column, what=said, remedy=remedy
+                        file=file, line=line, column=column, what=what, remedy=remedy
                     )
                 )
-            elif not isinstance(one, str):
-                sheets[-1][one.number] = one
     filled = tuple(tuple(sheet.values()) for sheet in sheets if sheet)
     if not filled and not problems:
         problems = [Problem(file=file, what="there is no answer in it.", remedy=_HOW)]
@@ -175,13 +178,11 @@ def _end(pattern: re.Pattern[str], line: str, at: int) -> int:
 
 
 def _wrong(
-    one: TypedAnswer | str,
+    one: TypedAnswer,
     sheet: Mapping[int, TypedAnswer],
     key: Mapping[int, KeyRow],
 ) -> tuple[str, str] | None:
     """Return what is wrong with an answer and what to do, None when it is right."""
-    if isinstance(one, str):
-        return f"'{one}' is no answer.", _HOW
     if one.number not in key:
         last = max(key)
         return f"there is no number {one.number}.", f"The numbers go from 1 to {last}."

@@ -118,6 +118,15 @@ def test_the_loudspeaker_is_not_turned_up_beyond_80_db():
     assert "hearing loop" in said.sentence
 
 
+def test_where_no_step_helps_a_loop_is_the_answer():
+    """In noise far above a voice that cannot be louder, nothing in the room does."""
+    said = advice_for(noise_db=25.0, level=80.0)
+    assert said.remedy is Remedy.HEARING_LOOP
+    assert said.then == said.now
+    assert "No single step" in said.sentence
+    assert "telecoil" in said.sentence
+
+
 def test_a_dose_that_cannot_cure_is_as_large_as_it_still_helps():
     """Where the echo keeps all lost, the music goes down by more than a little."""
     said = advice_for(music_db=6.0, clarity_db=-1.0)
