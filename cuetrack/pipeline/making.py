@@ -144,6 +144,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     refuse_unsafe(plan, review(plan, sheet.timeline))
     spoken = _SpokenOnDemand(speaker, partial(watch, "speaking"))
     placed, _ = placed_or_told(plan, sheet, spoken.ask)
+    speaker.rest()
     clips = spoken.clips
     if speaker.rendered:
         speaker.store.prune()

@@ -86,6 +86,11 @@ class StoredSpeaker:
         self._clips |= {clip.key: clip for clip in clips.values()}
         return {text: clips[text] for text in texts}
 
+    def rest(self) -> None:
+        """Let go of the engine and its memory; it is loaded again if need be."""
+        with self._opening:
+            self._engine = None
+
     def samples(self, key: str) -> Samples:
         """Return the samples of a clip, shape (frames,), not to be written to.
 

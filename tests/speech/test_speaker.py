@@ -82,6 +82,23 @@ def test_progress_counts_up_to_all(tmp_path) -> None:
     assert told == [(2, 5), (3, 5), (4, 5), (5, 5)]
 
 
+def test_an_engine_at_rest_is_loaded_again_when_it_is_missed(tmp_path) -> None:
+    """Its memory is free in between."""
+    opened = []
+
+    def opener(voice):
+        opened.append(voice)
+        return Humming()
+
+    speaker = StoredSpeaker(VOICE, ClipStore(tmp_path), opener)
+    speaker.speak(["a", "b"])
+    speaker.rest()
+    speaker.speak(["a"])
+    assert len(opened) == 1
+    speaker.speak(["c"])
+    assert len(opened) == 2
+
+
 def test_failure_names_voice_and_text(tmp_path) -> None:
     """A text the engine loses is named, and what was said before it is kept."""
     broken, _ = speaker(tmp_path, Humming(failing="b"))
