@@ -31,8 +31,8 @@ _MOST_OWN = 2
 _ALIKE_FRAMES = 3.0
 _ALIKE_SHARE = 0.9
 _LONG_CUE_FRAMES = 3 * SAMPLE_RATE_HZ
-_MOST_SLOPE = SAMPLE_RATE_HZ / 1_000_000
-"""0.1 % in frames a millisecond; at more no sentence fits its clip any longer."""
+_MOST_SLOPE = SAMPLE_RATE_HZ / 100_000
+"""1 % in frames a millisecond; at more not even the beginnings of cues fit."""
 
 
 def rows_of(
@@ -59,7 +59,7 @@ def rows_of(
 
 
 def is_recognised(rows: Sequence[SoundRow]) -> bool:
-    """Whether enough cues were found for this to be the track of the sheet."""
+    """Whether enough of these were found for this to be the track of the sheet."""
     found = sum(row.measured_ms is not None for row in rows)
     return len(rows) < _FEW or found >= RECOGNISED_SHARE * len(rows)
 
@@ -182,7 +182,7 @@ def _usual_levels(detections: Sequence[Detection]) -> dict[str, float]:
     """Return the middle level of all that should be equally loud, dB."""
     levels: dict[str, list[float]] = {}
     for detection in detections:
-        if detection.match is not None and detection.match.gain > 0:
+        if detection.match is not None:
             levels.setdefault(_likeness(detection), []).append(
                 _level_db(detection.match)
             )
@@ -194,7 +194,7 @@ def _likeness(detection: Detection) -> str:
 
 
 def _level_db(match: Match) -> float:
-    return 20 * math.log10(max(match.gain, 1e-9))
+    return 20 * math.log10(max(abs(match.gain), 1e-9))
 
 
 def _row(detection: Detection, usual_db: float | None, loss: float | None) -> SoundRow:

@@ -42,8 +42,9 @@ HOLE_MS = 60
 GONE_SHARE = 0.4
 """A piece is not there when less than this of it is; honest files keep 0.57."""
 
-CLICK_SHARE = 1.25
-"""A click is told when its peak, at 200 to 6000 Hz, is this much of the voice's RMS,"""
+CLICK_SHARE = 2.0
+"""A click is told when its peak, at 200 to 6000 Hz, is so many times the RMS of the
+voice (honest files: 1.51),"""
 
 CLICK_CREST = 12.0
 """and so many times what else is left of the sound around it."""
@@ -51,3 +52,10 @@ CLICK_CREST = 12.0
 BENT_SHARE = 0.05
 """The voice was clipped when its highest peaks come out so much lower than its other
 parts, by a cubic law; honest files bend by 0.021, 1 dB of clipping by 0.048."""
+
+OFFSET_LIMIT = 0.003
+"""A mean off zero by more of full scale is an offset."""
+
+ALL_ALONG_SHARE = 0.9
+STEADY_SWING_DB = 1.5
+"""What sounds in so much of the gaps sounds all along; a noise swings by no more."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.background import background_of
@@ -12,20 +14,21 @@ from cuetrack.verification.bending import peaks_of
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verification.pieces import pieces_of
 from cuetrack.verification.search import Match, best_score, find, make_search_window
+from cuetrack.verification.sides import StereoMeter, StereoSides
 from cuetrack.verification.spectrum import THINNING
 from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches, tapped
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
-    from cuetrack.arrays import Block, Samples
+    from cuetrack.arrays import Samples
     from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Progress
     from cuetrack.verification.background import CueBackground
     from cuetrack.verification.bending import CuePeaks
     from cuetrack.verification.pieces import CuePieces
     from cuetrack.verification.search import SearchWindow
-    from cuetrack.verification.targets import Target, Templates
+    from cuetrack.verification.targets import Beginnings, Target, Templates
 
 _INSTEAD_REACH = SAMPLE_RATE_HZ // 4
 _INSTEAD_FRAMES = SAMPLE_RATE_HZ
@@ -73,13 +76,17 @@ class Measured:
     powers: Samples
     rate_hz: int
     channels: int
+    sides: StereoSides
+    offset: float
 
 
 def measure_track(
     sound: SoundFile,
     targets: Sequence[Target],
-    templates: Templates,
+    templates: Templates | Beginnings,
     progress: Progress | None = None,
+    *,
+    turned: bool = False,
 ) -> Measured:
     """Return what ``sound`` holds for every target, in one pass over the file.
 
@@ -93,6 +100,8 @@ def measure_track(
         The sounds of the targets.
     progress
         Told how many targets have been looked for.
+    turned
+        Whether the second of two channels is to be turned back first.
 
     Raises
     ------
@@ -100,7 +109,11 @@ def measure_track(
         When the file turns out to be damaged, or a reference cannot be had.
     """
     meter, power = Meter(sound.channels, sound.rate_hz), PowerCurve()
-    blocks = tapped(mono(_metered(sound, meter), sound.rate_hz), power.add)
+    sides = StereoMeter()
+    shown = tapped(sound.blocks(), meter.add, sides.add)
+    signs = np.array([1, -1 if turned else 1], np.float32)
+    upright = (block * signs for block in shown) if turned else shown
+    blocks = tapped(mono(upright, sound.rate_hz), power.add)
     search = _Matching(targets, templates)
     spans = [search.span(target) for target in targets]
     for done, (index, samples) in enumerate(stretches(blocks, spans), 1):
@@ -114,30 +127,29 @@ def measure_track(
         powers=power.powers(),
         rate_hz=sound.rate_hz,
         channels=sound.channels,
+        sides=sides.sides(),
+        offset=power.offset,
     )
-
-
-def _metered(sound: SoundFile, meter: Meter) -> Iterator[Block]:
-    for block in sound.blocks():
-        meter.add(block)
-        yield block
 
 
 class _Matching:
     """Collects what each stretch shows; pairs plans and finds at the end."""
 
-    def __init__(self, targets: Sequence[Target], templates: Templates) -> None:
+    def __init__(
+        self, targets: Sequence[Target], templates: Templates | Beginnings
+    ) -> None:
         self._targets = targets
         self._templates = templates
         self._finds: dict[str, list[Match]] = {}
         self._instead: dict[int, Target] = {}
         self._close: dict[int, CloseLook] = {}
         self._instead_searches = 0
+        self._turned = False
 
     def span(self, target: Target) -> TrackSpan:
         """Return the stretch of the track in which a target is looked for."""
         reach = REACH_FRAMES + _MARGIN_FRAMES
-        start = round(target.planned) - reach
+        start = round(target.sought) - reach
         return TrackSpan(start=start, end=start + 2 * reach + target.frames)
 
     def look(self, index: int, samples: Samples, start: int) -> None:
@@ -145,20 +157,26 @@ class _Matching:
         target = self._targets[index]
         stretch = make_search_window(samples)
         expected = [
-            other.planned - start
+            other.sought - start
             for other in self._around(index)
             if other.sound == target.sound
         ]
         matches = [
             replace(match, frame=match.frame + start)
-            for match in find(stretch, self._templates.of(target), expected)
+            for match in find(
+                stretch,
+                self._templates.of(target),
+                expected,
+                turned=None if target.is_speech else self._turned,
+            )
         ]
         self._finds.setdefault(target.sound, []).extend(matches)
         if matches and target.is_speech:
-            nearest = min(matches, key=lambda one: abs(one.frame - target.planned))
+            nearest = min(matches, key=lambda one: abs(one.frame - target.sought))
+            self._turned = nearest.gain < 0
             place = max(0.0, nearest.frame - start)
             self._close[index] = self._look_closely(index, samples, stretch, place)
-        away = [abs(match.frame - target.planned) for match in matches]
+        away = [abs(match.frame - target.sought) for match in matches]
         if min(away, default=REACH_FRAMES) < SAME_FRAMES:
             return
         if self._instead_searches < _MOST_INSTEAD_SEARCHES:
@@ -167,7 +185,7 @@ class _Matching:
             own_score = max(
                 (m.score for m, d in near if d < _INSTEAD_REACH), default=0.0
             )
-            place = round(target.planned) - start
+            place = round(target.sought) - start
             instead = self._look_instead(index, samples, place, own_score)
             if instead is not None:
                 self._instead[index] = instead
@@ -179,9 +197,9 @@ class _Matching:
             plans.setdefault(target.sound, []).append(index)
         matches: dict[int, Match | None] = {}
         for sound, indices in plans.items():
-            planned = [self._targets[index].planned for index in indices]
+            sought = [self._targets[index].sought for index in indices]
             found = distinct(self._finds.get(sound, []))
-            matches.update(zip(indices, pair(planned, found), strict=True))
+            matches.update(zip(indices, pair(sought, found), strict=True))
         return tuple(
             Detection(
                 target=target,

@@ -42,6 +42,7 @@ _FLOOR = 0.003
 _WEAK_SHARE = 0.5
 _OVERLAP = WINDOW_MS // HOP_MS
 _LEAST = 1e-20
+_FEWEST_GONE = 2
 _FEWEST_CHANGED = 3
 _TICK = SEARCH_RATE_HZ // 800  # 1.25 ms
 _AROUND_TICKS = 20
@@ -110,11 +111,14 @@ def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:
     clear_low = 10 * np.log10(spoken + _LEAST) >= CHANGED_CLEAR_DB
     changed = clear_low & (share < GONE_SHARE) & ~gone
     judged = np.flatnonzero(clear_db >= CLEAR_DB)
-    found = [_fault(run, judged, gone=True) for run in _runs(gone)]
-    found += [
-        _fault(run, judged, gone=False)
-        for run in _runs(changed)
-        if run[1] - run[0] >= _FEWEST_CHANGED
+    found = [
+        _fault(run, judged, gone=is_gone)
+        for flags, fewest, is_gone in (
+            (gone, _FEWEST_GONE, True),
+            (changed, _FEWEST_CHANGED, False),
+        )
+        for run in _runs(flags)
+        if run[1] - run[0] >= fewest
     ]
     return CuePieces(
         faults=tuple(sorted(found, key=lambda one: (one.gone, -one.length_ms))),

@@ -49,6 +49,7 @@ _MARGIN = SEARCH_RATE_HZ * 10 // 1000
 _COARSE_SHARE = 0.7
 """Between two frames at 12 kHz a peak loses less than this share of its height."""
 _MOST_PEAKS = 24
+_TURNED_SHARE = 1.05
 _NEAR_FRAMES = SAMPLE_RATE_HZ // 200
 _SINC_REACH = 24
 _FINE_REACH = 2 * THINNING
@@ -89,7 +90,8 @@ class Match:
     """One place where a template fits.
 
     ``frame`` counts from the start of the stretch, at 48 kHz, with fractions;
-    ``gain`` is the factor by which the template sounds there (least squares);
+    ``gain`` is the factor by which the template sounds there (least squares), below
+    zero when it is upside down;
     ``whole`` is the smallest gain of any quarter of a second of it, relative to
     ``gain``: near 0 when a piece is not there.
     """
@@ -137,9 +139,16 @@ def make_search_window(samples: Samples) -> SearchWindow:
 
 
 def find(
-    stretch: SearchWindow, template: Template, expected: Sequence[float] = ()
+    stretch: SearchWindow,
+    template: Template,
+    expected: Sequence[float] = (),
+    *,
+    turned: bool | None = False,
 ) -> tuple[Match, ...]:
     """Return every place where the template fits, in order of time.
+
+    A template that sounds upside down (``turned``; None finds out whether) fits as
+    well, at a gain below zero.
 
     Only scores of at least ``FOUND_SCORE``, and of those only what comes near
     to the best or lies where it is ``expected`` (frames from the start of the
@@ -147,6 +156,8 @@ def find(
     is longer than the stretch, or when either is silent.
     """
     products, scores = _correlate(stretch, template)
+    if turned or (turned is None and _is_turned(scores)):
+        products, scores = -products, -scores
     edged = np.pad(scores, 1, constant_values=-1.0)
     peaks, _ = find_peaks(
         edged,
@@ -168,6 +179,12 @@ def find(
     return tuple(sorted(kept, key=lambda match: match.frame))
 
 
+def _is_turned(scores: Correlation) -> bool:
+    lowest = -float(scores.min(initial=0.0))
+    highest = max(float(scores.max(initial=0.0)), FOUND_SCORE)
+    return lowest > _TURNED_SHARE * highest
+
+
 def _is_near(frame: float, expected: Sequence[float]) -> bool:
     return any(abs(frame - other) <= _NEAR_FRAMES for other in expected)
 
@@ -178,8 +195,8 @@ def best_score(stretch: SearchWindow, template: Template, within: int) -> float:
     Only starts in the first ``within`` frames (48 kHz) of the stretch count.
     """
     _, scores = _correlate(stretch, template)
-    reached = scores[: -(-within // THINNING)]
-    return max(0.0, float(reached.max())) if reached.size else 0.0
+    reached = np.abs(scores[: -(-within // THINNING)])
+    return float(reached.max(initial=0.0))
 
 
 def _correlate(

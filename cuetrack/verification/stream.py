@@ -43,9 +43,7 @@ def mono(blocks: Iterable[Block], rate_hz: int) -> Iterator[Samples]:
     yield resampler.resample_chunk(np.empty(0, np.float32), last=True)
 
 
-def tapped(
-    blocks: Iterable[Samples], *taps: Callable[[Samples], None]
-) -> Iterator[Samples]:
+def tapped(blocks: Iterable[Block], *taps: Callable[[Block], None]) -> Iterator[Block]:
     """Yield the blocks unchanged, showing each to the ``taps`` first."""
     for block in blocks:
         for tap in taps:
@@ -91,17 +89,24 @@ class PowerCurve:
 
     def __init__(self) -> None:
         self.frames = 0
+        self._sum = 0.0
         self._rest = np.empty(0, np.float32)
         self._powers: list[Samples] = []
 
     def add(self, block: Samples) -> None:
         """Take in the next block, shape (frames,)."""
         self.frames += block.size
+        self._sum += float(block.sum(dtype=np.float64))
         sound = np.concatenate([self._rest, block])
         steps = sound.size // POWER_STEP_FRAMES
         whole = sound[: steps * POWER_STEP_FRAMES].reshape(steps, POWER_STEP_FRAMES)
         self._powers.append(np.square(whole).mean(axis=1))
         self._rest = sound[steps * POWER_STEP_FRAMES :]
+
+    @property
+    def offset(self) -> float:
+        """The mean of all frames so far: what the sound is off its zero line."""
+        return self._sum / max(self.frames, 1)
 
     def powers(self) -> Samples:
         """Return the power of each whole step so far, shape (steps,)."""

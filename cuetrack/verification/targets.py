@@ -56,10 +56,12 @@ def respeak_with(speaker: Speaker) -> Respeak:
 class Target:
     """One row of a cue sheet, as a sound to look for.
 
-    Targets with the same ``sound`` cannot be told apart by ear.
+    Targets with the same ``sound`` cannot be told apart by ear. It is looked for
+    ``offset_frames`` after its place.
     """
 
     row: CueRow | ToneRow
+    offset_frames: float = 0.0
 
     @property
     def is_speech(self) -> bool:
@@ -88,6 +90,11 @@ class Target:
     def planned(self) -> float:
         """The frame at 48 kHz on which it should start; four decimals are exact."""
         return self.row.start_ms * SAMPLE_RATE_HZ / 1000
+
+    @property
+    def sought(self) -> float:
+        """The frame about which it is looked for."""
+        return self.planned + self.offset_frames
 
     @property
     def frames(self) -> int:
@@ -154,6 +161,18 @@ class Templates:
         if clip.key != row.clip:
             self.changed.add(row.spoken)
         return clip, samples
+
+
+class Beginnings:
+    """The templates of the first ``frames`` of targets."""
+
+    def __init__(self, templates: Templates, frames: int) -> None:
+        self._templates = templates
+        self._frames = frames
+
+    def of(self, target: Target) -> Template:
+        """Return the template of the beginning of a target's sound."""
+        return self._templates.of(target).beginning(self._frames)
 
 
 def _tone_sound(row: ToneRow) -> Samples:

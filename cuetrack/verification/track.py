@@ -7,25 +7,19 @@ from typing import TYPE_CHECKING
 
 from cuetrack.plan.model import Group
 from cuetrack.sound.decoding import open_sound
-from cuetrack.times import clock, frames_from_ms, ms_from_frames
+from cuetrack.times import clock, ms_from_frames
 from cuetrack.verification.background_check import find_background
 from cuetrack.verification.checks import (
     clipping_check,
     length_check,
     loudness_check,
+    offset_checks,
     pieces_check,
+    polarity_checks,
     silence_check,
     true_peak_check,
 )
-from cuetrack.verification.judging import (
-    common_shift,
-    is_recognised,
-    mark_covered,
-    mark_shifted,
-    rows_of,
-    shift_sentence,
-)
-from cuetrack.verification.measuring import measure_track
+from cuetrack.verification.judging import is_recognised, mark_covered, rows_of
 from cuetrack.verification.report import (
     Check,
     CueVerdict,
@@ -33,7 +27,14 @@ from cuetrack.verification.report import (
     SoundRow,
     needs_a_look,
 )
+from cuetrack.verification.sides import sides_checks
 from cuetrack.verification.targets import Templates, targets_of
+from cuetrack.verification.whole import (
+    at_another_speed,
+    ends_early,
+    find_whole,
+    measure_again,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,13 +42,12 @@ if TYPE_CHECKING:
 
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.speech.model import Progress
-    from cuetrack.verification.judging import CommonShift
+    from cuetrack.verification.background_check import BackgroundFinding
     from cuetrack.verification.measuring import Measured
     from cuetrack.verification.targets import Respeak, StoredClips
 
 DEFAULT_TARGET_LUFS = -16.0
 
-_SHIFT = "shift of all cues"
 _MOST_NAMED = 2
 
 
@@ -89,36 +89,38 @@ def verify_track(
     sound = open_sound(track)
     targets = targets_of(cue_file)
     templates = Templates(clips, respeak)
-    measured = measure_track(sound, targets, templates, progress)
+    planned_ms = cue_file.duration_ms
+    measured = measure_again(sound, targets, templates, planned_ms, progress)
     background = find_background(measured.detections, group or Group())
-    rows = rows_of(measured.detections, background.losses)
-    shift = common_shift(rows)
-    rows = mark_covered(mark_shifted(rows, shift))
-    recognised = is_recognised(rows)
-    causes = (
-        *_shift_checks(shift, measured, cue_file.duration_ms),
-        *((background.check,) if background.check is not None and recognised else ()),
+    whole = find_whole(
+        mark_covered(rows_of(measured.detections, background.losses)),
+        measured,
+        planned_ms,
     )
+    length_ms = ms_from_frames(measured.frames)
+    recognised = is_recognised(whole.rows) or ends_early(whole.rows, length_ms)
+    other = None
+    if not recognised or whole.speed:
+        other = at_another_speed(sound, targets, templates)
+    if other is not None:
+        whole, recognised = other, True
+    looked = recognised and not whole.speed
+    close = _close_checks(measured, background) if looked else []
+    causes = (*whole.causes, *close[:1], *sides_checks(measured.sides))
     checks = (
         *causes,
-        *(
-            (pieces_check(measured.detections), clipping_check(measured.detections))
-            if recognised
-            else ()
-        ),
-        length_check(measured, cue_file.duration_ms),
-        loudness_check(measured.levels, target_lufs),
-        true_peak_check(measured.levels),
-        *((silence_check(measured),) if recognised else ()),
+        *close[1:],
+        *_file_checks(measured, planned_ms, target_lufs, recognised=recognised),
         *_voice_checks(len(templates.changed)),
     )
+    rows = whole.rows
     passed = all(row.verdict == CueVerdict.ON_TIME for row in rows) and all(
         check.passed is not False for check in checks
     )
     return Report(
         track=track.name,
         title=cue_file.title,
-        headline=_headline(rows, causes, checks, measured, cue_file),
+        headline=_headline(rows, causes, checks, cue_file, recognised=recognised),
         passed=passed,
         recognised=recognised,
         rows=rows,
@@ -126,21 +128,25 @@ def verify_track(
     )
 
 
-def _shift_checks(
-    shift: CommonShift | None, measured: Measured, planned_ms: int
-) -> tuple[Check, ...]:
-    if shift is None:
-        return ()
-    missing = frames_from_ms(planned_ms) - measured.frames
-    return (
-        Check(
-            name=_SHIFT,
-            measured=ms_from_frames(round(shift.frames)),
-            wanted="0 ms",
-            passed=False,
-            sentence=shift_sentence(shift, missing, measured.rate_hz),
-        ),
-    )
+def _file_checks(
+    measured: Measured, planned_ms: int, target_lufs: float, *, recognised: bool
+) -> list[Check]:
+    """Return what holds for the file, whatever it says."""
+    checks = [
+        length_check(measured, planned_ms),
+        loudness_check(measured, target_lufs),
+        true_peak_check(measured.levels),
+        *offset_checks(measured.offset),
+    ]
+    return [*checks, silence_check(measured)] if recognised else checks
+
+
+def _close_checks(measured: Measured, background: BackgroundFinding) -> list[Check]:
+    """Return what a closer look at the cues shows, their background first."""
+    found = measured.detections
+    polarity = polarity_checks(found)
+    looks = [pieces_check(found), clipping_check(found), *polarity]
+    return [background.check, *looks] if background.check is not None else looks
 
 
 def _voice_checks(changed: int) -> tuple[Check, ...]:
@@ -162,12 +168,13 @@ def _headline(
     rows: Sequence[SoundRow],
     causes: Sequence[Check],
     checks: Sequence[Check],
-    measured: Measured,
     cue_file: CueFile,
+    *,
+    recognised: bool,
 ) -> str:
     """Return the one sentence that says how it went."""
-    if not is_recognised(rows):
-        return _stranger_sentence(rows, measured, cue_file)
+    if not recognised:
+        return _stranger_sentence(rows, checks, cue_file)
     failed = [check.sentence for check in checks if check.passed is False]
     wrong = [row for row in rows if needs_a_look(row)]
     found = [cause.sentence for cause in causes if cause.passed is False]
@@ -200,23 +207,16 @@ def _row_sentence(row: SoundRow) -> str:
 
 
 def _stranger_sentence(
-    rows: Sequence[SoundRow], measured: Measured, cue_file: CueFile
+    rows: Sequence[SoundRow], checks: Sequence[Check], cue_file: CueFile
 ) -> str:
     found = sum(row.measured_ms is not None for row in rows)
-    length_ms = ms_from_frames(measured.frames)
-    inside = [row for row in rows if row.planned_ms < length_ms]
-    found_inside = sum(row.measured_ms is not None for row in inside)
-    if inside and len(inside) < len(rows) and found_inside > 0.9 * len(inside):
-        return (
-            f"The file ends at {clock(int(length_ms))}, but its cue sheet goes on to "
-            f"{clock(cue_file.duration_ms)}: {len(rows) - found} of {len(rows)} cues "
-            "and tones are not in it."
-        )
-    return (
+    stranger = (
         f'This does not look like the track of "{cue_file.title}": only {found} of '
         f"{len(rows)} cues and tones were found in it. Check that track and cue sheet "
         "belong together."
     )
+    heard = [check.sentence for check in checks if check.name == "both sides"]
+    return " ".join([stranger, *heard])
 
 
 def _all_of(rows: Sequence[SoundRow]) -> str:

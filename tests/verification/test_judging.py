@@ -38,7 +38,7 @@ def rows(errors):
         [900, -300, 40, 2000, -77, 10, 500, 0, 123, 999],
         [500, 500],
         [None] * 8,
-        [1000 * number for number in range(12)],
+        [10_000 * number for number in range(12)],
         [0, 5000, 0, -5000, 0, 5000, 0, -5000],
     ],
     ids=[

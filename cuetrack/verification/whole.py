@@ -1,0 +1,182 @@
+"""What happened to the whole file: shifted, cut, played at another speed, turned.
+
+Where much is not where it should be, the file is looked through again in the way in
+which it would be: one side turned back, later or earlier by as much as its length is
+off, or for the beginnings of the cues alone, which fit at another speed too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from statistics import median
+from typing import TYPE_CHECKING
+
+from cuetrack.times import SAMPLE_RATE_HZ, clock, frames_from_ms, ms_from_frames
+from cuetrack.verification.judging import (
+    common_shift,
+    is_recognised,
+    mark_shifted,
+    rows_of,
+    shift_sentence,
+)
+from cuetrack.verification.measuring import measure_track
+from cuetrack.verification.pairing import REACH_FRAMES
+from cuetrack.verification.report import Check, CueVerdict, SoundRow
+from cuetrack.verification.steps import (
+    ALIKE_FRAMES,
+    mark_stepped,
+    step_sentence,
+    steps_of,
+)
+from cuetrack.verification.targets import Beginnings
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cuetrack.sound.decoding import SoundFile
+    from cuetrack.speech.model import Progress
+    from cuetrack.verification.measuring import Detection, Measured
+    from cuetrack.verification.targets import Target, Templates
+
+_FEW = 4
+_FOUND_SHARE = 0.9
+_ELSEWHERE_SHARE = 0.7
+_BEGINNING_FRAMES = SAMPLE_RATE_HZ // 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WholeFinding:
+    """The rows, those marked that a cause explains, and the causes that fail all.
+
+    ``speed`` is by how much the file plays too fast, as a share of 1.
+    """
+
+    rows: tuple[SoundRow, ...]
+    causes: tuple[Check, ...]
+    speed: float = 0.0
+
+
+def measure_again(
+    sound: SoundFile,
+    targets: Sequence[Target],
+    templates: Templates,
+    planned_ms: int,
+    progress: Progress | None,
+) -> Measured:
+    """Return what a file holds, looked for also where much of it has gone."""
+    measured = measure_track(sound, targets, templates, progress)
+    turned = measured.sides.turned
+    if turned:
+        upright = measure_track(sound, targets, templates, turned=True)
+        measured = replace(upright, sides=measured.sides)
+    longer = measured.frames - frames_from_ms(planned_ms)
+    missing = [
+        index for index, one in enumerate(measured.detections) if one.match is None
+    ]
+    if abs(longer) < REACH_FRAMES or len(missing) < _FEW:
+        return measured
+    elsewhere = [replace(targets[index], offset_frames=longer) for index in missing]
+    again = measure_track(sound, elsewhere, templates, turned=turned).detections
+    if _found_alike(again) < _ELSEWHERE_SHARE * len(missing):
+        return measured
+    found = dict(zip(missing, again, strict=True))
+    detections = tuple(
+        found.get(index, one) for index, one in enumerate(measured.detections)
+    )
+    return replace(measured, detections=detections)
+
+
+def _found_alike(detections: Sequence[Detection]) -> int:
+    """Return how many were found that are off by the same."""
+    errors = [
+        one.match.frame - one.target.planned
+        for one in detections
+        if one.match is not None
+    ]
+    middle = median(errors) if errors else 0.0
+    return sum(abs(error - middle) <= ALIKE_FRAMES for error in errors)
+
+
+def at_another_speed(
+    sound: SoundFile, targets: Sequence[Target], templates: Templates
+) -> WholeFinding | None:
+    """Return what is off when the file plays at another speed, None when it does not.
+
+    Only the beginnings of the cues are looked for.
+    """
+    beginnings = Beginnings(templates, _BEGINNING_FRAMES)
+    measured = measure_track(sound, targets, beginnings)
+    rows = rows_of(measured.detections, {})
+    shift = common_shift(rows)
+    if shift is None or not shift.speed or not is_recognised(rows):
+        return None
+    cause = _cause("speed", shift.speed, shift_sentence(shift, 0, measured.rate_hz))
+    rows = mark_shifted(rows, shift)
+    return WholeFinding(rows=_all_explained(rows), causes=(cause,), speed=shift.speed)
+
+
+def find_whole(
+    rows: tuple[SoundRow, ...], measured: Measured, planned_ms: int
+) -> WholeFinding:
+    """Return which rows are off by what happened to the file, and what that is."""
+    shift = common_shift(rows)
+    missing = frames_from_ms(planned_ms) - measured.frames
+    causes = []
+    if shift is not None:
+        sentence = shift_sentence(shift, missing, measured.rate_hz)
+        off_ms = ms_from_frames(round(shift.frames))
+        causes.append(_cause("shift of all cues", off_ms, sentence))
+        rows = mark_shifted(rows, shift)
+    else:
+        steps = steps_of(rows)
+        rows = mark_stepped(rows, steps)
+        causes += [
+            _cause("shift from here on", ms_from_frames(round(step.frames)), sentence)
+            for step in steps
+            for sentence in (step_sentence(step),)
+        ]
+    length_ms = ms_from_frames(measured.frames)
+    if ends_early(rows, length_ms):
+        after = [row for row in rows if row.measured_ms is None]
+        causes.append(
+            _cause(
+                "end",
+                length_ms,
+                f"The file ends at {clock(int(length_ms))}, but its cue sheet goes on "
+                f"to {clock(planned_ms)}: {len(after)} of {len(rows)} cues and tones "
+                "are not in it.",
+            )
+        )
+        rows = tuple(
+            replace(row, with_all=True) if row.planned_ms >= length_ms else row
+            for row in rows
+        )
+    speed = 0.0 if shift is None else shift.speed
+    return WholeFinding(rows=rows, causes=tuple(causes), speed=speed)
+
+
+def ends_early(rows: Sequence[SoundRow], length_ms: float) -> bool:
+    """Whether the file is right as far as it goes, and does not go to the end."""
+    inside = [row for row in rows if row.planned_ms < length_ms]
+    found = sum(row.measured_ms is not None for row in inside)
+    later = [row for row in rows if row.planned_ms >= length_ms]
+    return (
+        bool(inside)
+        and any(row.measured_ms is None for row in later)
+        and found > _FOUND_SHARE * (len(inside) - 1)
+    )
+
+
+def _all_explained(rows: Sequence[SoundRow]) -> tuple[SoundRow, ...]:
+    """Return the rows, marked as explained except those that are missing."""
+    return tuple(
+        row if row.verdict == CueVerdict.MISSING else replace(row, with_all=True)
+        for row in rows
+    )
+
+
+def _cause(name: str, measured: float, sentence: str) -> Check:
+    wanted = "every cue on its place"
+    return Check(
+        name=name, measured=measured, wanted=wanted, passed=False, sentence=sentence
+    )

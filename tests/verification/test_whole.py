@@ -1,0 +1,171 @@
+"""What happened to a whole file is one finding, in words that say it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import soxr
+
+from cuetrack.times import frames_from_ms
+from cuetrack.verification import CueVerdict, report_lines, verify_track
+from cuetrack.verification.steps import steps_of
+from tests.verification.test_judging import rows
+from tests.verification.tracks import TARGET_LUFS, levelled, music, small_class, write
+
+
+@pytest.fixture(scope="module")
+def track():
+    return small_class()
+
+
+@pytest.fixture(scope="module")
+def sound(track):
+    return track.sound()
+
+
+def verified(tmp_path, track, sound):
+    path = write(tmp_path / "class.wav", sound.astype(np.float32))
+    return verify_track(path, track.sheet, track.shelf)
+
+
+def gap_after(track, index):
+    """A frame between a cue and the next."""
+    return frames_from_ms(int(track.sheet.cues[index].end_ms) + 250)
+
+
+def said(report):
+    return " ".join([report.headline, *(check.sentence for check in report.checks)])
+
+
+def test_a_file_upside_down_passes_and_is_said_to_be(tmp_path, track, sound):
+    """Polarity is heard by nobody: every cue is on time, and one line mentions it."""
+    report = verified(tmp_path, track, -sound)
+    assert report.passed, report_lines(report)
+    assert "The whole file turned upside down" in said(report)
+    row = track.sheet.cues[2]
+    first, last = (frames_from_ms(int(ms)) for ms in (row.start_ms - 100, row.end_ms))
+    one = sound.copy()
+    one[first : last + 2000] *= -1
+    report = verified(tmp_path, track, one)
+    assert report.passed, report_lines(report)
+    assert "1 cue turned upside down" in said(report)
+
+
+def test_50_ms_put_in_are_told_from_there_on(tmp_path, track, sound):
+    """Silence inserted between two cues is one finding, with both their names."""
+    at = gap_after(track, 4)
+    report = verified(tmp_path, track, np.insert(sound, [at] * 2400, 0))
+    before, after = track.sheet.cues[4].text, track.sheet.cues[5].text
+    assert report.headline.startswith("From 0:1")
+    assert f'every cue is 50.0 ms late: 50.0 ms were put in between "{before}" at' in (
+        report.headline
+    )
+    assert f'and "{after}" at' in report.headline or after in report.headline
+    assert not any("<-" in line for line in report_lines(report, every_row=False))
+
+
+def test_seconds_taken_out_are_found_beyond_the_reach_of_a_cue(tmp_path, track, sound):
+    """After three seconds are cut out, what follows is found and said to be early."""
+    at = gap_after(track, 4)
+    report = verified(tmp_path, track, np.delete(sound, slice(at, at + 144_000)))
+    assert "every cue is 3.0 s early: 3.0 s are missing between" in report.headline
+    verdicts = [row.verdict for row in report.rows]
+    assert verdicts.count(CueVerdict.MISSING) <= 1
+
+
+def test_the_same_again_is_not_found_by_chance(tmp_path, track):
+    """What is missing from a file that is too long is missing, not three seconds on."""
+    gone = track.with_cues(*track.cues[:6])
+    longer = np.pad(gone.sound(), (0, 144_000))
+    report = verified(tmp_path, gone, longer)
+    verdicts = [row.verdict for row in report.rows]
+    assert verdicts.count(CueVerdict.MISSING) == 5
+
+
+@pytest.mark.parametrize("percent", [0.05, 0.1, -0.3])
+def test_another_speed_is_named_where_no_cue_fits(tmp_path, track, sound, percent):
+    """At a tenth of a percent no sentence fits its clip; its beginning does."""
+    rate_hz = 48_000 * (1 + percent / 100)
+    report = verified(tmp_path, track, soxr.resample(sound, 48_000, rate_hz))
+    found, way = re.match(
+        r"The whole track plays ([0-9.]+)% too (slow|fast)\.", report.headline
+    ).groups()
+    assert float(found) == pytest.approx(abs(percent), abs=0.01)
+    assert way == ("slow" if percent > 0 else "fast")
+    assert not report.passed
+
+
+def test_a_tail_cut_off_is_said_to_be_an_end(tmp_path, track, sound):
+    """Where the file stops early, its end is the finding, not each cue behind it."""
+    report = verified(tmp_path, track, sound[: gap_after(track, 6)])
+    assert report.recognised
+    assert report.headline.startswith("The file ends at 0:")
+    assert not any("<-" in line for line in report_lines(report, every_row=False))
+
+
+def stereo(track, level_db=-30):
+    frames = frames_from_ms(track.sheet.duration_ms)
+    return replace(track, bed=music(frames, 1, level_db)).sound()
+
+
+def test_one_side_turned_is_named_and_the_cues_are_still_found(tmp_path, track):
+    """A voice that cancels out on one loudspeaker is no track of another class."""
+    report = verified(tmp_path, track, stereo(track) * np.array([1, -1]))
+    assert "One side is turned upside down" in report.headline
+    assert not report.passed
+    assert all(row.verdict == CueVerdict.ON_TIME for row in report.rows)
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_silent_side_is_named(tmp_path, track, side):
+    """With one loudspeaker silent the file fails, and the side is named."""
+    one_sided = stereo(track) * np.array([side == "right", side == "left"])
+    report = verified(tmp_path, track, levelled(one_sided))
+    assert f"The {side} side of the file is silent." in said(report)
+    assert not report.passed
+
+
+def test_two_equal_sides_are_mentioned(tmp_path, track, sound):
+    """Folded music on two channels is no fault, and is said."""
+    report = verified(tmp_path, track, levelled(np.stack([sound] * 2, axis=1)))
+    assert report.passed
+    assert "Both sides are the same" in said(report)
+
+
+def test_music_folded_to_one_channel_is_harmless(tmp_path, track):
+    """The meter's 3 LU and the music between the cues are put down to the folding."""
+    mixed = stereo(track, level_db=-26) * 10 ** ((-16 - TARGET_LUFS) / 20)
+    report = verified(tmp_path, track, mixed.mean(axis=1))
+    assert report.passed, report_lines(report)
+    assert "folded to one channel" in said(report)
+
+
+def test_hum_and_an_offset_are_named(tmp_path, track, sound):
+    """50 Hz all along is a hum, and a mean off zero is an offset."""
+    at = np.arange(sound.size) / 48_000
+    report = verified(tmp_path, track, sound + 0.01 * np.sin(2 * np.pi * 50 * at))
+    assert "A steady noise or hum of -43 dBFS sounds all along." in said(report)
+    assert not report.passed
+    report = verified(tmp_path, track, sound + 0.02)
+    assert "constant offset of 0.020" in said(report)
+    assert not report.passed
+
+
+@pytest.mark.parametrize(
+    ("errors", "steps"),
+    [
+        ([0] * 5 + [2400] * 5, [2400]),
+        ([0] * 5 + [2400] * 5 + [0] * 5, [2400, 0]),
+        ([0] * 5 + [900] + [0] * 5 + [2400] * 5, [2400]),
+        ([0] * 5 + [2400] * 2, []),
+        ([0, 900] * 6, []),
+        ([None] * 5, []),
+        ([0] * 9, []),
+    ],
+)
+def test_steps_are_told_from_single_faults(errors, steps):
+    """A step needs four rows on each side; one row off by itself is none."""
+    assert [step.frames for step in steps_of(rows(errors))] == steps
