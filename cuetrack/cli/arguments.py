@@ -10,6 +10,7 @@ from typing import NoReturn
 from cuetrack.cli import (
     batch,
     check,
+    desk,
     fit,
     handout,
     hear,
@@ -30,6 +31,7 @@ COMMANDS = (
     new,
     words,
     check,
+    desk,
     make,
     batch,
     handout,

@@ -1,0 +1,1 @@
+"""The desk: a class planned, heard and made in the leader's own browser."""

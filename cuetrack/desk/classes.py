@@ -1,0 +1,287 @@
+"""The classes of a folder as the desk works on them."""
+
+from __future__ import annotations
+
+import base64
+import threading
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from cuetrack.cues.timeline import lay_out
+from cuetrack.desk.changes import changed, facts_in
+from cuetrack.desk.draft import opened
+from cuetrack.desk.group_text import with_group
+from cuetrack.desk.lending import Lending
+from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
+from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of
+from cuetrack.desk.templating import render
+from cuetrack.desk.work import Maker
+from cuetrack.errors import CuetrackError, PlanError, UsageError
+from cuetrack.output.track.files import write_text
+from cuetrack.output.track.formats import FORMATS
+from cuetrack.pipeline.checking import check, plan_from_text
+from cuetrack.plan.model import MusicStyle
+from cuetrack.planning.editing import rewritten
+from cuetrack.speech.voices import known_voices
+from cuetrack.times import clock
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from cuetrack.desk.draft import Draft
+    from cuetrack.plan.model import Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """A class in the list of the folder; ``trouble`` is why it cannot be shown."""
+
+    id: str
+    title: str
+    length: str
+    bars: tuple[Any, ...]
+    made: bool
+    trouble: str = ""
+
+
+class ClassDesk:
+    """One folder of classes, with what is being made and lent of them."""
+
+    def __init__(self, folder: Path) -> None:
+        self.shelf = Shelf(folder)
+        self.maker = Maker()
+        self._lent: dict[str, Lending] = {}
+        self._drafts: dict[str, Draft] = {}
+        self._lock = threading.RLock()
+
+    def summaries(self) -> tuple[Summary, ...]:
+        """Return what the list of the folder shows."""
+        return tuple(self._summary(one.id, one.path) for one in self.shelf.plans())
+
+    def _summary(self, plan_id: str, path: Path) -> Summary:
+        made = any(ending in FORMATS for ending in self.shelf.made(path))
+        try:
+            plan = plan_from_text(path.read_text("utf-8"), path)
+            timeline = lay_out(plan)
+        except (CuetrackError, OSError, UnicodeDecodeError) as error:
+            return Summary(
+                id=plan_id,
+                title=path.name,
+                length="",
+                bars=(),
+                made=made,
+                trouble=str(error).splitlines()[0],
+            )
+        return Summary(
+            id=plan_id,
+            title=plan.title,
+            length=clock(timeline.end_ms),
+            bars=bars_of(timeline),
+            made=made,
+        )
+
+    def add(self, title: str, text: str) -> str:
+        """Write a new plan into the folder and return its id."""
+        path = self.shelf.new_path(title)
+        write_text(path, text)
+        return id_of(path.name)
+
+    def open(self, plan_id: str) -> OpenClass:
+        """Return a class to work on, its draft as it was left.
+
+        Raises NotOnTheShelfError when there is no such plan.
+        """
+        path = self.shelf.plan(plan_id)
+        with self._lock:
+            draft = self._drafts.get(plan_id)
+            if draft is None:
+                draft = self._drafts[plan_id] = opened(path)
+            else:
+                draft.look()
+        return OpenClass(plan_id, draft, self._lock)
+
+    def files_of(self, plan_id: str) -> dict[str, Path]:
+        """Return what was made of a class, by ending."""
+        return self.shelf.made(self.shelf.plan(plan_id))
+
+    def track_of(self, plan_id: str) -> Path:
+        """Return the track of a class. Raises NotOnTheShelfError when there is none."""
+        for ending, path in self.files_of(plan_id).items():
+            if ending in FORMATS:
+                return path
+        raise NotOnTheShelfError("The track was not made yet.")
+
+    def made_of(self, plan_id: str) -> dict[str, Any]:
+        """Return how far the make is, and the files there are."""
+        state = self.maker.state(plan_id)
+        lent = self._lent.get(plan_id)
+        return {
+            "state": state.state if state else "",
+            "stage": state.stage if state else "",
+            "share": round(state.share, 3) if state else 0,
+            "left_s": state.seconds_left if state else None,
+            "told": state.told if state else "",
+            "files": sorted(self.files_of(plan_id)),
+            "lent": _lent_values(lent) if lent else None,
+        }
+
+    def lend(self, plan_id: str, *, on: bool) -> dict[str, Any]:
+        """Lend what was made of a class to this network, or stop."""
+        with self._lock:
+            lent = self._lent.pop(plan_id, None)
+            if lent is not None:
+                lent.stop()
+            if not on:
+                return {"lent": None}
+            self.track_of(plan_id)
+            files = self.files_of(plan_id)
+            title = self.open(plan_id).plan.title
+            self._lent[plan_id] = lent = Lending(title, files)
+            return {"lent": _lent_values(lent)}
+
+    def close(self) -> None:
+        """Stop lending and making."""
+        for lent in self._lent.values():
+            lent.stop()
+        self.maker.close()
+
+
+def _lent_values(lent: Lending) -> dict[str, str]:
+    picture = base64.b64encode(lent.qr_svg().encode()).decode()
+    return {"address": lent.address, "qr": f"data:image/svg+xml;base64,{picture}"}
+
+
+class OpenClass:
+    """A class that is worked on: its draft, and the plan that the draft means."""
+
+    def __init__(self, plan_id: str, draft: Draft, lock: threading.RLock) -> None:
+        self.id = plan_id
+        self.draft = draft
+        self._lock = lock
+        self._read = partial(plan_from_text, path=draft.path)
+
+    @property
+    def plan(self) -> Plan:
+        """The newest state of the draft that is a plan.
+
+        Raises PlanError when none of them is.
+        """
+        try:
+            return self._read(self.draft.text)
+        except PlanError as error:
+            for text in reversed(self.draft.states[: self.draft.at]):
+                try:
+                    return self._read(text)
+                except PlanError:
+                    continue
+            raise error from None
+
+    def change(
+        self, name: str, fields: dict[str, Any], version: object
+    ) -> dict[str, Any]:
+        """Do what a form asks for and return what the page shows then."""
+        with self._lock:
+            self._refuse_stale(version)
+            text = self.draft.text
+            if name == "class" and "who" in fields:
+                who = facts_in(fields, "who"), facts_in(fields, "nobody")
+                text = with_group(text, *who, str(self.draft.path))
+            plan = self._read(text)
+            self._become(plan, changed(plan, name, fields), text)
+        return self.state()
+
+    def become(self, wanted: Plan) -> dict[str, Any]:
+        """Make the plan another and return what the page shows then."""
+        with self._lock:
+            self._become(self._read(self.draft.text), wanted, self.draft.text)
+        return self.state()
+
+    def _become(self, plan: Plan, wanted: Plan, text: str) -> None:
+        self.draft.write(rewritten(text, plan, wanted, self._read, note=None))
+        self.draft.file()
+
+    def write(self, text: str, version: object) -> dict[str, Any]:
+        """Take a text as it was typed; the file follows when it is a plan."""
+        with self._lock:
+            self._refuse_stale(version)
+            self.draft.write(text)
+            if not self.troubles():
+                self.draft.file()
+        return self.state()
+
+    def step(self, by: int) -> dict[str, Any]:
+        """Undo or do again."""
+        with self._lock:
+            self.draft.step(by)
+            if not self.troubles():
+                self.draft.file()
+        return self.state()
+
+    def settle(self, *, theirs: bool) -> dict[str, Any]:
+        """Take what the file holds now, or keep the desk's text."""
+        with self._lock:
+            self.draft.settle(theirs=theirs)
+            if not theirs and not self.troubles():
+                self.draft.file()
+        return self.state()
+
+    def _refuse_stale(self, version: object) -> None:
+        if version != self.draft.version:
+            raise UsageError(
+                "This class was changed in another tab meanwhile.",
+                "It is shown anew; what you typed is kept here for you to repeat.",
+            )
+
+    def troubles(self) -> list[dict[str, Any]]:
+        """Return what keeps the present text from being a plan, by line."""
+        try:
+            self._read(self.draft.text)
+        except PlanError as error:
+            return [
+                {"line": one.line, "what": one.what, "remedy": one.remedy}
+                for one in error.problems
+            ]
+        return []
+
+    def page(self) -> str:
+        """Return the whole page of the class."""
+        return render("class.html", id=self.id, state=self.state(), **self._choices())
+
+    def state(self) -> dict[str, Any]:
+        """Return what the page shows without speech: strip, pieces, text, troubles."""
+        plan = self.plan
+        timeline = lay_out(plan)
+        draft = self.draft
+        return {
+            "version": draft.version,
+            "title": plan.title,
+            "length": clock(timeline.end_ms),
+            "length_ms": timeline.end_ms,
+            "strip": render("strip.html", bars=bars_of(timeline)),
+            "parts": render(
+                "parts.html",
+                parts=parts_of(plan, timeline),
+                plan=plan,
+                **self._choices(),
+            ),
+            "text": draft.text,
+            "troubles": self.troubles(),
+            "undo": draft.can_undo,
+            "redo": draft.can_redo,
+            "outside": draft.outside is not None,
+        }
+
+    def script(self) -> dict[str, Any]:
+        """Return what will be said and what the review found."""
+        checked = check(self.plan)
+        said = script_of(checked)
+        return {
+            "script": render("script.html", said=said),
+            "review": render("review.html", remarks=remarks_of(checked)),
+            "ready": checked.ready,
+            "version": self.draft.version,
+        }
+
+    def _choices(self) -> dict[str, Any]:
+        return {"voices": known_voices(), "styles": tuple(map(str, MusicStyle))}

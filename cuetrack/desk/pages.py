@@ -1,0 +1,342 @@
+"""The pages of the desk and what their forms do."""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import (
+    FileResponse,
+    HTMLResponse,
+    JSONResponse,
+    PlainTextResponse,
+    RedirectResponse,
+    Response,
+)
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from cuetrack.desk.guard import TooLargeError
+from cuetrack.desk.pieces import hear_piece, room_words, verdict_of
+from cuetrack.desk.ready import READY_CLASSES, new_class, ready_class
+from cuetrack.desk.shelf import NotOnTheShelfError
+from cuetrack.desk.templating import render
+from cuetrack.desk.work import in_process
+from cuetrack.errors import CuetrackError, UsageError
+from cuetrack.movements.contraindications import left_out
+from cuetrack.movements.figure.sketch import panels_of
+from cuetrack.movements.figure.svg import svg_of
+from cuetrack.movements.library import library_entries
+from cuetrack.movements.strains import motion_of
+from cuetrack.planning.diff import changes
+from cuetrack.planning.fitting import FittedPlan, fit
+from cuetrack.planning.variants import Manner, version
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from cuetrack.desk.classes import ClassDesk, OpenClass
+    from cuetrack.plan.model import Plan
+
+STATIC: Final = Path(__file__).parent / "static"
+MOST_FOUND: Final = 12
+
+
+def application(desk: ClassDesk) -> Starlette:
+    """Return the desk as an application, its guard not yet before it."""
+    of_class = "/class/{id}"
+    routes = [
+        Route("/", partial(shelf_page, desk), name="shelf"),
+        Route("/new", partial(new_page, desk), methods=["GET", "POST"]),
+        Route("/ready/{number:int}", partial(take_ready, desk), methods=["POST"]),
+        Route("/figure/{name}.svg", figure),
+        Route(of_class, partial(class_page, desk)),
+        Route(f"{of_class}/change", partial(change, desk), methods=["POST"]),
+        Route(f"{of_class}/text", partial(text, desk), methods=["POST"]),
+        Route(f"{of_class}/step", partial(step, desk), methods=["POST"]),
+        Route(f"{of_class}/settle", partial(settle, desk), methods=["POST"]),
+        Route(f"{of_class}/script", partial(script, desk)),
+        Route(f"{of_class}/library", partial(library, desk)),
+        Route(f"{of_class}/hear", partial(hear, desk)),
+        Route(f"{of_class}/would", partial(would, desk), methods=["POST"]),
+        Route(f"{of_class}/make", partial(make, desk), methods=["POST"]),
+        Route(f"{of_class}/cancel", partial(cancel, desk), methods=["POST"]),
+        Route(f"{of_class}/made", partial(made, desk)),
+        Route(f"{of_class}/verify", partial(verify, desk), methods=["POST"]),
+        Route(f"{of_class}/recording", partial(recording, desk), methods=["POST"]),
+        Route(f"{of_class}/lend", partial(lend, desk), methods=["POST"]),
+        Route(f"{of_class}/file/{{ending}}", partial(file, desk)),
+        Mount("/static", StaticFiles(directory=STATIC)),
+    ]
+    handlers: dict[Any, Any] = {
+        NotOnTheShelfError: _not_found,
+        CuetrackError: _refused,
+        TooLargeError: _too_large,
+    }
+    return Starlette(routes=routes, exception_handlers=handlers)
+
+
+async def _not_found(_: Request, error: Exception) -> Response:
+    return HTMLResponse(render("trouble.html", told=str(error)), 404)
+
+
+async def _refused(_: Request, error: Exception) -> Response:
+    return JSONResponse({"trouble": str(error)}, 400)
+
+
+async def _too_large(_: Request, __: Exception) -> Response:
+    return PlainTextResponse("That is too large.", 413)
+
+
+async def shelf_page(desk: ClassDesk, _: Request) -> Response:
+    """Show the classes of the folder, and ways to a new one."""
+    shown = await run_in_threadpool(desk.summaries)
+    return HTMLResponse(render("shelf.html", classes=shown, ready=READY_CLASSES))
+
+
+async def new_page(desk: ClassDesk, request: Request) -> Response:
+    """Ask a few questions, and make a plan of the answers."""
+    if request.method == "GET":
+        return HTMLResponse(render("new.html", answers={}, trouble=""))
+    answers = {name: str(value) for name, value in (await request.form()).items()}
+    try:
+        plan_text, title = await run_in_threadpool(new_class, answers)
+    except (CuetrackError, ValueError) as error:
+        page = render("new.html", answers=answers, trouble=str(error))
+        return HTMLResponse(page, 400)
+    plan_id = await run_in_threadpool(desk.add, title, plan_text)
+    return RedirectResponse(f"/class/{plan_id}", 303)
+
+
+async def take_ready(desk: ClassDesk, request: Request) -> Response:
+    """Put a ready class into the folder and open it."""
+    plan_text, title = await run_in_threadpool(
+        ready_class, request.path_params["number"]
+    )
+    plan_id = await run_in_threadpool(desk.add, title, plan_text)
+    return RedirectResponse(f"/class/{plan_id}", 303)
+
+
+async def figure(request: Request) -> Response:
+    """Draw the position that shows a movement best."""
+    motion = motion_of(request.path_params["name"])
+    if motion is None:
+        return PlainTextResponse("There is no drawing of it.", 404)
+    drawn = svg_of(panels_of(motion)[-1])
+    return Response(
+        drawn, media_type="image/svg+xml", headers={"cache-control": "max-age=3600"}
+    )
+
+
+def _open(desk: ClassDesk, request: Request) -> OpenClass:
+    return desk.open(request.path_params["id"])
+
+
+async def class_page(desk: ClassDesk, request: Request) -> Response:
+    """Show a class: its strip, its pieces, its script, its review."""
+    page = await run_in_threadpool(lambda: _open(desk, request).page())
+    return HTMLResponse(page)
+
+
+async def change(desk: ClassDesk, request: Request) -> Response:
+    """Do what a form asks for; give back what the page shows otherwise."""
+    asked = await _json(request)
+    name, fields = str(asked.get("change")), asked.get("fields")
+    if not isinstance(fields, dict):
+        raise UsageError("A change has fields.")
+    done = await run_in_threadpool(
+        lambda: _open(desk, request).change(name, fields, asked.get("version"))
+    )
+    return JSONResponse(done)
+
+
+async def text(desk: ClassDesk, request: Request) -> Response:
+    """Take the whole text of the plan as it was typed."""
+    asked = await _json(request)
+    typed = asked.get("text")
+    if not isinstance(typed, str):
+        raise UsageError("There is no text.")
+    done = await run_in_threadpool(
+        lambda: _open(desk, request).write(typed, asked.get("version"))
+    )
+    return JSONResponse(done)
+
+
+async def step(desk: ClassDesk, request: Request) -> Response:
+    """Undo, or do again."""
+    by = 1 if (await _json(request)).get("by") == 1 else -1
+    return JSONResponse(await run_in_threadpool(lambda: _open(desk, request).step(by)))
+
+
+async def settle(desk: ClassDesk, request: Request) -> Response:
+    """Take what something else wrote into the file, or keep the desk's text."""
+    theirs = bool((await _json(request)).get("theirs"))
+    done = await run_in_threadpool(lambda: _open(desk, request).settle(theirs=theirs))
+    return JSONResponse(done)
+
+
+async def script(desk: ClassDesk, request: Request) -> Response:
+    """Give what will be said, and the review."""
+    return JSONResponse(await run_in_threadpool(lambda: _open(desk, request).script()))
+
+
+async def library(desk: ClassDesk, request: Request) -> Response:
+    """Give the movements that fit some words, and what this group may do of them."""
+    words = request.query_params.get("words", "").casefold().split()
+    plan = await run_in_threadpool(lambda: _open(desk, request).plan)
+    rows = await run_in_threadpool(partial(_found, plan, words))
+    return HTMLResponse(render("library.html", rows=rows))
+
+
+def _found(plan: Plan, words: list[str]) -> list[dict[str, Any]]:
+    rows = []
+    for entry in library_entries(plan.language):
+        movement = entry.movement
+        told = (entry.name, *entry.other_names, *movement.regions)
+        known = " ".join((*told, movement.equipment or "")).casefold()
+        if all(word in known for word in words):
+            rows.append(
+                {
+                    "name": entry.name,
+                    "how": movement.how,
+                    "regions": ", ".join(movement.regions),
+                    "equipment": movement.equipment,
+                    "figure": motion_of(entry.name) is not None,
+                    "against": left_out(movement, plan.group.facts, plan.language),
+                }
+            )
+    rows.sort(key=lambda row: bool(row["against"]))
+    return rows[:MOST_FOUND]
+
+
+async def hear(desk: ClassDesk, request: Request) -> Response:
+    """Speak a piece of the class and give its sound."""
+    asked = request.query_params
+    path = await run_in_threadpool(lambda: _open(desk, request).draft.path)
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "piece.mp3"
+        await run_in_threadpool(
+            in_process,
+            hear_piece,
+            str(path),
+            _whole_number(asked.get("from", "0")),
+            _whole_number(asked.get("lasting", "60000")),
+            asked.get("one") == "1",
+            str(out),
+        )
+        return Response(out.read_bytes(), media_type="audio/mpeg")
+
+
+def _whole_number(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 9):
+        raise UsageError(f'"{text}" is no whole number.')
+    return int(text)
+
+
+async def would(desk: ClassDesk, request: Request) -> Response:
+    """Show what a fit, a gentler or a brisker version would change, or do it."""
+    asked = await _json(request)
+    opened = await run_in_threadpool(lambda: _open(desk, request))
+    plan = opened.plan
+    wanted = await run_in_threadpool(partial(_wanted, plan, asked))
+    if asked.get("do"):
+        return JSONResponse(await run_in_threadpool(opened.become, wanted))
+    rows = [[c.what, c.before, c.after] for c in changes(plan, wanted)]
+    return JSONResponse({"changes": rows})
+
+
+def _wanted(plan: Plan, asked: dict[str, Any]) -> Plan:
+    kind = asked.get("kind")
+    if kind in set(Manner):
+        return version(plan, Manner(kind))
+    if kind != "fit":
+        raise UsageError("There is no such way to change a class.")
+    found = fit(plan, _whole_number(str(asked.get("slot_ms", ""))))
+    if not isinstance(found, FittedPlan):
+        raise UsageError(
+            "No small change makes the class that long.",
+            "Choose a time nearer to what it lasts, or add or take out a movement.",
+        )
+    return replace(found.plan, file=plan.file)
+
+
+async def make(desk: ClassDesk, request: Request) -> Response:
+    """Begin to make the track and what goes with it."""
+    opened = await run_in_threadpool(lambda: _open(desk, request))
+    desk.maker.start(opened.id, opened.draft.path)
+    return JSONResponse({"state": "running"})
+
+
+async def cancel(desk: ClassDesk, request: Request) -> Response:
+    """Stop making it."""
+    desk.maker.cancel(request.path_params["id"])
+    return JSONResponse({"state": "cancelled"})
+
+
+async def made(desk: ClassDesk, request: Request) -> Response:
+    """Tell how far the make is, and what there is of it."""
+    return JSONResponse(
+        await run_in_threadpool(lambda: desk.made_of(request.path_params["id"]))
+    )
+
+
+async def verify(desk: ClassDesk, request: Request) -> Response:
+    """Measure the finished track."""
+    track = await run_in_threadpool(desk.track_of, request.path_params["id"])
+    told = await run_in_threadpool(in_process, verdict_of, str(track))
+    return JSONResponse({"told": told})
+
+
+async def recording(desk: ClassDesk, request: Request) -> Response:
+    """Tell from a recording of the hall what its back row loses."""
+    track = await run_in_threadpool(desk.track_of, request.path_params["id"])
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "recording"
+        with path.open("wb") as out:
+            async for block in request.stream():
+                out.write(block)
+        plan = await run_in_threadpool(lambda: _open(desk, request).draft.path)
+        told = await run_in_threadpool(
+            in_process, room_words, str(track), str(path), str(plan)
+        )
+    return JSONResponse({"told": told})
+
+
+async def lend(desk: ClassDesk, request: Request) -> Response:
+    """Lend what was made to devices of this network, or stop lending it."""
+    on = bool((await _json(request)).get("on"))
+    lent = await run_in_threadpool(desk.lend, request.path_params["id"], on=on)
+    return JSONResponse(lent)
+
+
+async def file(desk: ClassDesk, request: Request) -> Response:
+    """Give one of the files that were made of a class."""
+    found = await run_in_threadpool(desk.files_of, request.path_params["id"])
+    path = found.get(request.path_params["ending"])
+    if path is None:
+        raise NotOnTheShelfError("This was not made yet.")
+    return FileResponse(path, headers=_headers_for(path))
+
+
+def _headers_for(path: Path) -> dict[str, str]:
+    """Return what a finished page may do: run what it carries, and nothing else."""
+    if path.suffix != ".html":
+        return {}
+    policy = "sandbox allow-scripts; default-src 'none'; script-src 'unsafe-inline'; "
+    policy += "style-src 'unsafe-inline'; img-src data:; media-src data:"
+    return {"content-security-policy": policy}
+
+
+async def _json(request: Request) -> dict[str, Any]:
+    try:
+        asked = await request.json()
+    except (ValueError, RecursionError) as error:
+        raise UsageError("That is no JSON object.") from error
+    if not isinstance(asked, dict):
+        raise UsageError("That is no JSON object.")
+    return asked

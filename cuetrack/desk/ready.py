@@ -1,0 +1,86 @@
+"""Classes that are ready to be used, and new ones from a few questions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.errors import UsageError
+from cuetrack.plan.model import Coaching
+from cuetrack.planning import answers
+from cuetrack.planning.generating import generate
+from cuetrack.planning.request import ClassRequest, Level
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadyClass:
+    """A class that needs no answers: what it is called and what it is like."""
+
+    title: str
+    about: str
+    wishes: ClassRequest
+
+
+READY_CLASSES: Final = (
+    ReadyClass(
+        title="Twelve gentle minutes",
+        about="For people who are new to it. Nothing in the hands.",
+        wishes=ClassRequest(
+            slot_ms=12 * 60_000, title="Twelve gentle minutes", level=Level.NEW
+        ),
+    ),
+    ReadyClass(
+        title="Twenty-five minutes with light weights",
+        about="For a usual group. Light hand weights, two rounds.",
+        wishes=ClassRequest(
+            slot_ms=25 * 60_000,
+            title="Twenty-five minutes with light weights",
+            level=Level.USUAL,
+            equipment=("light hand weights",),
+        ),
+    ),
+    ReadyClass(
+        title="Half an hour for legs and balance of the body",
+        about="For a usual group. Legs most, nothing in the hands.",
+        wishes=ClassRequest(
+            slot_ms=30 * 60_000,
+            title="Half an hour, legs most",
+            level=Level.USUAL,
+            regions=answers.regions("legs"),
+        ),
+    ),
+)
+
+
+def ready_class(number: int) -> tuple[str, str]:
+    """Return the plan and the title of a ready class."""
+    if not 0 <= number < len(READY_CLASSES):
+        raise UsageError("There is no such ready class.")
+    wishes = READY_CLASSES[number].wishes
+    return generate(wishes), wishes.title
+
+
+def new_class(said: Mapping[str, str]) -> tuple[str, str]:
+    """Return the plan and the title of a class by its answers.
+
+    Raises ValueError, with words for the page, for an answer that is not understood.
+    """
+    group = answers.who(said.get("who", ""))
+    if group.unknown:
+        unknown = ", ".join(group.unknown)
+        raise ValueError(f'"{unknown}" is not understood. Write it in other words.')
+    title = " ".join(said.get("title", "").split())[:100] or "A class on chairs"
+    wishes = ClassRequest(
+        slot_ms=answers.slot(said.get("minutes", "") or "25"),
+        title=title,
+        level=answers.level(said.get("level", "") or "usual"),
+        facts=tuple(map(str, group.facts)),
+        denied=tuple(map(str, group.denied)),
+        equipment=answers.equipment(said.get("equipment", "") or "nothing"),
+        regions=answers.regions(said.get("regions", "") or "whole body"),
+        coaching=Coaching(said.get("coaching") or Coaching.EVERYTHING),
+    )
+    return generate(wishes), title

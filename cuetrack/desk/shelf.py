@@ -1,0 +1,97 @@
+"""The plans of one folder, each known to the browser by an id and never by a path."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from cuetrack.errors import CuetrackError
+from cuetrack.output.track.files import safe_name
+from cuetrack.output.track.formats import FORMATS
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+PLAN_SUFFIXES: Final = frozenset({".yaml", ".yml"})
+LARGEST_PLAN_BYTES: Final = 1 << 20
+MOST_PLANS: Final = 1000
+
+
+class NotOnTheShelfError(CuetrackError):
+    """No plan of this folder has that id, or no file of it that name."""
+
+    id = "desk"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShelvedPlan:
+    """A plan file and its id."""
+
+    id: str
+    path: Path
+
+
+class Shelf:
+    """A folder whose plans may be opened; nothing outside of it may."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder.resolve()
+
+    def plans(self) -> tuple[ShelvedPlan, ...]:
+        """Return the plans in the order of their names."""
+        found = (path for path in sorted(self.folder.iterdir()) if self._is_plan(path))
+        shelved = (ShelvedPlan(id=id_of(path.name), path=path) for path in found)
+        return tuple(one for one, _ in zip(shelved, range(MOST_PLANS), strict=False))
+
+    def plan(self, plan_id: str) -> Path:
+        """Return the file of a plan. Raises NotOnTheShelfError when there is none."""
+        for one in self.plans():
+            if one.id == plan_id:
+                return one.path
+        raise NotOnTheShelfError("This class is no longer in the folder.")
+
+    def new_path(self, title: str) -> Path:
+        """Return a file that is not there yet, named after a title."""
+        base = safe_name(title.casefold().replace(" ", "-")) or "class"
+        path = self.folder / f"{base}.yaml"
+        number = 2
+        while path.exists():
+            path = self.folder / f"{base}-{number}.yaml"
+            number += 1
+        return path
+
+    def made(self, plan: Path) -> dict[str, Path]:
+        """Return what was made of a plan, by what follows the name, the track first."""
+        base = f"{safe_name(plan.stem)}."
+        found = {
+            path.name.removeprefix(base): path
+            for path in sorted(self.folder.iterdir())
+            if path.name.startswith(base) and self._is_inside(path) and path != plan
+        }
+        tracks = [ending for ending in FORMATS if ending in found]
+        return {ending: found[ending] for ending in dict.fromkeys([*tracks, *found])}
+
+    def _is_plan(self, path: Path) -> bool:
+        if path.suffix.casefold() not in PLAN_SUFFIXES or path.name.startswith("."):
+            return False
+        return self._is_inside(path) and path.stat().st_size <= LARGEST_PLAN_BYTES
+
+    def _is_inside(self, path: Path) -> bool:
+        """Whether a file lies in the folder itself, links followed."""
+        try:
+            real = path.resolve(strict=True)
+        except (OSError, RuntimeError):
+            return False
+        return real.is_file() and real.parent == self.folder
+
+
+def id_of(name: str) -> str:
+    """Return the id of a file name, which tells nothing of it.
+
+    >>> len(id_of("monday.yaml"))
+    16
+    """
+    return hashlib.blake2b(
+        name.encode("utf-8", "surrogateescape"), digest_size=8
+    ).hexdigest()

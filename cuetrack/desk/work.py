@@ -1,0 +1,172 @@
+"""Long work in a process of its own, so that the page never stalls.
+
+A make goes on when its tab is closed, and stops when it is cancelled; whatever it
+wrote to then is as it was before.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import threading
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from cuetrack.errors import CuetrackError
+
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+    from multiprocessing.process import BaseProcess
+
+_SPAWN: Final = multiprocessing.get_context("spawn")
+_SHARES: Final = {
+    "reading the music": 0.05,
+    "readying the music": 0.05,
+    "speaking": 0.5,
+    "measuring the mix": 0.1,
+    "writing the track": 0.25,
+    "making the handouts": 0.05,
+}
+"""How much of the whole work each stage is about; speech is most of a first make."""
+
+
+@dataclass(slots=True)
+class MakeState:
+    """How far a make has come: ``running``, ``done``, ``failed`` or ``cancelled``."""
+
+    state: str = "running"
+    stage: str = ""
+    share: float = 0.0
+    started_s: float = 0.0
+    told: str = ""
+
+    @property
+    def seconds_left(self) -> int | None:
+        """How long it will take, by the time so far; None while it is too early."""
+        passed = time.monotonic() - self.started_s
+        if self.state != "running" or self.share < 0.05 or passed < 2:
+            return None
+        return round(passed * (1 - self.share) / self.share)
+
+
+class Maker:
+    """Makes one track of each plan at a time, each in a process of its own."""
+
+    def __init__(self) -> None:
+        self._states: dict[str, MakeState] = {}
+        self._processes: dict[str, BaseProcess] = {}
+        self._lock = threading.Lock()
+
+    def state(self, plan_id: str) -> MakeState | None:
+        """Return how far the last make of a plan is, None where there was none."""
+        return self._states.get(plan_id)
+
+    def start(self, plan_id: str, plan: Path) -> None:
+        """Begin to make a plan's track and what goes with it, unless that runs."""
+        with self._lock:
+            state = self._states.get(plan_id)
+            if state is not None and state.state == "running":
+                return
+            mine, theirs = _SPAWN.Pipe(duplex=False)
+            process = _SPAWN.Process(
+                target=_make, args=(str(plan), theirs), daemon=True
+            )
+            state = MakeState(started_s=time.monotonic())
+            self._states[plan_id], self._processes[plan_id] = state, process
+            process.start()
+        theirs.close()
+        threading.Thread(target=_watch, args=(mine, state), daemon=True).start()
+
+    def cancel(self, plan_id: str) -> None:
+        """Stop a make that runs."""
+        with self._lock:
+            process, state = self._processes.get(plan_id), self._states.get(plan_id)
+            if process is not None and state is not None and state.state == "running":
+                state.state = "cancelled"
+                process.terminate()
+
+    def close(self) -> None:
+        """Stop all that runs."""
+        for plan_id in tuple(self._processes):
+            self.cancel(plan_id)
+
+
+def _watch(messages: Connection, state: MakeState) -> None:
+    while state.state == "running":
+        try:
+            kind, content = messages.recv()
+        except (EOFError, OSError):
+            if state.state == "running":
+                state.state, state.told = "failed", "The make ended without a word."
+            return
+        if kind == "stage":
+            _step(state, *content)
+        else:
+            state.state, state.told = kind, content
+    messages.close()
+
+
+def _step(state: MakeState, stage: str, done: int, total: int) -> None:
+    before = 0.0
+    for name, share in _SHARES.items():
+        if name == stage:
+            reached = before + share * done / max(total, 1)
+            state.stage, state.share = stage, max(state.share, reached)
+            return
+        before += share
+
+
+def _make(plan: str, messages: Connection) -> None:
+    """Make a track; runs in the process of its own."""
+    from cuetrack.pipeline.checking import read_plan  # noqa: PLC0415 - loads the sound
+    from cuetrack.pipeline.handing_out import IN_ALL  # noqa: PLC0415
+    from cuetrack.pipeline.making import MakeRequest, make  # noqa: PLC0415
+    from cuetrack.stopping import heeding_stops  # noqa: PLC0415
+
+    def watch(stage: str, done: int, total: int) -> None:
+        messages.send(("stage", (stage, done, total)))
+
+    path = Path(plan)
+    request = MakeRequest(
+        folder=path.parent, overwrite=True, handouts=IN_ALL, watch=watch
+    )
+    try:
+        with heeding_stops():
+            made = make(read_plan(path), request)
+    except CuetrackError as error:
+        messages.send(("failed", str(error)))
+    except OSError as error:
+        messages.send(("failed", error.strerror or str(error)))
+    else:
+        messages.send(("done", made.files.track.name))
+
+
+def in_process(target: Any, *arguments: Any, seconds: float = 120.0) -> Any:  # noqa: ANN401
+    """Return what ``target(*arguments)`` gives, run in a process of its own.
+
+    Raises CuetrackError when it does, or when it takes too long.
+    """
+    mine, theirs = _SPAWN.Pipe(duplex=False)
+    process = _SPAWN.Process(target=_run, args=(target, arguments, theirs), daemon=True)
+    process.start()
+    theirs.close()
+    try:
+        if not mine.poll(seconds):
+            raise CuetrackError("That took too long.", "Try a shorter piece.")
+        good, result = mine.recv()
+    except EOFError as error:
+        raise CuetrackError("That ended without a word.", "Try it again.") from error
+    finally:
+        process.terminate()
+        mine.close()
+    if not good:
+        raise CuetrackError(result)
+    return result
+
+
+def _run(target: Any, arguments: tuple[Any, ...], messages: Connection) -> None:  # noqa: ANN401
+    try:
+        messages.send((True, target(*arguments)))
+    except (CuetrackError, OSError) as error:
+        messages.send((False, str(error)))

@@ -1,0 +1,143 @@
+"""The desk as a whole: what is lent, made in the background, and started twice."""
+
+from __future__ import annotations
+
+import os
+import time
+import urllib.error
+import urllib.request
+
+import pytest
+from pipeline.classes import SHORT_CLASS
+
+from cuetrack.desk.classes import ClassDesk
+from cuetrack.desk.lending import Lending
+from cuetrack.desk.ready import READY_CLASSES, new_class, ready_class
+from cuetrack.desk.serving import started
+from cuetrack.desk.shelf import NotOnTheShelfError, id_of
+from cuetrack.desk.work import in_process
+from cuetrack.errors import CuetrackError, UsageError
+from cuetrack.pipeline.checking import check, plan_from_text
+
+PLAN_ID = id_of("short.yaml")
+
+
+@pytest.fixture
+def desk(tmp_path):
+    (tmp_path / "short.yaml").write_text(SHORT_CLASS, "utf-8")
+    desk = ClassDesk(tmp_path)
+    yield desk
+    desk.close()
+
+
+def fetched(address):
+    """Return the status and content of an address."""
+    try:
+        with urllib.request.urlopen(address, timeout=10) as answer:
+            return answer.status, answer.read()
+    except urllib.error.HTTPError as error:
+        return error.code, b""
+
+
+def test_lending_serves_the_files_lent_and_nothing_else(tmp_path):
+    """Without the secret nothing answers; other files of the folder are not there."""
+    (tmp_path / "a.mp3").write_bytes(b"sound")
+    (tmp_path / "a.yaml").write_bytes(b"title: Private")
+    files = {"mp3": tmp_path / "a.mp3", "yaml": tmp_path / "a.yaml"}
+    lent = Lending("<b>A class</b>", files)
+    try:
+        local = lent.address.replace(
+            lent.address.split("/")[2].split(":")[0], "127.0.0.1"
+        )
+        status, page = fetched(local)
+        assert status == 200
+        assert b"&lt;b&gt;A class" in page
+        assert fetched(local + "mp3") == (200, b"sound")
+        root = "/".join(local.split("/")[:3])
+        for path in ("yaml", "a.yaml", "../a.yaml", "..%2Fa.yaml", "mp3/x"):
+            assert fetched(local + path)[0] == 404
+        for path in ("/", "/mp3", "/static/desk.js", "/class/x"):
+            assert fetched(root + path)[0] == 404
+        assert "<svg" in lent.qr_svg()
+    finally:
+        lent.stop()
+    with pytest.raises(urllib.error.URLError):
+        fetched(local)
+
+
+def test_nothing_is_lent_before_it_is_made(desk):
+    """And nothing is lent by itself."""
+    with pytest.raises(NotOnTheShelfError):
+        desk.lend(PLAN_ID, on=True)
+    assert desk.made_of(PLAN_ID)["lent"] is None
+
+
+def test_a_make_runs_beside_and_can_be_cancelled(desk):
+    """Its stages are told; cancelled, it leaves nothing behind; done, all is there."""
+    path = desk.shelf.plan(PLAN_ID)
+    desk.maker.start(PLAN_ID, path)
+    desk.maker.cancel(PLAN_ID)
+    assert desk.made_of(PLAN_ID)["state"] == "cancelled"
+    desk.maker.start(PLAN_ID, path)
+    shares = []
+    for _ in range(600):
+        made = desk.made_of(PLAN_ID)
+        shares.append(made["share"])
+        if made["state"] != "running":
+            break
+        time.sleep(0.1)
+    assert made["state"] == "done", made
+    assert shares == sorted(shares)
+    assert {"mp3", "cues.json", "glance.a4.pdf", "follow.html"} <= set(made["files"])
+    assert desk.track_of(PLAN_ID).name == "short.mp3"
+    lent = desk.lend(PLAN_ID, on=True)["lent"]
+    assert lent["qr"].startswith("data:image/svg+xml;base64,")
+    assert desk.lend(PLAN_ID, on=False)["lent"] is None
+
+
+def test_what_fails_in_its_own_process_is_told():
+    """An error comes back in words, a crash too."""
+    with pytest.raises(CuetrackError, match="no such word"):
+        in_process(refuse, "no such word")
+    with pytest.raises(CuetrackError, match="without a word"):
+        in_process(vanish)
+
+
+def refuse(told):
+    raise CuetrackError(told)
+
+
+def vanish():
+    os._exit(1)
+
+
+@pytest.mark.parametrize("number", range(len(READY_CLASSES)))
+def test_a_ready_class_is_ready(number, tmp_path):
+    """Each can be made as it is."""
+    text, title = ready_class(number)
+    plan = plan_from_text(text, tmp_path / "ready.yaml")
+    assert plan.title == title
+    assert check(plan).ready
+
+
+def test_a_new_class_is_asked_for_in_words():
+    """Answers as people type them; one that is not understood is named."""
+    said = {"title": "Monday", "minutes": "20", "who": "bad knees", "level": "new"}
+    text, title = new_class(said)
+    assert title == "Monday"
+    assert "knee" in text
+    with pytest.raises(ValueError, match="wibble"):
+        new_class(said | {"who": "wibble"})
+
+
+def test_a_port_that_is_taken_is_told(tmp_path):
+    """And so is a folder that is none."""
+    first = started(tmp_path)
+    try:
+        with pytest.raises(UsageError, match="taken"):
+            started(tmp_path, first.bound.getsockname()[1])
+        with pytest.raises(UsageError, match="no folder"):
+            started(tmp_path / "none")
+        assert first.address.startswith("http://127.0.0.1:")
+    finally:
+        first.bound.close()
