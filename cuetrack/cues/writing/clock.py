@@ -221,15 +221,18 @@ def _let_go(context: WritingContext, before: Segment, after: Segment) -> str:
     """Return the word to let go, and how one sits as before again."""
     held = context.is_held(before)
     told = [context.phrases.piece("let go")] if held else []
-    return " ".join(sentence(text) for text in (*told, _afterwards(before, after)))
+    return " ".join(
+        sentence(text) for text in (*told, _afterwards(context, before, after))
+    )
 
 
-def _afterwards(before: Segment, after: Segment | None) -> str:
+def _afterwards(context: WritingContext, before: Segment, after: Segment | None) -> str:
     """Return how one sits as before again; nothing where the next sits alike."""
     moved, moves = before.movement, after and (after.movement or after.next_movement)
     if moved is None or (moves and moves.afterwards == moved.afterwards):
         return ""
-    return sentence(moved.afterwards or "")
+    words = context.phrases.of_side(moved.afterwards or "", before.side or "")
+    return sentence(words)
 
 
 def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ...]:
@@ -261,7 +264,7 @@ def _stop_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ..
         return (_word(context, transition, cuekinds.STOP, "stop word"),)
     if before is None or after is None:
         return ()
-    afterwards = _afterwards(before, after)
+    afterwards = _afterwards(context, before, after)
     if before.kind is not SegmentKind.WORK and not afterwards:
         return ()
     if after.length_ms < STOP_WORDS_NEED_MS:

@@ -101,6 +101,9 @@ def _put_down(context: WritingContext, segment: Segment, equipment: str) -> Cue:
         segment = before
     elif segment.kind in (*pauses, SegmentKind.CLOSE):
         wanted_ms = from_ms + 1_000
+    elif segment.kind is SegmentKind.RECOVERY:
+        # Before the word to march: nobody marches on a band, or with full hands.
+        wanted_ms = from_ms
     words = context.phrases.variants(key, equipment=_bare(context, equipment))
     return context.cue(
         cuekinds.EQUIPMENT,

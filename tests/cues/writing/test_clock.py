@@ -216,11 +216,11 @@ def test_every_change_without_a_rest_is_spoken_after_its_tone():
     starts = of_kind(sheet, cuekinds.START)[1:]
     assert texts(starts) == [
         "Now: calf stretch, right side. Ease into it, and hold.",
-        "Let go. Now: easy march.",
+        "Come out slowly. Now: easy march.",
     ]
     assert all(cue.essential for cue in starts)
     side = of_kind(sheet, cuekinds.SIDE_CHANGE)[-1]
-    assert texts([side])[0].startswith("Let go. ")
+    assert texts([side])[0].startswith("Come out slowly. ")
     assert texts([side])[0].endswith("left side. Ease into it, and hold.")
 
 
