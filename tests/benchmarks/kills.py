@@ -31,14 +31,8 @@ CLASS = """\
 title: {title}
 voice: espeak-en
 welcome: none
-warm-up: [easy march: 30 s]
-intervals: {{work: 20 s, rest: 15 s, rounds: 1, movements: [heel dig]}}
-cool-down: [slow march: 30 s]
+warm-up: [easy march: 20 s]
 close: none
-acknowledge:
-  T01: a short class for trying things out
-  T04: a short class for trying things out
-  T07: a short class for trying things out
 """
 SCRAP = ".cuetrack-part"
 COMMANDS = ("make", "make --all", "batch")
