@@ -171,7 +171,7 @@ def least_easy_ms(wishes: ClassRequest) -> tuple[int, int]:
     least_ms = (limits.WARM_UP_LEAST_MS, limits.COOL_DOWN_LEAST_MS)
     if wishes.pressed or wishes.slot_ms > limits.SHORT_CLASS_MS:
         return least_ms
-    share_ms = round(wishes.slot_ms * limits.SHORT_CLASS_SHARE)
+    share_ms = round(wishes.slot_ms * limits.EASY_PART_SHARE)
     stepped_ms = -(-share_ms // _STEP_MS) * _STEP_MS
     return min(least_ms[0], stepped_ms), min(least_ms[1], stepped_ms)
 

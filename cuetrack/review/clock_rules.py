@@ -55,11 +55,11 @@ def _ids(segments: tuple[Segment, ...]) -> tuple[str, ...]:
     return tuple(segment.id for segment in segments)
 
 
-def _warm_up(case: Case, least_ms: int, below_ms: int) -> Iterator[Hit]:
+def _warm_up(case: Case, least_ms: int, below_ms: int, asked_ms: int) -> Iterator[Hit]:
     """Yield a hit for a warm-up of ``least_ms`` or more but less than ``below_ms``."""
     moves = before_work(case)
     if case.works and least_ms <= total_ms(moves) < below_ms:
-        what = f"The warm-up moves for {duration(total_ms(moves))}."
+        what = f"The warm-up moves for {_of(total_ms(moves), asked_ms)}."
         if not moves:
             what = "Nothing is done before the first interval."
         yield Hit(
@@ -67,10 +67,12 @@ def _warm_up(case: Case, least_ms: int, below_ms: int) -> Iterator[Hit]:
         )
 
 
-def _cool_down(case: Case, least_ms: int, below_ms: int) -> Iterator[Hit]:
+def _cool_down(
+    case: Case, least_ms: int, below_ms: int, asked_ms: int
+) -> Iterator[Hit]:
     moves = after_work(case)
     if case.works and least_ms <= total_ms(moves) < below_ms:
-        what = f"The cool-down moves for {duration(total_ms(moves))}."
+        what = f"The cool-down moves for {_of(total_ms(moves), asked_ms)}."
         if not moves:
             what = "Nothing is done after the last interval."
         yield Hit(
@@ -78,16 +80,22 @@ def _cool_down(case: Case, least_ms: int, below_ms: int) -> Iterator[Hit]:
         )
 
 
+def _of(done_ms: int, asked_ms: int) -> str:
+    """Return what is done and what is asked, in whole seconds."""
+    asked_s = -(-asked_ms // 1000)
+    return f"{duration(done_ms)}; this class asks for {duration(asked_s * 1000)}"
+
+
 def least_easy_ms(case: Case, usual_ms: int) -> int:
     """Return how long warm-up or cool-down should be, by length and effort of a class.
 
-    What is short and gentle needs a share of its time, where no heart asks for more.
+    A share of what is short and not vigorous, where no heart asks for more.
     """
     hearts = case.has("heart condition", "high blood pressure")
-    gentle = all(_effort_or_hard(s) <= limits.GENTLE_EFFORT for s in case.works)
-    if hearts or not gentle or case.timeline.end_ms > limits.SHORT_CLASS_MS:
+    vigorous = any((effort_of(s) or 0) >= limits.VIGOROUS_EFFORT for s in case.works)
+    if hearts or vigorous:
         return usual_ms
-    return min(usual_ms, round(case.timeline.end_ms * limits.SHORT_CLASS_SHARE))
+    return min(usual_ms, round(case.timeline.end_ms * limits.EASY_PART_SHARE))
 
 
 def _effort_or_hard(segment: Segment) -> int:
@@ -98,13 +106,13 @@ def _effort_or_hard(segment: Segment) -> int:
 def short_warm_up(case: Case) -> Iterator[Hit]:
     """T01."""
     least_ms = least_easy_ms(case, limits.WARM_UP_LEAST_MS)
-    return _warm_up(case, 0, _error_below_ms(least_ms))
+    return _warm_up(case, 0, _error_below_ms(least_ms), least_ms)
 
 
 def shortish_warm_up(case: Case) -> Iterator[Hit]:
     """T02: short by less than T01 tells."""
     least_ms = least_easy_ms(case, limits.WARM_UP_LEAST_MS)
-    return _warm_up(case, _error_below_ms(least_ms), least_ms)
+    return _warm_up(case, _error_below_ms(least_ms), least_ms, least_ms)
 
 
 def _error_below_ms(least_ms: int) -> int:
@@ -113,28 +121,28 @@ def _error_below_ms(least_ms: int) -> int:
 
 def heart_warm_up(case: Case) -> Iterator[Hit]:
     """T03: from five minutes on; less is told by T01."""
+    asked_ms = limits.WARM_UP_HEART_MS
     if case.has("heart condition"):
-        yield from _warm_up(case, limits.WARM_UP_LEAST_MS, limits.WARM_UP_HEART_MS)
+        yield from _warm_up(case, limits.WARM_UP_LEAST_MS, asked_ms, asked_ms)
 
 
 def short_cool_down(case: Case) -> Iterator[Hit]:
     """T04."""
     least_ms = least_easy_ms(case, limits.COOL_DOWN_LEAST_MS)
-    return _cool_down(case, 0, _error_below_ms(least_ms))
+    return _cool_down(case, 0, _error_below_ms(least_ms), least_ms)
 
 
 def shortish_cool_down(case: Case) -> Iterator[Hit]:
     """T18: short by less than T04 tells."""
     least_ms = least_easy_ms(case, limits.COOL_DOWN_LEAST_MS)
-    return _cool_down(case, _error_below_ms(least_ms), least_ms)
+    return _cool_down(case, _error_below_ms(least_ms), least_ms, least_ms)
 
 
 def heart_cool_down(case: Case) -> Iterator[Hit]:
     """T05: from five minutes on; less is told by T04."""
+    asked_ms = limits.COOL_DOWN_HEART_MS
     if case.has("heart condition"):
-        yield from _cool_down(
-            case, limits.COOL_DOWN_LEAST_MS, limits.COOL_DOWN_HEART_MS
-        )
+        yield from _cool_down(case, limits.COOL_DOWN_LEAST_MS, asked_ms, asked_ms)
 
 
 def early_effort(case: Case) -> Iterator[Hit]:

@@ -23,9 +23,10 @@ COOL_DOWN_LEAST_MS: Final = 5 * _MINUTE
 """RACGP HANDI; Ottawa Heart Institute: 5 to 10 minutes."""
 SHORT_CLASS_MS: Final = 15 * _MINUTE
 GENTLE_EFFORT: Final = 5
-SHORT_CLASS_SHARE: Final = 0.25
-"""Common practice: a gentle class of ten minutes warms up, and cools down, for a
-quarter of its time; moderate effort at most, and no heart that needs longer."""
+"""Own thresholds: what is so short is kept below the upper end of moderate effort."""
+EASY_PART_SHARE: Final = 0.25
+"""Common practice: a class under twenty minutes warms up, and cools down, for a quarter
+of its time; moderate effort at most, and no heart that needs longer."""
 ALMOST: Final = 0.8
 """Own threshold: what is short by less than a fifth is a note and no error."""
 COOL_DOWN_HEART_MS: Final = 10 * _MINUTE
