@@ -122,6 +122,7 @@ PAGE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "go on from": "time",
             "from the start": "",
             "no output": "",
+            "no decoder": "",
             "sound stands": "",
             "letters": "",
             "letters usual": "",

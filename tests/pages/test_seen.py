@@ -206,6 +206,17 @@ def test_a_device_without_a_loudspeaker_is_told_of(open_page, short_class):
     wait_until(page, "document.getElementById('trouble').hidden")
 
 
+def test_a_browser_without_the_decoder_is_told_of(open_page, short_class, tmp_path):
+    """A sound inside the page that cannot be played is not looked for in a folder."""
+    text = (short_class / "inside.html").read_text("utf-8")
+    start = text.index("data:audio/mp4;base64,") + len("data:audio/mp4;base64,")
+    broken = tmp_path / "broken.html"
+    broken.write_text(text[:start] + "AAAA" * 50 + text[text.index('"', start) :])
+    page = open_page(broken, tolerant=True)
+    wait_until(page, "!document.getElementById('trouble').hidden")
+    assert "another browser" in page.inner_text("#trouble")
+
+
 def test_without_scripts_there_is_a_player_and_the_class_as_text(
     open_page, short_class
 ):

@@ -39,7 +39,9 @@ function loadSound() {
 // Tells of a sound that cannot be played, or takes back what was told before.
 function tellOfSound() {
   const lost = [media, bed].findIndex((element) => element?.error);
-  tell(lost < 0 ? "" : say("no sound", { file: data.sources[lost].name ?? "" }));
+  const name = lost < 0 ? null : data.sources[lost].name;
+  if (lost < 0) tell("");
+  else tell(name === null ? words["no decoder"] : say("no sound", { file: name }));
 }
 
 // A device without a loudspeaker is told of, where the browser knows: one that lets a
