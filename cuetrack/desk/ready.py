@@ -43,8 +43,8 @@ READY_CLASSES: Final = (
         ),
     ),
     ReadyClass(
-        title="Half an hour for legs and balance of the body",
-        about="For a usual group. Legs most, nothing in the hands.",
+        title="Half an hour, legs most",
+        about="For a usual group. Nothing in the hands.",
         wishes=ClassRequest(
             slot_ms=30 * 60_000,
             title="Half an hour, legs most",

@@ -1,0 +1,150 @@
+"""The desk in a browser: planned by hand or by keyboard, and open to everyone."""
+
+from __future__ import annotations
+
+import threading
+import time
+from itertools import count
+
+import pytest
+import uvicorn
+from pipeline.classes import SHORT_CLASS
+
+from cuetrack.desk.serving import started
+from cuetrack.desk.shelf import id_of
+from cuetrack.plan.reading import read_plan
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory):
+    """A desk that answers, with the short class in its folder."""
+    folder = tmp_path_factory.mktemp("classes")
+    start = started(folder)
+    server = uvicorn.Server(uvicorn.Config(start.app, log_level="critical"))
+    thread = threading.Thread(
+        target=server.run, kwargs={"sockets": [start.bound]}, daemon=True
+    )
+    thread.start()
+    yield start.address, folder
+    server.should_exit = True
+    thread.join(timeout=10)
+    start.desk.close()
+
+
+NUMBERS = count()
+
+
+@pytest.fixture
+def path(desk):
+    """The plan of a class that no other test has touched."""
+    path = desk[1] / f"short-{next(NUMBERS)}.yaml"
+    path.write_text(SHORT_CLASS, "utf-8")
+    return path
+
+
+@pytest.fixture
+def page(browser, desk, path):
+    """The page of that class, its script there; no problem may reach the console."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    problems = []
+    page.on("pageerror", lambda error: problems.append(str(error)))
+    page.on("console", lambda m: problems.append(m.text) if m.type == "error" else None)
+    page.goto(desk[0])
+    page.click(f"a[href='/class/{id_of(path.name)}']")
+    page.wait_for_selector("#script li", timeout=30_000)
+    yield page
+    context.close()
+    assert problems == []
+
+
+def until(true, seconds=30):
+    """Wait until something is true."""
+    end_s = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end_s
+        time.sleep(0.05)
+
+
+def movements(path):
+    """Return the names of the works in the file."""
+    plan = read_plan(path)
+    section = next(one for one in plan.sections if one.intervals)
+    return [movement.name for movement in section.movements]
+
+
+def test_a_class_is_changed_by_keyboard_alone(page, path):
+    """A piece opened, reworded, moved later and put back, all without a mouse."""
+    before = movements(path)
+    page.focus("#piece-2-0 > summary")
+    page.keyboard.press("Enter")
+    page.focus("#piece-2-0 input[name=easier]")
+    page.keyboard.type("Do a little less.")
+    page.keyboard.press("Tab")
+    until(lambda: "Do a little less." in path.read_text("utf-8"))
+    focused = page.evaluate("document.activeElement.name")
+    assert focused == "harder"
+    page.focus("#piece-2-0 button[data-move='1']")
+    page.keyboard.press("Enter")
+    until(lambda: movements(path)[1] == before[0])
+    assert movements(path) == [before[1], before[0], *before[2:]]
+    page.focus("#undo")
+    page.keyboard.press("Enter")
+    until(lambda: movements(path) == before)
+    page.keyboard.press("Enter")
+    until(lambda: path.read_text("utf-8") == SHORT_CLASS)
+
+
+def test_text_and_strip_change_together(page, path):
+    """A mistake is named by its line while the strip keeps the last plan."""
+    page.click("#text-panel > summary")
+    page.fill("#text", SHORT_CLASS.replace("Short class", "Shorter class"))
+    until(lambda: page.inner_text("#title").startswith("Shorter class"))
+    page.fill("#text", SHORT_CLASS + "oops: [\n")
+    page.wait_for_selector("#troubles li")
+    assert page.inner_text("#troubles li").startswith("Line ")
+    assert "oops" not in path.read_text("utf-8")
+    assert page.locator("#strip rect").count() > 5
+
+
+def test_a_movement_is_found_and_added(page, path):
+    """By words; the drawing beside it, and what the group may not do told."""
+    page.click("#add-2 > summary")
+    page.fill("#add-2 input[name=words]", "toe raise")
+    page.press("#add-2 input[name=words]", "Enter")
+    page.click("[data-take='toe raise']")
+    until(lambda: movements(path)[-1] == "toe raise")
+
+
+@pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 320)])
+def test_axe_finds_no_violation(page, scheme, width):
+    """The rules of axe-core for WCAG 2.2 A and AA hold, with pieces open."""
+    axe_package = pytest.importorskip(
+        "axe_playwright_python.sync_playwright", reason='pip install ".[dev]"'
+    )
+    axe = axe_package.Axe()
+    page.emulate_media(color_scheme=scheme)
+    page.set_viewport_size({"width": width, "height": 800})
+    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+    for summary in ("#whole", "#part-2", "#piece-2-0", "#text-panel"):
+        page.click(f"{summary} > summary")
+    found = axe.run(page, options=rules).response["violations"]
+    assert [(one["id"], one["nodes"][0]["html"][:90]) for one in found] == []
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= width
+
+
+@pytest.mark.parametrize("width", [320, 1280])
+def test_targets_are_large(page, width):
+    """Every button and field is 44 pixels high at least, and text 18."""
+    page.set_viewport_size({"width": width, "height": 800})
+    page.click("#piece-2-0 > summary")
+    small = page.evaluate(
+        """() => [...document.querySelectorAll("button, input, select, summary")]
+        .filter((one) => one.offsetParent && one.type !== "hidden")
+        .filter((one) => one.getBoundingClientRect().height < 43.5)
+        .map((one) => one.outerHTML.slice(0, 80))"""
+    )
+    assert small == []
+    size = page.evaluate("parseFloat(getComputedStyle(document.body).fontSize)")
+    assert size >= 18
