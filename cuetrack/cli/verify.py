@@ -13,7 +13,7 @@ from cuetrack.errors import UsageError
 from cuetrack.plan.model import Group
 
 if TYPE_CHECKING:
-    from argparse import Namespace
+    from argparse import ArgumentParser, Namespace
     from collections.abc import Iterable
 
     from cuetrack.cli.subcommands import Commands
@@ -39,7 +39,14 @@ def add_to(commands: Commands) -> None:
     command = commands.add_parser(
         "verify", help="measure that every cue is on time", description=ABOUT
     )
-    command.add_argument("track", type=Path, metavar="TRACK", help="the finished file")
+    command.add_argument(
+        "track", type=Path, nargs="?", metavar="TRACK", help="the finished file"
+    )
+    command.add_argument(
+        "--limits",
+        action="store_true",
+        help="say what can be told of a file, and what not",
+    )
     command.add_argument(
         "--cues",
         type=Path,
@@ -58,6 +65,12 @@ def add_to(commands: Commands) -> None:
     command.add_argument(
         "--json", action="store_true", help="print the measurements as JSON"
     )
+    add_room_to(command)
+    command.set_defaults(run=run)
+
+
+def add_room_to(command: ArgumentParser) -> None:
+    """Add what belongs to a recording of the room."""
     room = command.add_argument_group("the room")
     room.add_argument(
         "--recording",
@@ -79,11 +92,17 @@ def add_to(commands: Commands) -> None:
         help="how loud speech is where it was recorded, in dB SPL (default: as in a "
         "plan, 65)",
     )
-    command.set_defaults(run=run)
 
 
 def run(arguments: Namespace) -> int:
     """Measure and show; 0 when all is as it should be, 1 when not."""
+    if arguments.limits:
+        from cuetrack.verification.limits import limit_lines
+
+        show(limit_lines())
+        return 0
+    if arguments.track is None:
+        raise UsageError("verify needs a finished file.", "Name it: verify TRACK.")
     if arguments.recording is not None:
         return run_room(arguments)
     if arguments.age is not None or arguments.level is not None:

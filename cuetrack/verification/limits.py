@@ -7,6 +7,7 @@ our own and dense tunes, two voices: see tests/benchmarks/damages.py.
 from __future__ import annotations
 
 from cuetrack.sound.duck_solving import FLOOR_LU, LOSS_LIMIT
+from cuetrack.verification.report import TOLERANCE_FRAMES
 
 SHORT_FRAMES = 24_000
 """Half a second: a word, whose background is measured in a handful of windows."""
@@ -59,3 +60,47 @@ OFFSET_LIMIT = 0.003
 ALL_ALONG_SHARE = 0.9
 STEADY_SWING_DB = 1.5
 """What sounds in so much of the gaps sounds all along; a noise swings by no more."""
+
+_IN_WORDS = """\
+What verify tells of a finished file, measured in six formats, down to MP3 at
+32 kbit/s, over music as a make lowers it:
+
+  time      A cue or tone off by more than {frames:g} frames of 48 kHz. It is looked for
+            within 2 s of its place, and elsewhere when the length is off.
+  holes     Nothing for {hole:g} ms or longer, where the voice stands {clear:g} dB
+            clear of music and encoding: half to three quarters of all that is
+            said, and the report gives the share.
+  changes   Another sound inside a word, where the voice stands {changed:g} dB clear.
+  clicks    Peaks {click:g} times the level of the voice, at 200 to 6000 Hz.
+  clipping  From about 1 dB off the highest peaks of the voice on.
+  cover     What sounds with a cue costs those of 75 who hear worse more than {cover:g}
+            of 100 points of clarity ({short:g} of a word under half a second), or
+            {mean:g} on average, or half of the cues stand less than {over:g} LU
+            over it.
+  noise     A steady one less than {steady:g} LU under the voice; in a file of one
+            channel, whatever is over -60 dBFS between the cues.
+  offset    More than {offset:g} of full scale.
+  speed     From 0.01 % on, up to 1 %.
+
+What it cannot tell: which music it should be, or that there should be some; a
+sound, a tone or a cue too many between the cues while music plays; hum under
+music; the colour of the voice, while that costs no clarity; faults of the music
+itself; damage in the pieces of speech that stand less clear than said above.
+"""
+
+
+def limit_lines() -> list[str]:
+    """Return in plain words what verification can tell, and what it cannot."""
+    return _IN_WORDS.format(
+        frames=TOLERANCE_FRAMES,
+        hole=HOLE_MS,
+        clear=CLEAR_DB,
+        changed=CHANGED_CLEAR_DB,
+        click=CLICK_SHARE,
+        cover=COVERED_LOSS * 100,
+        short=COVERED_LOSS_SHORT * 100,
+        mean=MEAN_LOSS * 100,
+        over=MIDDLE_OVER_LU,
+        steady=STEADY_OVER_LU,
+        offset=OFFSET_LIMIT,
+    ).splitlines()

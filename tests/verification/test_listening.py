@@ -14,8 +14,9 @@ from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import voice_named
 from cuetrack.times import frames_from_ms
-from cuetrack.verification import recogniser
+from cuetrack.verification import recogniser, vocabulary
 from cuetrack.verification.listening import (
+    _row,
     listen,
     listening_lines,
     listening_to_json,
@@ -70,6 +71,38 @@ def test_swapped_phrases_are_heard_as_each_other(tmp_path, spoken):
         "keep your feet moving",
         "fifteen seconds left",
     ]
+
+
+def test_one_vital_cue_that_says_something_else_fails_the_track(tmp_path, spoken):
+    """A count that says another count fails, however much else is understood."""
+    cues = [
+        structs.replace(row, text=word, spoken=word)
+        for row, word in zip(
+            spoken.sheet.cues[6:], ("Four.", "Five.", "Six."), strict=True
+        )
+    ]
+    sheet = structs.replace(spoken.sheet, cues=(*spoken.sheet.cues[:6], *cues))
+    report = heard(tmp_path, replace(spoken, sheet=sheet))
+    assert report.share > 0.8
+    assert report.passed is False
+    assert 'in place of "Four. Five. Six.", which keeps' in report.headline
+
+
+def test_a_vital_cue_heard_both_ways_is_not_judged():
+    """What is heard as planned with more sound around it is no falsified cue."""
+
+    class Doubtful:
+        vocabulary = vocabulary.ListeningGrammar(
+            phrases={"Begin.": "begin"}, unknown={}, added={}
+        )
+
+        def hear(self, pieces):
+            return "begin" if pieces[0] else "again"
+
+    group = build(((500, "Begin."),), duration_ms=3000).sheet.cues
+    row = _row(group, Doubtful(), [0, 1], vital=True)
+    assert row.right is None
+    assert not row.falsified
 
 
 def test_words_that_are_not_there_are_not_heard(tmp_path, spoken):

@@ -7,7 +7,14 @@ import json
 import pytest
 
 from cuetrack.times import frames_from_ms
-from cuetrack.verification import CueVerdict, report_lines, to_json, verify_track
+from cuetrack.verification import (
+    CueVerdict,
+    limits,
+    report_lines,
+    to_json,
+    verify_track,
+)
+from cuetrack.verification.limits import limit_lines
 from cuetrack.verification.report import precise_clock
 from tests.verification.tracks import small_class, write
 
@@ -65,3 +72,11 @@ def test_times_before_the_start_keep_their_sign():
     """A cue heard before the file starts is shown with a minus."""
     assert precise_clock(-9.6) == "-0:00.010"
     assert precise_clock(0.2) == "0:00.000"
+
+
+def test_the_limits_are_those_the_code_goes_by():
+    """What is printed of a limit is the figure that decides."""
+    printed = " ".join(limit_lines())
+    for figure in (limits.HOLE_MS, limits.CLEAR_DB, limits.COVERED_LOSS * 100):
+        assert f" {figure:g} " in printed
+    assert max(map(len, limit_lines())) <= 80
