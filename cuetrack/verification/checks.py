@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cuetrack.times import SAMPLE_RATE_HZ, duration, frames_from_ms, ms_from_frames
+from cuetrack.times import (
+    SAMPLE_RATE_HZ,
+    clock,
+    duration,
+    frames_from_ms,
+    ms_from_frames,
+)
 from cuetrack.verification.bending import bend_of
 from cuetrack.verification.limits import (
     ALL_ALONG_SHARE,
@@ -27,6 +33,7 @@ if TYPE_CHECKING:
 
     from cuetrack.sound.loudness import TrackLevels
     from cuetrack.verification.measuring import Detection, Measured
+    from cuetrack.verification.targets import Target
 
 LOUDNESS_TOLERANCE_LU = 0.5
 FOLDED_LU = 3.01
@@ -222,6 +229,25 @@ def _gaps(measured: Measured) -> _Gaps:
         mean_db=float(levels_db.mean()),
         all_along=bool(loud.sum() > ALL_ALONG_SHARE * outside.sum()),
         steady=float(levels_db.std()) < STEADY_SWING_DB,
+    )
+
+
+def extra_checks(extras: Sequence[Target]) -> tuple[Check, ...]:
+    """Return that something sounds more often than planned, nothing when not."""
+    if not extras:
+        return ()
+    first = extras[0]
+    said = f'"{first.text}"' if first.is_speech else f"the {first.text}"
+    more = f" So do {len(extras) - 1} more." if len(extras) > 1 else ""
+    return (
+        Check(
+            name="nothing twice",
+            measured=float(len(extras)),
+            wanted="0 sounds",
+            passed=False,
+            sentence=f"Near {clock(int(first.row.start_ms))} {said} sounds once more "
+            f"than planned.{more}",
+        ),
     )
 
 

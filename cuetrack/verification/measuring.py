@@ -66,6 +66,8 @@ class Detection:
 class Measured:
     """One file: every target looked for, levels, and power over time.
 
+    ``extras`` are targets whose sound is there once more within reach of its place.
+
     ``frames`` and ``powers`` (each 20 ms) are of the mono sound at 48 kHz,
     ``levels`` of the channels as they are in the file.
     """
@@ -78,6 +80,7 @@ class Measured:
     channels: int
     sides: StereoSides
     offset: float
+    extras: tuple[Target, ...] = ()
 
 
 def measure_track(
@@ -122,6 +125,7 @@ def measure_track(
             progress(done, len(targets))
     return Measured(
         detections=search.detections(),
+        extras=search.extras(),
         levels=meter.levels(),
         frames=power.frames,
         powers=power.powers(),
@@ -209,6 +213,22 @@ class _Matching:
             )
             for index, target in enumerate(self._targets)
         )
+
+    def extras(self) -> tuple[Target, ...]:
+        """Return one target for each sound that was found more often than planned."""
+        plans: dict[str, list[Target]] = {}
+        for target in self._targets:
+            plans.setdefault(target.sound, []).append(target)
+        extras = []
+        for sound, targets in plans.items():
+            found = distinct(self._finds.get(sound, []))
+            paired = pair([target.sought for target in targets], found)
+            used = {match.frame for match in paired if match is not None}
+            left = [match.frame for match in found if match.frame not in used]
+            extras += [
+                min(targets, key=lambda one: abs(one.sought - frame)) for frame in left
+            ]
+        return tuple(extras)
 
     def _look_closely(
         self, index: int, samples: Samples, stretch: SearchWindow, place: float

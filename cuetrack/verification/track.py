@@ -11,6 +11,7 @@ from cuetrack.times import clock, ms_from_frames
 from cuetrack.verification.background_check import find_background
 from cuetrack.verification.checks import (
     clipping_check,
+    extra_checks,
     length_check,
     loudness_check,
     offset_checks,
@@ -145,7 +146,8 @@ def _close_checks(measured: Measured, background: BackgroundFinding) -> list[Che
     """Return what a closer look at the cues shows, their background first."""
     found = measured.detections
     polarity = polarity_checks(found)
-    looks = [pieces_check(found), clipping_check(found), *polarity]
+    extras = extra_checks(measured.extras)
+    looks = [pieces_check(found), clipping_check(found), *polarity, *extras]
     return [background.check, *looks] if background.check is not None else looks
 
 

@@ -318,6 +318,22 @@ def test_holes_clicks_and_clipping_are_named(tmp_path, suffix):
     assert "not clipped" in failed(verified(tmp_path, track, clipped, suffix=suffix))
 
 
+def test_what_sounds_twice_is_named(tmp_path):
+    """A tone doubled within reach of its place, and a cue said again, are told."""
+    track = small_class()
+    tone, cue = track.tones[0], track.cues[2]
+    again = (
+        replace(tone, at=tone.at + 30_000),
+        replace(cue, at=cue.at + cue.sound.size + 4000),
+    )
+    twice = replace(track, tones=(*track.tones, again[0]))
+    report = verified(tmp_path, twice)
+    assert "nothing twice" in failed(report)
+    assert "the start tone sounds once more than planned." in report.headline
+    twice = replace(twice, cues=(*track.cues, again[1]))
+    assert "So do 1 more." in verified(tmp_path, twice).headline
+
+
 def test_something_extra_is_found_where_nothing_is_planned(tmp_path):
     """A word that no cue sheet asked for fails a track without music."""
     track = small_class()
