@@ -41,16 +41,19 @@ function tellOfSound() {
   const lost = [media, bed].findIndex((element) => element?.error);
   const name = lost < 0 ? null : data.sources[lost].name;
   if (lost < 0) tell("");
+  else if (silent) tell(words["no output"]); // Some then play nothing, and call it an error.
   else tell(name === null ? words["no decoder"] : say("no sound", { file: name }));
 }
 
 // A device without a loudspeaker is told of, where the browser knows: one that lets a
 // page choose among outputs lists them, if there is any.
+let silent = false;
+
 async function tellOfOutput() {
   if (!("setSinkId" in media) || !navigator.mediaDevices?.enumerateDevices) return;
   try {
     const devices = await navigator.mediaDevices.enumerateDevices();
-    const silent = devices.every(({ kind }) => kind !== "audiooutput");
+    silent = devices.every(({ kind }) => kind !== "audiooutput");
     if (silent) tell(words["no output"]);
     else if (byId("trouble").textContent === words["no output"]) tell("");
   } catch {
