@@ -20,7 +20,7 @@ from cuetrack.speech.kokoro_symbols import SYMBOLS, symbols_of, tokens_of
 from cuetrack.speech.pace import paced
 from cuetrack.speech.voices import known_voices, voice_named
 
-STYLED = ("ada", "ned", "elena", "claire", "giulia", "beatriz")
+STYLED = ("ada", "tom", "elena", "claire", "giulia", "beatriz")
 
 
 @pytest.fixture(scope="module")
@@ -88,7 +88,7 @@ def test_the_same_text_is_the_same_sound(ada):
     """Over sessions, threads, and another voice in between."""
     text = "Sit tall. Three."
     first = ada.render(text).samples
-    other = KokoroEngine(voice_named("ned"))
+    other = KokoroEngine(voice_named("tom"))
     with ThreadPoolExecutor(2) as pool:
         again = pool.submit(ada.render, text)
         different = pool.submit(other.render, text)
@@ -149,7 +149,7 @@ def test_the_key_knows_model_style_and_pace():
     calm = paced(voice, Pace.CALM)
     assert float(dict(calm.settings)["length scale"]) > 1.35
     clips = {
-        key_from(identity_of(v), v, "Rest.") for v in (voice, calm, voice_named("ned"))
+        key_from(identity_of(v), v, "Rest.") for v in (voice, calm, voice_named("tom"))
     }
     assert len(clips) == 3
     assert model_digest(voice) == KOKORO_SHA256

@@ -23,7 +23,7 @@ from cuetrack.speech.voices import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-SHIPPED = {"joe", "system", "ada", "ned", "elena", "claire", "giulia", "beatriz"} | {
+SHIPPED = {"joe", "system", "ada", "tom", "elena", "claire", "giulia", "beatriz"} | {
     f"espeak-{code}" for code in ("en", "es", "fr", "de", "it", "pt", "nl", "pl", "sv")
 }
 
