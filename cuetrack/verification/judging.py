@@ -233,12 +233,11 @@ def _faults(
         yield CueVerdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
     if detection.match is None or error is None:
         yield CueVerdict.MISSING, "not found within 2 s of its place"
-        return
-    if abs(error) > TOLERANCE_FRAMES:
+    elif abs(error) > TOLERANCE_FRAMES:
         yield CueVerdict.MOVED, "late" if error > 0 else "early"
     if detection.close is not None:
         yield from _piece_faults(detection.close.pieces)
-    if detection.match.whole < WHOLE_SHARE:
+    if detection.match is not None and detection.match.whole < WHOLE_SHARE:
         yield CueVerdict.CUT, "a part of it is not there"
     if loss is not None and is_covered(detection.target.frames, loss):
         points = f"{loss * 100:.0f} of 100 points of clarity"

@@ -318,6 +318,16 @@ def test_holes_clicks_and_clipping_are_named(tmp_path, suffix):
     assert "not clipped" in failed(verified(tmp_path, track, clipped, suffix=suffix))
 
 
+def test_a_tone_broken_off_is_cut_short(tmp_path):
+    """A tone whose second half is not there is found on time, and still fails."""
+    track = small_class()
+    tone = max(track.tones, key=lambda event: event.sound.size)
+    sound = track.sound()
+    sound[tone.at + tone.sound.size // 2 : tone.at + tone.sound.size] = 0
+    report = verified(tmp_path, track, sound)
+    assert list(wrong(report).values()) == [CueVerdict.CUT]
+
+
 def test_what_sounds_twice_is_named(tmp_path):
     """A tone doubled within reach of its place, and a cue said again, are told."""
     track = small_class()
