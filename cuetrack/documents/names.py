@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ def _singular(word: str) -> str:
     return word
 
 
+@lru_cache(maxsize=4096)
 def movement_key(name: str) -> str:
     """Return ``name`` so that spellings of one movement are equal.
 
