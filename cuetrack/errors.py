@@ -93,7 +93,8 @@ class PlacementError(CuetrackError):
     """Something that must be said cannot fit where the plan puts it.
 
     ``missing_ms`` maps a cue's id to the milliseconds by which it is too long; the
-    problems are those of these cues, in their order.
+    problems are those of these cues, in their order. A check adds the errors of the
+    review, in file order.
     """
 
     id = "placement"

@@ -23,7 +23,7 @@ from cuetrack.languages.phrases import known_languages as phrase_languages
 from cuetrack.movements.library import load_library
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.plan import reading
-from cuetrack.review.reviewing import failing, review
+from cuetrack.review.reviewing import failing, problems_of, review
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.pace import LONGER, paced
 from cuetrack.speech.records import StoredTimings
@@ -173,11 +173,16 @@ def check(plan: Plan, watch: Watcher = unwatched) -> Checked:
     """Lay a plan out by stored and estimated clip lengths, and review it.
 
     Raises PlanError when its music cannot be used, PlacementError when something that
-    must be said cannot fit.
+    must be said cannot fit: with the errors of the review, so that all is told at once.
     """
     _look_at_music(plan, watch)
     timings = _EstimatedTimings(plan, stored_timing(plan))
-    placed, learnt = placed_or_told(plan, cue_sheet(plan), timings.ask)
+    try:
+        placed, learnt = placed_or_told(plan, cue_sheet(plan), timings.ask)
+    except PlacementError as error:
+        unsound = problems_of(plan, failing(review(plan, lay_out(plan))))
+        problems = sorted([*error.problems, *unsound])
+        raise PlacementError(problems, error.missing_ms) from error
     return Checked(
         plan=plan,
         placed=placed,

@@ -170,15 +170,9 @@ def stopping(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(finding for finding in failing(findings) if finding.rule.safety)
 
 
-def refuse_unsafe(plan: Plan, findings: Iterable[Finding]) -> None:
-    """Let a plan pass unless something in it stops a track from being made.
-
-    Raises
-    ------
-    PlanError
-        With every safety error that is neither mended nor acknowledged.
-    """
-    problems = [
+def problems_of(plan: Plan, findings: Iterable[Finding]) -> list[Problem]:
+    """Return findings as what is wrong with a plan, each with what to do about it."""
+    return [
         Problem(
             file=plan.file,
             line=finding.place.line,
@@ -187,7 +181,18 @@ def refuse_unsafe(plan: Plan, findings: Iterable[Finding]) -> None:
             what=f"{finding.what} {finding.rule.why}",
             remedy=f"{finding.rule.remedy} Or give your reason under acknowledge.",
         )
-        for finding in stopping(findings)
+        for finding in findings
     ]
+
+
+def refuse_unsafe(plan: Plan, findings: Iterable[Finding]) -> None:
+    """Let a plan pass unless something in it stops a track from being made.
+
+    Raises
+    ------
+    PlanError
+        With every safety error that is neither mended nor acknowledged.
+    """
+    problems = problems_of(plan, stopping(findings))
     if problems:
         raise PlanError(problems)

@@ -113,6 +113,20 @@ def test_safety_words_without_room_are_a_finding(told, plan_path, command):
         assert row["remedy"].startswith("Lengthen ")
 
 
+def test_words_without_room_hide_no_danger(told, plan_path):
+    """What the review finds is told with them, in file order."""
+    text = SHORT_CLASS.replace("welcome: 45 s", "welcome: 8 s")
+    plan_path.write_text(text.replace("  T07:", "  T03:"), "utf-8")
+    status, found, err = told("check", plan_path)
+    rows = found["findings"]
+    assert (status, found["ready"]) == (1, False)
+    assert [row["line"] for row in rows] == sorted(row["line"] for row in rows)
+    assert {"placement", "T07"} == {row["id"] for row in rows}
+    (danger,) = [row for row in rows if row["id"] == "T07"]
+    assert danger["remedy"].endswith("Or give your reason under acknowledge.")
+    assert f":{danger['line']}:{danger['column']}: T07: {danger['text']}" in err
+
+
 def test_a_danger_is_named_by_its_rule(told, plan_path):
     """The same rule stops both commands; an answer is given with the reason."""
     _, answered, _ = told("check", plan_path)
