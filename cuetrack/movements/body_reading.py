@@ -201,11 +201,20 @@ def _found(clause: tuple[str, ...], words: BodyWords) -> frozenset[str]:
         name
         for name, pattern in words.patterns.items()
         for match in pattern.finditer(text)
-        if not any(
-            start < match.end() and start != match.start() < end
-            for start, end in refused
-        )
+        if not any(_refuses(stretch, match) for stretch in refused)
     )
+
+
+def _refuses(stretch: tuple[int, int, int], match: re.Match[str]) -> bool:
+    """Return whether a stretch refuses what was found.
+
+    A phrase that begins with the refusal means something by itself ("no holding on"),
+    unless it is no more than a part of the refusal ("skip" of "skip any that hurt").
+    """
+    start, said, end = stretch
+    if match.start() == start:
+        return match.end() < said
+    return start < match.end() and match.start() < end
 
 
 def _softened(clause: frozenset[str]) -> frozenset[str]:
@@ -216,12 +225,13 @@ def _softened(clause: frozenset[str]) -> frozenset[str]:
     return clause
 
 
-def _refused(text: str, words: BodyWords) -> Iterator[tuple[int, int]]:
-    """Yield from where to where a clause refuses what it names."""
+def _refused(text: str, words: BodyWords) -> Iterator[tuple[int, int, int]]:
+    """Yield where a refusal starts, where its own words end, and where it ends."""
     for refusal in words.refusing.finditer(text):
         if not words.not_refusing.match(text, refusal.end()):
             until = words.until.search(text, refusal.end())
-            yield refusal.start(), until.start() if until else len(text)
+            end = until.start() if until else len(text)
+            yield refusal.start(), refusal.end(), end
 
 
 @cache

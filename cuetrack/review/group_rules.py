@@ -155,11 +155,21 @@ def _harder_options(case: Case) -> Iterator[Hit]:
 
 
 def no_rule_for_fact(case: Case) -> Iterator[Hit]:
-    """G02."""
+    """G02: with the movements that the question is about."""
     words = group_words(case.plan.language)
     for fact in without_rule(map(Fact, case.plan.group.facts)):
         what = f"The review has no rule for {words.says[fact]}: ask {words.asks[fact]}."
-        yield Hit(what=what)
+        strains = _ASKED_ABOUT.get(fact, frozenset())
+        about = [m.name for m, _ in case.movements() if strains & strains_of(m).keys()]
+        yield Hit(what=f"{what} It concerns {named(about)}." if about else what)
+
+
+_ASKED_ABOUT: Final = {
+    Fact.PACEMAKER: frozenset(
+        {"overhead", "above_shoulder", "held_reach", "far_shoulder", "pulled_limb"}
+    )
+}
+"""Common practice: for weeks after it was put in, that arm stays below the shoulder."""
 
 
 def unsaid_safe_form(case: Case) -> Iterator[Hit]:

@@ -32,6 +32,16 @@ SENTENCES = Path(__file__).parent / "data" / "own_movements"
         ("Clap your hands", set()),
         ("Point your toes to the ceiling", set()),
         ("Reach for the salt", set()),
+        ("Conducting the band", set()),
+        ("March low like a brass band", set()),
+        ("Pull the band apart", {"loaded"}),
+        ("Rest your forearms on the armrests and turn your palms up, slowly", set()),
+        ("Lean on both hands", {"care_wrist"}),
+        ("Swing your arms like a soldier on parade, but small", set()),
+        ("Parade round the room", {"standing"}),
+        ("Touch thumb to each fingertip, and skip any that hurt", set()),
+        ("Jump up, and skip any that hurt", {"jarring"}),
+        ("Skip round the room", {"jarring"}),
     ],
 )
 def test_words_amount_to_strains(text, asked):
@@ -80,6 +90,18 @@ def test_encouragement_refuses_nothing(text):
 def test_what_is_left_open_is_asked(text, question):
     """Where the words do not tell, the question that would tell is given."""
     assert question in read_body((text,)).open_questions
+
+
+def test_a_head_that_does_not_move_is_not_asked_about():
+    """One that may move is."""
+    assert not read_body(("Your head doesn't move at all",)).open_questions
+    assert read_body(("Let your head move",)).open_questions == ("head",)
+
+
+def test_light_as_a_feather_tells_nothing_of_breathing():
+    """To blow one away does; the other is unhurried."""
+    assert read_body(("Press, light as a feather",)).said == {"own_pace"}
+    assert "breathe" in read_body(("Blow the feather away",)).said
 
 
 def test_every_word_has_a_meaning():

@@ -245,6 +245,16 @@ def test_a_safe_form_that_is_not_said_is_told():
     assert tripped(findings_of(replace(plan, sections=tuple(silent)))) == {"G03"}
 
 
+def test_a_pacemaker_is_asked_about_where_arms_go_high():
+    """The note names the movements; with low arms it only says whom to ask."""
+    group = {"group/facts": ["a new pacemaker"]}
+    (low,) = findings_of(changed(group))
+    high = {"intervals/movements/3/how": "Both arms up over the top and down."}
+    (told,) = findings_of(changed(group | high))
+    assert low.rule.id == told.rule.id == "G02"
+    assert told.what == f"{low.what} It concerns front punch."
+
+
 def test_every_rule_is_tripped_by_some_test():
     """No rule stands in the table that was never seen to work."""
     seen = {rule for flaw in FLAWS.values() for rule in flaw["trips"]}
