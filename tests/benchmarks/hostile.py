@@ -149,7 +149,8 @@ def _crowded(draw: Random, sheet: dict[str, Any]) -> dict[str, Any]:
 def _stretched(draw: Random, sheet: dict[str, Any]) -> dict[str, Any]:
     """Move the ends of a row, or of the class, to odd times."""
     times = (0, -1, 1, 0.5, 1e9, 86_400_000, 86_400_001, 14_400_000, 299_000, 9_999)
-    rows = [row for key in ("cues", "tones") for row in sheet.get(key) or []]
+    lists = [sheet.get(key) for key in ("cues", "tones")]
+    rows = [row for each in lists if isinstance(each, list) for row in each]
     row = draw.choice([sheet, *(row for row in rows if isinstance(row, dict))])
     key = draw.choice(("start_ms", "end_ms", "anchor_ms", "beat_ms", "duration_ms"))
     row[key] = draw.choice(times)
