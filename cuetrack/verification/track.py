@@ -101,7 +101,7 @@ def verify_track(
     length_ms = ms_from_frames(measured.frames)
     recognised = is_recognised(whole.rows) or ends_early(whole.rows, length_ms)
     other = None
-    if not recognised or whole.speed:
+    if not recognised or whole.speed or _is_mostly_wrong(whole.rows):
         other = at_another_speed(sound, targets, templates)
     if other is not None:
         whole, recognised = other, True
@@ -115,9 +115,8 @@ def verify_track(
         *_voice_checks(len(templates.changed)),
     )
     rows = whole.rows
-    passed = all(row.verdict == CueVerdict.ON_TIME for row in rows) and all(
-        check.passed is not False for check in checks
-    )
+    fine = all(row.verdict == CueVerdict.ON_TIME for row in rows)
+    passed = fine and all(check.passed is not False for check in checks)
     return Report(
         track=track.name,
         title=cue_file.title,
@@ -127,6 +126,11 @@ def verify_track(
         rows=rows,
         checks=checks,
     )
+
+
+def _is_mostly_wrong(rows: Sequence[SoundRow]) -> bool:
+    """Whether more than half of the rows are wrong by themselves."""
+    return 2 * sum(map(needs_a_look, rows)) > len(rows)
 
 
 def _file_checks(
