@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
+from cuetrack.errors import UsageError
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -72,7 +73,28 @@ def add_to(commands: Commands) -> None:
         action="store_true",
         help="draw none in the picture of a film; a player can still show them",
     )
+    command.add_argument(
+        "--silent",
+        action="store_true",
+        help="the follow page before anything is spoken: it runs, without sound",
+    )
     command.set_defaults(run=run)
+
+
+def _silent(arguments: Namespace) -> int:
+    """Write the follow page without a track."""
+    from cuetrack.pipeline.checking import read_plan
+    from cuetrack.pipeline.silent_page import write_silent_page
+
+    if arguments.kind != "follow-page":
+        raise UsageError("--silent is for the follow page.", "Leave it out.")
+    plan: Path = arguments.plan
+    folder = arguments.out or plan.parent
+    page = write_silent_page(
+        read_plan(plan), plan.stem, folder, overwrite=arguments.overwrite
+    )
+    console().print(str(page), soft_wrap=True)
+    return 0
 
 
 def run(arguments: Namespace) -> int:
@@ -80,6 +102,8 @@ def run(arguments: Namespace) -> int:
     from cuetrack.pipeline.checking import read_plan
     from cuetrack.pipeline.handing_out import Handout, hand_out_alone
 
+    if arguments.silent:
+        return _silent(arguments)
     with watching(quiet=False) as watch:
         paths = hand_out_alone(
             read_plan(arguments.plan),
