@@ -135,9 +135,14 @@ def _crowded(draw: Random, sheet: dict[str, Any]) -> dict[str, Any]:
     """Repeat a row many times, under its own name or others."""
     key = draw.choice(("cues", "tones", "segments", "left_out"))
     rows = sheet.get(key)
-    if not isinstance(rows, list) or not rows or not isinstance(rows[0], dict):
+    whole = (
+        [row for row in rows if isinstance(row, dict)]
+        if (isinstance(rows, list))
+        else []
+    )
+    if not whole:
         return sheet
-    row = draw.choice(rows)
+    row = draw.choice(whole)
     for number in range(draw.choice((2, 30, 1000, 30_000))):
         again = {**row, "id": f"again {number}"} if "id" in row else dict(row)
         if "clip" in row and draw.random() < 0.3:
