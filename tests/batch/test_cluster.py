@@ -7,7 +7,7 @@ import signal
 import sys
 
 import pytest
-from pipeline.classes import SHORT_CLASS
+from pipeline.classes import SHORTEST_CLASS
 
 from cuetrack.batch.cluster import done_by_cluster
 from cuetrack.batch.doing import WorkState
@@ -25,7 +25,7 @@ distributed = pytest.importorskip(
 def test_a_cluster_whose_workers_are_killed_makes_every_track(tmp_path):
     """Both workers die when the first track is done; all are made in the end."""
     for name in ("Ash", "Birch", "Cedar"):
-        text = SHORT_CLASS.replace("Short class", f"{name} class")
+        text = SHORTEST_CLASS.replace("Short class", f"{name} class")
         (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
     (tmp_path / "bad.yaml").write_text("titel: x\n", encoding="utf-8")
     works = works_of(

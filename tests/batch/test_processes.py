@@ -10,7 +10,7 @@ import subprocess
 import sys
 
 import pytest
-from pipeline.classes import SHORT_CLASS
+from pipeline.classes import SHORTEST_CLASS
 
 from cuetrack.batch.doing import WorkState
 from cuetrack.batch.processes import done_by_processes
@@ -40,7 +40,7 @@ def plans(tmp_path):
     folder = tmp_path / "plans"
     folder.mkdir()
     for name in ("Ash", "Birch", "Cedar"):
-        text = SHORT_CLASS.replace("Short class", f"{name} class")
+        text = SHORTEST_CLASS.replace("Short class", f"{name} class")
         (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
     (folder / "bad.yaml").write_text("titel: x\n", encoding="utf-8")
     return folder

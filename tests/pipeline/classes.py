@@ -15,3 +15,12 @@ acknowledge:
   T04: a short class for trying things out
   T07: a short class for trying things out
 """
+
+SHORTEST_CLASS = """\
+title: Short class at Larkfield Hall
+voice: espeak-en
+welcome: none
+warm-up: [easy march: 20 s]
+close: none
+"""
+"""For tests that make several tracks: there is little to say and to mix."""
