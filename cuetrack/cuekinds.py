@@ -367,6 +367,10 @@ OTHER = CueKind(name="other", priority=0)
 """Stands for a kind that a cue file names and this table does not have."""
 
 
+VITAL_PRIORITY = SAFETY.priority
+"""From this rank on, saying something else could hurt somebody."""
+
+
 def phrase_fields(kinds: CueKinds) -> dict[str, frozenset[str]]:
     """Return each phrase that some kind needs, and its placeholders."""
     return {

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from cuetrack.cuekinds import COUNT_IN, COUNTDOWN
 from cuetrack.movements.strains import motion_of
 from cuetrack.output.handouts.strip import strip_of
 from cuetrack.review.model import Severity
@@ -199,7 +198,7 @@ def script_of(checked: Checked) -> tuple[ShownLine, ...]:
             text=cue.wording.text,
             state="fewer" if cue.reason else "said",
             reason=cue.reason or "",
-            count=cue.cue.kind in {COUNT_IN, COUNTDOWN},
+            count=cue.cue.kind.counts,
         )
         for cue in checked.placed.placed
     ]

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from cuetrack import cuekinds
-
 if TYPE_CHECKING:
     from cuetrack.cues.model import PlacedCue, PlacedSheet
     from cuetrack.plan.model import Plan
@@ -30,8 +28,7 @@ def moved_sentences(plan: Plan, placed: PlacedSheet) -> tuple[MovedSentence, ...
     return tuple(
         MovedSentence(said=said, line=said.cue.place.line, moved_ms=moved_ms)
         for said in placed.placed
-        if said.cue.kind is cuekinds.FREE
-        and said.cue.place is not None
+        if said.cue.place is not None
         and said.cue.place in timed
         and abs(moved_ms := said.start_ms - said.cue.due_ms) >= TOLD_FROM_MS
     )

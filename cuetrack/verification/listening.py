@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from cuetrack import cuekinds
-from cuetrack.cuekinds import CUE_KINDS
+from cuetrack.cuekinds import CUE_KINDS, VITAL_PRIORITY
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import clock, frames_from_ms
 from cuetrack.verification.recogniser import LANGUAGE, Recogniser, require_recogniser
@@ -40,7 +40,6 @@ with music 12 dB below speech, among 41 phrases and 28 decoys: 99 % with the neu
 voice (95 % at 6 dB), 88 % with espeak. The recogniser itself makes the rest of the
 mistakes, so single ones are listed and do not fail a track."""
 
-_VITAL_PRIORITY = cuekinds.SAFETY.priority
 _BEFORE_MS = 500
 _BEHIND_MS = 400
 _APART_MS = 20
@@ -291,7 +290,7 @@ def _window(group: Sequence[CueRow], cue_file: CueFile) -> _ListeningWindow:
 def _is_vital(cue: CueRow, kinds: CueKinds) -> bool:
     """Whether it is of the clock, or of the safety that ranks next to it."""
     kind = kinds.get(cue.kind, cuekinds.OTHER)
-    return kind.clock and kind.may_repeat and kind.priority >= _VITAL_PRIORITY
+    return kind.clock and kind.may_repeat and kind.priority >= VITAL_PRIORITY
 
 
 def _row(

@@ -93,9 +93,12 @@ def test_a_phrase_in_the_place_of_another_is_not_taken_for_it(tmp_path, natural)
 def test_natural_speech_is_measured_within_two_frames(
     tmp_path, natural, over_music, suffix
 ):
-    """Every cue said by the neural voice is found on its frame, over music."""
+    """Every cue said by the neural voice is found on its frame, over music.
+
+    So loud a music covers some words, which is told, and changes no time.
+    """
     path = write(tmp_path / f"class.{suffix}", over_music)
     report = verify_track(path, natural.sheet, natural.shelf)
     errors = [row.error_frames for row in report.rows]
     assert all(error is not None and abs(error) <= 2 for error in errors)
-    assert {row.verdict for row in report.rows} == {"on time"}
+    assert {row.verdict for row in report.rows} <= {"on time", "covered"}
