@@ -28,11 +28,14 @@ def own_clip_store(tmp_path_factory: pytest.TempPathFactory):
 
 
 @pytest.fixture(autouse=True, scope="session")
-def hang_up_as_in_a_terminal():
-    """Let a hang-up count also where the tests run under ``nohup``."""
-    if not hasattr(signal, "SIGHUP"):
-        yield
-        return
-    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+def signals_as_in_a_terminal():
+    """Let Ctrl-C and a hang-up count also where the tests run in the background."""
+    handlers = {"SIGINT": signal.default_int_handler, "SIGHUP": signal.SIG_DFL}
+    before = {
+        number: signal.signal(number, handler)
+        for name, handler in handlers.items()
+        if (number := getattr(signal, name, None)) is not None
+    }
     yield
-    signal.signal(signal.SIGHUP, before)
+    for number, handler in before.items():
+        signal.signal(number, handler)
