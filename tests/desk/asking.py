@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from urllib.parse import unquote, urlsplit
 
@@ -63,7 +64,9 @@ class Asker:
             "client": ("127.0.0.1", 1),
             "server": ("127.0.0.1", 2),
         }
-        return asyncio.run(self._answer(scope, iter(blocks)))
+        # In a thread of its own: where a browser is driven, this has a loop already.
+        with ThreadPoolExecutor(1) as pool:
+            return pool.submit(asyncio.run, self._answer(scope, iter(blocks))).result()
 
     async def _answer(self, scope, blocks):
         told = []

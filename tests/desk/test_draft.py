@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
 from pipeline.classes import SHORT_CLASS
@@ -70,9 +70,12 @@ def test_undo_and_redo_without_limit(tmp_path):
             assert self.draft.can_undo == (self.at > 0)
             super().check_invariants(*args, **kwargs)
 
-    run_state_machine_as_test(Machine)
+    run_state_machine_as_test(
+        Machine, settings=settings(deadline=None, max_examples=20)
+    )
 
 
+@settings(deadline=None, max_examples=40)
 @given(cut=st.integers(0, 400))
 def test_a_line_that_was_not_finished_is_all_that_is_lost(tmp_path_factory, cut):
     """Wherever the journal ends, every state before its last line is there."""
