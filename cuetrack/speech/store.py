@@ -29,6 +29,7 @@ from cuetrack.speech.records import (
     path_of,
     read_record,
 )
+from cuetrack.stopping import undisturbed
 from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
@@ -240,13 +241,16 @@ def _packed(samples: Samples) -> bytes:
     ):
         raise ValueError("only whole numbers of 24 bits are kept without a loss")
     file = io.BytesIO()
-    soundfile.write(file, steps << 8, SAMPLE_RATE_HZ, "PCM_24", format="FLAC")
+    with undisturbed():
+        soundfile.write(file, steps << 8, SAMPLE_RATE_HZ, "PCM_24", format="FLAC")
     return file.getvalue()
 
 
 def _unpacked(sound: memoryview) -> Samples:
     """Return the samples in FLAC, to the bit those that were packed; read-only."""
-    samples: Samples = soundfile.read(io.BytesIO(sound), dtype="float32")[0]
+    # What a signal raises would be lost in the library's callbacks, here and above.
+    with undisturbed():
+        samples: Samples = soundfile.read(io.BytesIO(sound), dtype="float32")[0]
     samples.flags.writeable = False
     return samples
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -16,6 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cuetrack.errors import SpeechError
+from cuetrack.speech import store
 from cuetrack.speech.clips import FinishedSpeech, whole_24_bit
 from cuetrack.speech.records import MAGIC, default_folder, path_of
 from cuetrack.speech.store import NOTE_SUFFIX, ClipStore
@@ -192,6 +195,23 @@ def test_interrupted_write_leaves_no_scrap(tmp_path, monkeypatch) -> None:
             store.put(KEY, "Stop.", finished(seed=2))
     assert [path.name for path in tmp_path.rglob("*.part")] == []
     np.testing.assert_array_equal(store.samples(KEY), finished(seed=1).samples)
+
+
+def test_ctrl_c_while_a_clip_is_read_or_kept_takes_effect(monkeypatch) -> None:
+    """What is raised inside the callbacks of a C library would be lost there."""
+
+    class Interrupted(io.BytesIO):
+        def tell(self):
+            signal.raise_signal(signal.SIGINT)
+            return super().tell()
+
+    samples = np.zeros(480, np.float32)
+    packed = store._packed(samples)
+    monkeypatch.setattr(store.io, "BytesIO", Interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        store._unpacked(memoryview(packed))
+    with pytest.raises(KeyboardInterrupt):
+        store._packed(samples)
 
 
 def test_memory_stays_within_its_bound(tmp_path) -> None:
