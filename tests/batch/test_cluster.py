@@ -20,10 +20,6 @@ distributed = pytest.importorskip(
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(
-    not os.environ.get("CUETRACK_THOROUGH"),
-    reason="takes a minute, and may wait for long; set CUETRACK_THOROUGH=1 to run it",
-)
 @pytest.mark.skipif(sys.platform == "win32", reason="kills as POSIX does")
 @pytest.mark.filterwarnings("ignore::ResourceWarning", "ignore::DeprecationWarning")
 def test_a_cluster_whose_workers_are_killed_makes_every_track(tmp_path):
