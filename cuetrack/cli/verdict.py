@@ -139,10 +139,8 @@ def closing(checked: Checked, width: int) -> list[str]:
             f"{checked.estimated} of {checked.wordings} wordings are not spoken yet; "
             "their length is estimated."
         )
-    lines.append(DEFERRAL)
-    ways = f"More: cuetrack check {checked.plan.file} --details"
-    wrapped = [part for line in lines for part in textwrap.wrap(line, width)]
-    return [*wrapped, ways]
+    lines += [DEFERRAL, "More: the same command with --details"]
+    return [part for line in lines for part in textwrap.wrap(line, width)]
 
 
 def effort_line(checked: Checked) -> str:
