@@ -51,7 +51,6 @@ class Lending:
         self.address = f"http://{own_address()}:{port}/{secret}/"
         config = uvicorn.Config(app, log_level="critical", server_header=False)
         self._server = uvicorn.Server(config)
-        self._server.install_signal_handlers = lambda: None  # type: ignore[attr-defined]
         self._thread = threading.Thread(
             target=self._server.run, kwargs={"sockets": [bound]}, daemon=True
         )

@@ -6,12 +6,13 @@ There is no place for a name: nothing of a person is kept. PDF and HTML say the 
 from __future__ import annotations
 
 import json
-from functools import cache
 from typing import TYPE_CHECKING
 
-import jinja2
-
-from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable
+from cuetrack.output.handouts.printing import (
+    TYPST_PAPERS,
+    all_breakable,
+    html_template,
+)
 from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ def answer_sheet_pdf(
 
 def answer_sheet_html(title: str, questions: Sequence[Question]) -> str:
     """Return the sheet as one HTML file to print; it needs no other."""
-    return _html_template().render(
+    return html_template("answer_sheet.html.j2").render(
         title=title,
         head=HEAD,
         how=HOW,
@@ -65,14 +66,3 @@ def answer_sheet_html(title: str, questions: Sequence[Question]) -> str:
         letters=LETTERS,
         questions=questions,
     )
-
-
-@cache
-def _html_template() -> jinja2.Template:
-    environment = jinja2.Environment(
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        undefined=jinja2.StrictUndefined,
-    )
-    return environment.from_string(template("answer_sheet.html.j2"))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.figure.sketch import panels_of
 from cuetrack.movements.figure.svg import svg_of
@@ -13,6 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from cuetrack.movements.model import Movement
+    from cuetrack.movements.positions.motion import Motion
+
+MOST_KEPT: Final = 128
 
 
 def drawings(movements: Iterable[Movement]) -> Mapping[str, tuple[str, ...]]:
@@ -25,6 +29,11 @@ def drawings(movements: Iterable[Movement]) -> Mapping[str, tuple[str, ...]]:
         name = shown(movement.name)
         if name not in found:
             motion = motion_as_done(movement)
-            panels = panels_of(motion) if motion else ()
-            found[name] = tuple(map(svg_of, panels))
+            found[name] = _drawn(motion) if motion else ()
     return found
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _drawn(motion: Motion) -> tuple[str, ...]:
+    """Return the panels of a motion; sheets of a class share most of theirs."""
+    return tuple(map(svg_of, panels_of(motion)))

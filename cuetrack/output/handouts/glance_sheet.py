@@ -10,13 +10,11 @@ from dataclasses import asdict
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
-from cuetrack.languages.folders import is_right_to_left
-from cuetrack.output.handouts.figures import drawings
-from cuetrack.output.handouts.glance_rows import glance_parts, movements_at_a_glance
-from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable
+from cuetrack.output.handouts.glance_rows import glance_parts
+from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable, drawn_page
 from cuetrack.output.handouts.sheet_rows import things_used
 from cuetrack.output.handouts.sheet_text import apart, short_length, shown
-from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
+from cuetrack.output.handouts.sheet_typesetting import pdf_of, template
 from cuetrack.output.handouts.strip import strip_of
 from cuetrack.times import clock
 
@@ -40,9 +38,8 @@ def glance_sheet_pdf(
     """Return the class at a glance as a PDF; the same class gives the same bytes."""
     values = all_breakable(_values(plan, timeline, phrases))
     values |= {
+        **drawn_page(timeline, phrases),
         "paper": TYPST_PAPERS[paper],
-        "face": FACE,
-        "figures": drawings(movements_at_a_glance(timeline)),
         "figure_mm": FIGURE_MM[paper],
         "figures_mm": FIGURES_MM,
     }
@@ -53,8 +50,6 @@ def _values(plan: Plan, timeline: Timeline, phrases: Phrases) -> dict[str, Any]:
     sheet = phrases.sheet
     return {
         "title": apart(shown(plan.title)),
-        "language_code": phrases.language.partition("-")[0],
-        "right_to_left": is_right_to_left(phrases.language),
         "whole": phrases.on_sheet(
             "glance whole", length=short_length(timeline.end_ms, phrases)
         ),

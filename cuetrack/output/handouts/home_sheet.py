@@ -8,14 +8,11 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.cues.model import MOVING
 from cuetrack.cues.timeline import activities
-from cuetrack.languages.folders import is_right_to_left
 from cuetrack.languages.phrases import sentence
-from cuetrack.output.handouts.figures import drawings
-from cuetrack.output.handouts.glance_rows import movements_at_a_glance
-from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable
+from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable, drawn_page
 from cuetrack.output.handouts.sheet_rows import things_used
 from cuetrack.output.handouts.sheet_text import apart, capital, short_length, shown
-from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
+from cuetrack.output.handouts.sheet_typesetting import pdf_of, template
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -54,8 +51,6 @@ def home_sheet_pdf(
     values: dict[str, Any] = all_breakable(
         {
             "title": phrases.on_sheet("home title", title=apart(shown(plan.title))),
-            "language_code": phrases.language.partition("-")[0],
-            "right_to_left": is_right_to_left(phrases.language),
             "before": sheet["home before"],
             "bring": sheet["bring"] if things else "",
             "things": phrases.listed(things) if things else "",
@@ -69,10 +64,9 @@ def home_sheet_pdf(
         }
     )
     values |= {
+        **drawn_page(timeline, phrases),
         "paper": TYPST_PAPERS[paper],
-        "face": FACE,
         "a_page": A_PAGE,
-        "figures": drawings(movements_at_a_glance(timeline)),
     }
     return pdf_of(template("home.typ"), json.dumps(values))
 

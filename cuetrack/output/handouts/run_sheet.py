@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
-import jinja2
-
-from cuetrack.output.handouts.printing import TYPST_PAPERS, all_breakable
+from cuetrack.output.handouts.printing import (
+    TYPST_PAPERS,
+    all_breakable,
+    html_template,
+)
 from cuetrack.output.handouts.sheet_content import SheetContent, sheet_content
 from cuetrack.output.handouts.sheet_text import shortened
 from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
@@ -67,7 +68,7 @@ def run_sheet_html(
     """Return the run sheet of a class as one HTML file that needs no other."""
     content = sheet_content(plan, placed, phrases)
     before, between, after = _page_pattern(content.words.page)
-    return _html_template().render(
+    return html_template("run_sheet.html.j2").render(
         sheet=content,
         words=content.words,
         paper=paper,
@@ -75,18 +76,6 @@ def run_sheet_html(
         page_between=_css_text(between),
         page_after=_css_text(after),
     )
-
-
-@cache
-def _html_template() -> jinja2.Template:
-    environment = jinja2.Environment(
-        autoescape=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        undefined=jinja2.StrictUndefined,
-    )
-    environment.filters["filled"] = lambda text, **fields: text.format(**fields)
-    return environment.from_string(template("run_sheet.html.j2"))
 
 
 def _page_pattern(pattern: str) -> tuple[str, str, str]:
