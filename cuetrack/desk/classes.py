@@ -160,6 +160,7 @@ class OpenClass:
         self.draft = draft
         self._lock = lock
         self._read = partial(plan_from_text, path=draft.path)
+        self._meant: dict[str, Plan | PlanError] = {}
 
     @property
     def plan(self) -> Plan:
@@ -167,15 +168,26 @@ class OpenClass:
 
         Raises PlanError when none of them is.
         """
-        try:
-            return self._read(self.draft.text)
-        except PlanError as error:
-            for text in reversed(self.draft.states[: self.draft.at]):
-                try:
-                    return self._read(text)
-                except PlanError:
-                    continue
-            raise error from None
+        states = self.draft.states[: self.draft.at + 1]
+        meanings = (self._meaning(text) for text in reversed(states))
+        found = next((one for one in meanings if not isinstance(one, PlanError)), None)
+        return found or self._present()
+
+    def _present(self) -> Plan:
+        """Return what the present text means. Raises PlanError when it is no plan."""
+        meaning = self._meaning(self.draft.text)
+        if isinstance(meaning, PlanError):
+            raise meaning
+        return meaning
+
+    def _meaning(self, text: str) -> Plan | PlanError:
+        """Return what a text means, read once while this class is open."""
+        if text not in self._meant:
+            try:
+                self._meant[text] = self._read(text)
+            except PlanError as error:
+                self._meant[text] = error
+        return self._meant[text]
 
     def change(
         self, name: str, fields: dict[str, Any], version: object
@@ -187,14 +199,16 @@ class OpenClass:
             if name == "class" and "who" in fields:
                 who = facts_in(fields, "who"), facts_in(fields, "nobody")
                 text = with_group(text, *who, str(self.draft.path))
-            plan = self._read(text)
+                plan = self._read(text)
+            else:
+                plan = self._present()
             self._become(plan, changed(plan, name, fields), text)
         return self.state()
 
     def become(self, wanted: Plan) -> dict[str, Any]:
         """Make the plan another and return what the page shows then."""
         with self._lock:
-            self._become(self._read(self.draft.text), wanted, self.draft.text)
+            self._become(self._present(), wanted, self.draft.text)
         return self.state()
 
     def _become(self, plan: Plan, wanted: Plan, text: str) -> None:
@@ -235,14 +249,12 @@ class OpenClass:
 
     def troubles(self) -> list[dict[str, Any]]:
         """Return what keeps the present text from being a plan, by line."""
-        try:
-            self._read(self.draft.text)
-        except PlanError as error:
-            return [
-                {"line": one.line, "what": one.what, "remedy": one.remedy}
-                for one in error.problems
-            ]
-        return []
+        meaning = self._meaning(self.draft.text)
+        problems = meaning.problems if isinstance(meaning, PlanError) else ()
+        return [
+            {"line": one.line, "what": one.what, "remedy": one.remedy}
+            for one in problems
+        ]
 
     def page(self) -> str:
         """Return the whole page of the class."""

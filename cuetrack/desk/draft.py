@@ -59,7 +59,7 @@ class Draft:
 
     def step(self, by: int) -> None:
         """Go back (-1) or forward (1) one state, where there is one."""
-        if 0 <= self.at + by < len(self.states):
+        if by and 0 <= self.at + by < len(self.states):
             self._record({"at": self.at + by})
 
     def file(self) -> None:

@@ -168,8 +168,10 @@ async def text(desk: ClassDesk, request: Request) -> Response:
 
 
 async def step(desk: ClassDesk, request: Request) -> Response:
-    """Undo, or do again."""
-    by = 1 if (await _json(request)).get("by") == 1 else -1
+    """Undo (-1), do again (1), or show what there is (0)."""
+    by = (await _json(request)).get("by")
+    if by not in (-1, 0, 1):
+        raise UsageError("One goes a step back or forward.")
     return JSONResponse(await run_in_threadpool(lambda: _open(desk, request).step(by)))
 
 

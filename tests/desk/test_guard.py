@@ -138,6 +138,22 @@ def test_odd_bodies_are_refused_in_words(start, leader, body):
         assert leader.post(path, content=body, headers=origin).status_code in {200, 400}
 
 
+def test_looking_again_takes_nothing_back(folder, start, leader):
+    """After a change that was refused the page asks what there is, and only that."""
+    origin = {"origin": start.address.partition("/start/")[0]}
+    path = f"/class/{short_id()}"
+    version = leader.post(f"{path}/step", json_={"by": 0}, headers=origin).json()
+    wanted = {"change": "class", "fields": {"title": "Kept"}}
+    wanted["version"] = version["version"]
+    done = leader.post(f"{path}/change", json_=wanted, headers=origin).json()
+    again = leader.post(f"{path}/step", json_={"by": 0}, headers=origin).json()
+    assert again["title"] == "Kept"
+    assert again["version"] == done["version"]
+    assert "Kept" in (folder / "short.yaml").read_text("utf-8")
+    odd = leader.post(f"{path}/step", json_={"by": "far"}, headers=origin)
+    assert odd.status_code == 400
+
+
 def test_a_title_with_a_script_is_shown_as_text(folder, leader):
     """In the list, on the page, in the strip's labels and in the text panel."""
     text = SHORT_CLASS.replace(
