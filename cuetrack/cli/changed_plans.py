@@ -13,9 +13,9 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.documents.durations import parse_duration
 from cuetrack.documents.textfile import read_text
 from cuetrack.errors import UsageError
-from cuetrack.pipeline.checking import placed_unspoken, plan_from_text
+from cuetrack.pipeline.checking import plan_from_text, reviewed
 from cuetrack.review.model import Severity
-from cuetrack.review.reviewing import review, review_step
+from cuetrack.review.reviewing import review_step
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -33,15 +33,6 @@ def read_both(path: Path) -> tuple[str, Plan, Callable[[str], Plan]]:
     text = read_text(path)
     read = partial(plan_from_text, path=path)
     return text, read(text), read
-
-
-def reviewed(plan: Plan) -> tuple[Finding, ...]:
-    """Return what the review finds, with what is said by stored or estimated clips.
-
-    Raises PlacementError when something that must be said cannot fit.
-    """
-    placed = placed_unspoken(plan)
-    return review(plan, placed.sheet.timeline, placed)
 
 
 def new_findings(before: Plan, after: Plan) -> tuple[Finding, ...]:

@@ -10,11 +10,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 from rich.text import Text
 
-from cuetrack.cli.changed_plans import reviewed
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
-from cuetrack.errors import CuetrackError, PlacementError, UsageError
-from cuetrack.movements.group_facts import Fact
+from cuetrack.errors import CuetrackError, UsageError
 from cuetrack.movements.group_reading import (
     GroupSaid,
     asks,
@@ -23,11 +21,8 @@ from cuetrack.movements.group_reading import (
     other_words,
 )
 from cuetrack.output.track.files import write_text
-from cuetrack.pipeline.checking import plan_from_text
-from cuetrack.plan.model import Coaching
 from cuetrack.planning import answers
 from cuetrack.planning.request import ClassRequest, Level
-from cuetrack.review.model import Severity
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
@@ -114,6 +109,7 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Ask, write the plan, and say what comes next."""
+    from cuetrack.pipeline.checking import nothing_to_mend
     from cuetrack.planning.generating import generate
 
     screen = console()
@@ -128,7 +124,7 @@ def run(arguments: Namespace) -> int:
         )
     wishes = _wishes(arguments, screen, asking=asking)
     path = path or Path(f"{_file_name(wishes.title)}.yaml")
-    text = generate(wishes, arguments.another, partial(_nothing_to_mend, path=path))
+    text = generate(wishes, arguments.another, partial(nothing_to_mend, path=path))
     write_text(path, text, overwrite=arguments.overwrite)
     unused = [each for each in wishes.equipment if f"  - {each}\n" not in text]
     if unused:
@@ -141,15 +137,6 @@ def run(arguments: Namespace) -> int:
         soft_wrap=True,
     )
     return 0
-
-
-def _nothing_to_mend(text: str, path: Path) -> bool:
-    """Return whether the review, what is said when included, has notes at most."""
-    try:
-        findings = reviewed(plan_from_text(text, path))
-    except PlacementError:
-        return False
-    return all(finding.severity is Severity.NOTE for finding in findings)
 
 
 def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> ClassRequest:
@@ -165,9 +152,9 @@ def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> ClassRequ
         else:
             said[name] = understand(usual)
     who: GroupSaid = said["who"]
-    if Fact.HOME_ALONE in who.facts and said["coaching"] is Coaching.CLOCK:
+    coaching = answers.who_coaches(who, said["coaching"])
+    if coaching is not said["coaching"]:
         screen.print("Nobody coaches at home, so the voice says everything.")
-        said["coaching"] = Coaching.EVERYTHING
     usual_title = f"{duration(said['minutes']).replace(' min', ' minutes')} on chairs"
     title = arguments.title
     if title is None and asking:
@@ -180,7 +167,7 @@ def _wishes(arguments: Namespace, screen: Console, *, asking: bool) -> ClassRequ
         denied=tuple(map(str, who.denied)),
         equipment=said["equipment"],
         regions=said["regions"],
-        coaching=Coaching(said["coaching"]),
+        coaching=coaching,
     )
 
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.errors import UsageError
+from cuetrack.pipeline.checking import nothing_to_mend
 from cuetrack.plan.model import Coaching
 from cuetrack.planning import answers
 from cuetrack.planning.generating import generate
@@ -23,6 +26,9 @@ class ReadyClass:
     about: str
     wishes: ClassRequest
 
+
+ACCEPTED: Final = partial(nothing_to_mend, path=Path("new.yaml"))
+"""Only a class of which the review says nothing that has to be mended."""
 
 READY_CLASSES: Final = (
     ReadyClass(
@@ -60,7 +66,7 @@ def ready_class(number: int) -> tuple[str, str]:
     if not 0 <= number < len(READY_CLASSES):
         raise UsageError("There is no such ready class.")
     wishes = READY_CLASSES[number].wishes
-    return generate(wishes), wishes.title
+    return generate(wishes, accepts=ACCEPTED), wishes.title
 
 
 def new_class(said: Mapping[str, str]) -> tuple[str, str]:
@@ -81,6 +87,8 @@ def new_class(said: Mapping[str, str]) -> tuple[str, str]:
         denied=tuple(map(str, group.denied)),
         equipment=answers.equipment(said.get("equipment", "") or "nothing"),
         regions=answers.regions(said.get("regions", "") or "whole body"),
-        coaching=Coaching(said.get("coaching") or Coaching.EVERYTHING),
+        coaching=answers.who_coaches(
+            group, Coaching(said.get("coaching") or Coaching.EVERYTHING)
+        ),
     )
-    return generate(wishes), title
+    return generate(wishes, accepts=ACCEPTED), title

@@ -23,6 +23,7 @@ from cuetrack.languages.phrases import known_languages as phrase_languages
 from cuetrack.movements.library import load_library
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.plan import reading
+from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import failing, problems_of, review
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.pace import LONGER, paced
@@ -222,6 +223,24 @@ class _EstimatedTimings:
             text: known or estimate_ms(text, self._language, self._words_per_minute)
             for text, known in stored.items()
         }
+
+
+def reviewed(plan: Plan) -> tuple[Finding, ...]:
+    """Return what the review finds, with what is said by stored or estimated clips.
+
+    Raises PlacementError when something that must be said cannot fit.
+    """
+    placed = placed_unspoken(plan)
+    return review(plan, placed.sheet.timeline, placed)
+
+
+def nothing_to_mend(text: str, path: Path) -> bool:
+    """Return whether a plan not yet in its file can be made and draws notes at most."""
+    try:
+        findings = reviewed(plan_from_text(text, path))
+    except PlacementError:
+        return False
+    return all(finding.severity is Severity.NOTE for finding in findings)
 
 
 def _look_at_music(plan: Plan, watch: Watcher) -> None:

@@ -90,6 +90,15 @@ def coaching(answer: str) -> Coaching:
     return _chosen(answer, _COACHING, wanted)
 
 
+def who_coaches(group: GroupSaid, asked: Coaching) -> Coaching:
+    """Return who coaches: where somebody is at home alone, the voice, all of it.
+
+    >>> who_coaches(who("home alone"), Coaching.CLOCK)
+    <Coaching.EVERYTHING: 'everything'>
+    """
+    return Coaching.EVERYTHING if Fact.HOME_ALONE in group.facts else asked
+
+
 def _chosen(answer: str, words: dict[T, tuple[str, ...]], wanted: str) -> T:
     plain = answer.casefold()
     for value, known in words.items():
