@@ -1,7 +1,7 @@
 """The table of speech engines: what a voice file's ``engine`` means.
 
 To add one, write a module with ``open_voice(voice) -> Engine`` and enter it here, in
-``keys.PACKAGES`` and in ``voices.SETTINGS``.
+``keys.PACKAGES`` and in ``voice_files.SETTINGS``.
 """
 
 from __future__ import annotations

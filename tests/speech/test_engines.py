@@ -9,7 +9,8 @@ from cuetrack.speech import engines, keys, languages
 from cuetrack.speech.engines import ENGINES, EngineKind, open_engine, worker_count
 from cuetrack.speech.keys import PACKAGES, identity_of
 from cuetrack.speech.model import Voice
-from cuetrack.speech.voices import SETTINGS, voice_named
+from cuetrack.speech.voice_files import SETTINGS
+from cuetrack.speech.voices import voice_named
 
 
 def test_every_engine_has_its_entries() -> None:

@@ -11,11 +11,11 @@ import pytest
 from cuetrack.errors import SpeechError
 from cuetrack.speech import voices
 from cuetrack.speech.model import BeatRule
+from cuetrack.speech.voice_files import read_voice
 from cuetrack.speech.voices import (
     find_voice,
     known_languages,
     known_voices,
-    read_voice,
     shipped_folder,
     voice_named,
 )
