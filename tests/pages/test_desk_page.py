@@ -95,6 +95,20 @@ def test_a_class_is_changed_by_keyboard_alone(page, path):
     until(lambda: path.read_text("utf-8") == SHORT_CLASS)
 
 
+def test_typing_without_a_pause_is_saved_as_one_goes(page, path):
+    """Keys without a pause are saved on the way; leaving the page loses none."""
+    page.click("#piece-2-0 > summary")
+    page.click("#piece-2-0 [name=easier]")
+    page.evaluate("""() => { let n = 0; window.typing = setInterval(() => {
+      document.execCommand("insertText", false, `w${n++} `); }, 100); }""")
+    until(lambda: "w0 w1 w2 " in path.read_text("utf-8"))
+    page.evaluate("clearInterval(window.typing)")
+    page.wait_for_selector("#status:has-text('Saved')")
+    page.keyboard.type("and the last.")
+    page.goto("about:blank")
+    until(lambda: "and the last." in path.read_text("utf-8"))
+
+
 def test_text_and_strip_change_together(page, path):
     """A mistake is named by its line while the strip keeps the last plan."""
     page.click("#text-panel > summary")

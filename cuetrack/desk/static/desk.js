@@ -10,8 +10,10 @@ let startMs = 0;
 let wanted = null;
 
 const ask = async (path, body) => {
+  const content = JSON.stringify(body);
   const answer = await fetch(base + path, body === undefined ? {} : {
-    method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body),
+    method: "POST", headers: { "content-type": "application/json" }, body: content,
+    keepalive: content.length < 20_000, // what is typed last is sent also when the page is left; browsers allow 64 kB
   });
   const told = await answer.json();
   if (!answer.ok) throw new Error(told.trouble || answer.statusText);
@@ -51,7 +53,10 @@ const show = (state) => {
   const held = focus && at("parts").contains(focus) ? marked(focus) : null;
   at("parts").innerHTML = state.parts;
   open.forEach((id) => { const one = at(id); if (one) one.open = true; });
-  if (held) refocus(held, focus);
+  if (held) {
+    refocus(held, focus);
+    if (timers.has(held.form)) resumed(held.form);
+  }
   script();
 };
 
@@ -72,6 +77,15 @@ const refocus = (held, before) => {
   if (held.start !== undefined && held.start !== null && one.setSelectionRange) {
     try { one.setSelectionRange(held.start, held.end); } catch { /* not a text field */ }
   }
+};
+
+// What was typed while an answer was on its way stands in the new form now.
+const resumed = (before) => {
+  const form = document.activeElement.closest("form.asyougo");
+  if (!form) return;
+  clearTimeout(timers.get(before));
+  timers.delete(before);
+  sendSoon(form, () => send(form));
 };
 
 const showTroubles = (found) => {
@@ -97,34 +111,39 @@ const script = async () => {
 const change = (name, fields) => inTurn(async () => show(await ask("/change", { change: name, fields, version })));
 const fieldsOf = (form) => Object.fromEntries(new FormData(form));
 
-// Typing is sent half a second after the last key, and at once when a field is left.
-const timers = new WeakMap();
+// Typing is sent half a second after the first key that was not, and at once when a
+// field or the page is left: a pause is not waited for.
+const timers = new Map();
 const sent = new WeakMap();
 const send = (form) => {
   clearTimeout(timers.get(form));
+  timers.delete(form);
   const now = JSON.stringify(fieldsOf(form));
   if (sent.get(form) === now) return;
   sent.set(form, now);
   change(form.dataset.change, fieldsOf(form));
 };
+const sendText = () => {
+  clearTimeout(timers.get(at("text")));
+  timers.delete(at("text"));
+  return inTurn(async () => show(await ask("/text", { text: at("text").value, version })));
+};
+const sendSoon = (one, sending) => {
+  status(words.unsaved);
+  if (!timers.has(one)) timers.set(one, setTimeout(sending, 500));
+};
 document.addEventListener("input", (event) => {
   const form = event.target.closest("form.asyougo");
-  if (form) {
-    status(words.unsaved);
-    clearTimeout(timers.get(form));
-    timers.set(form, setTimeout(() => send(form), 500));
-  }
-  if (event.target === at("text")) {
-    status(words.unsaved);
-    clearTimeout(timers.get(at("text")));
-    timers.set(at("text"), setTimeout(sendText, 500));
-  }
+  if (form) sendSoon(form, () => send(form));
+  if (event.target === at("text")) sendSoon(at("text"), sendText);
+});
+window.addEventListener("pagehide", () => {
+  for (const one of [...timers.keys()]) { if (one === at("text")) sendText(); else send(one); }
 });
 document.addEventListener("change", (event) => {
   const form = event.target.closest("form.asyougo");
   if (form) send(form);
 });
-const sendText = () => inTurn(async () => show(await ask("/text", { text: at("text").value, version })));
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;
