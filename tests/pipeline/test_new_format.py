@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from contextlib import redirect_stdout
+from io import StringIO
+
 import av
 import numpy as np
 import pytest
@@ -33,16 +36,18 @@ SMALL = TrackFormat(
 )
 
 
-@pytest.fixture(params=[RAW, SMALL], ids=["au", "mka"])
-def made(request, monkeypatch, tmp_path, capsys):
-    """Register a format, make everything of a short class in it."""
-    monkeypatch.setitem(FORMATS, request.param.extension, request.param)
-    plan = tmp_path / "short.yaml"
+@pytest.fixture(scope="module", params=[RAW, SMALL], ids=["au", "mka"])
+def made(request, tmp_path_factory):
+    """Register a format, and make everything of a short class in it once."""
+    plan = tmp_path_factory.mktemp("made") / "short.yaml"
     plan.write_text(SHORT_CLASS, encoding="utf-8")
-    words = ["make", str(plan), "--all", "--format", request.param.extension]
-    assert main(words) == 0
-    track = plan.with_suffix(f".{request.param.extension}")
-    return request.param, track, capsys.readouterr().out
+    extension = request.param.extension
+    told = StringIO()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(FORMATS, extension, request.param)
+        with redirect_stdout(told):
+            assert main(["make", str(plan), "--all", "--format", extension]) == 0
+        yield request.param, plan.with_suffix(f".{extension}"), told.getvalue()
 
 
 def test_a_new_format_is_measured_like_any_other(made, capsys):
