@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.arrays import Samples
+    from cuetrack.speech.recorded_facts import RecordedFacts
 
 
 class BeatRule(StrEnum):
@@ -25,10 +26,11 @@ class BeatRule(StrEnum):
 class Voice:
     """A voice file, read and checked.
 
-    ``engine`` is ``neural``, ``espeak`` or ``system``. ``settings`` are the
-    engine's own (rate, model, variant), sorted by name. ``beat_offsets_ms`` corrects
+    ``engine`` is one of ``engines.ENGINES``. ``settings`` are the engine's
+    own (rate, model, variant), sorted by name. ``beat_offsets_ms`` corrects
     the beat of single words, keyed by the lower-case spoken word. ``about`` is one
     line for people who choose a voice; ``words_a_minute`` its pace as measured.
+    ``recorded`` says whose voice it is, None for an engine's.
     """
 
     name: str
@@ -41,6 +43,7 @@ class Voice:
     about: str = ""
     licence: str = ""
     words_a_minute: int | None = None
+    recorded: RecordedFacts | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING, Any
 import yaml
 
 from cuetrack.errors import SpeechError
+from cuetrack.speech import recorded_facts
 from cuetrack.speech.languages import tidy
 from cuetrack.speech.model import BeatRule, Voice
+from cuetrack.speech.recorded_facts import VOICE_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -77,9 +79,11 @@ SETTINGS: Mapping[str, Mapping[str, Callable[[str], bool]]] = {
     },
     "espeak": {"rate": _whole(80, 300), "variant": _word},
     "system": {"voice": _word, "rate": _whole(80, 300), "timeout s": _whole(1, 600)},
+    "recorded": {"sentence pause ms": _whole(0, 2000)},
 }
 """What each engine may be told, and what its values must look like."""
 
+RECORDED = "recorded"
 NEEDED = {"neural": "model", "kokoro": "style"}
 """The setting without which an engine has nothing to speak with."""
 
@@ -106,13 +110,14 @@ def read_voice(path: Path) -> Voice:
         If the file cannot be read, or says something that no voice may say.
     """
     data = _mapping(_load(path), "the file", path)
-    _check_keys(data, KEYS, path)
+    recorded = data.get("engine") == RECORDED
+    _check_keys(data, (*KEYS, *(recorded_facts.KEYS if recorded else ())), path)
     for needed in ("engine", "language"):
         if needed not in data:
             raise SpeechError(f"the key {needed!r} is missing.", "Add it.", file=path)
     engine = _choice(data["engine"], tuple(SETTINGS), "engine", path)
-    name = str(data.get("name", path.stem))
-    if name != path.stem:
+    name = str(data.get("name", name_of(path)))
+    if name != name_of(path):
         raise SpeechError(
             f"the name {name!r} differs from the file's.",
             "Name one as the other.",
@@ -132,7 +137,13 @@ def read_voice(path: Path) -> Voice:
         about=str(data.get("about", "")),
         licence=str(data.get("licence", "")),
         words_a_minute=_pace(data.get("words a minute"), path),
+        recorded=recorded_facts.facts_in(data, path) if recorded else None,
     )
+
+
+def name_of(path: Path) -> str:
+    """Return the name of a voice: that of its file, of a recorded one its folder's."""
+    return path.absolute().parent.name if path.name == VOICE_FILE else path.stem
 
 
 def _pace(value: object, path: Path) -> int | None:

@@ -19,6 +19,7 @@ from msgspec import structs
 from cuetrack import cuekinds
 from cuetrack.cuekinds import CUE_KINDS
 from cuetrack.cues.tonekinds import TONES
+from cuetrack.documents.webvtt import escaped, timestamp
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.output.track.chapters import plain_line
 
@@ -265,7 +266,7 @@ def to_webvtt(captions: Sequence[Caption], cue_file: CueFile | None = None) -> s
         text = "\n".join(map(escaped, caption.lines))
         name = re.sub(r"[^a-z0-9]+", "-", caption.kind.lower()).strip("-") or "cue"
         blocks.append(
-            f"{number}\n{_clock(caption.start_ms)} --> {_clock(caption.end_ms)}\n"
+            f"{number}\n{timestamp(caption.start_ms)} --> {timestamp(caption.end_ms)}\n"
             f"<c.{name}>{text}</c>"
         )
     return "\n\n".join(blocks) + "\n"
@@ -278,7 +279,7 @@ def chapters_webvtt(
     blocks = [_head(cue_file)]
     for number, chapter in enumerate(chapters, start=1):
         blocks.append(
-            f"{number}\n{_clock(chapter.start_ms)} --> {_clock(chapter.end_ms)}\n"
+            f"{number}\n{timestamp(chapter.start_ms)} --> {timestamp(chapter.end_ms)}\n"
             f"{escaped(plain_line(chapter.title))}"
         )
     return "\n\n".join(blocks) + "\n"
@@ -298,20 +299,12 @@ def to_srt(captions: Sequence[Caption]) -> str:
         }
     )
     return "\n".join(
-        f"{number}\n{_clock(caption.start_ms, ',')} --> {_clock(caption.end_ms, ',')}\n"
+        f"{number}\n{timestamp(caption.start_ms, ',')} --> "
+        f"{timestamp(caption.end_ms, ',')}\n"
         + "\n".join(line.translate(plain) for line in caption.lines)
         + "\n"
         for number, caption in enumerate(captions, start=1)
     )
-
-
-def escaped(text: str) -> str:
-    """Return ``text`` as WebVTT shows it unchanged, arrows included.
-
-    >>> escaped("1 --> 2 & <b>")
-    '1 --&gt; 2 &amp; &lt;b&gt;'
-    """
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
 def _head(cue_file: CueFile | None) -> str:
@@ -321,9 +314,3 @@ def _head(cue_file: CueFile | None) -> str:
         escaped(plain_line(text)) for text in (cue_file.title, cue_file.language)
     )
     return f"WEBVTT\n\nNOTE\nTitle: {title}\nLanguage: {language}"
-
-
-def _clock(ms: int, point: str = ".") -> str:
-    seconds, rest = divmod(ms, 1000)
-    minutes, hours = seconds // 60, seconds // 3600
-    return f"{hours:02}:{minutes % 60:02}:{seconds % 60:02}{point}{rest:03}"
