@@ -38,7 +38,6 @@ ALLOWED = {
     "sound.hearing.sii.BOTH_EARS_DB": STANDARD,
     "sound.hearing.sii.octave_sii": STANDARD,
     "sound.hearing.sii.standard_speech_db": STANDARD,
-    "speech.breaths.breaths_of": FOR_TAKES,
     "takes.reading_script.read_script": FOR_TAKES,
     "takes.reading_script.script_webvtt": FOR_TAKES,
     "takes.voice_folder.add_to_voice": FOR_TAKES,

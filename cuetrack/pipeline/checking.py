@@ -84,7 +84,8 @@ def _voice_names() -> tuple[str, ...]:
 
 def voice_of(plan: Plan) -> Voice:
     """Return the voice a plan asks for, or the default of its language, at its pace."""
-    return paced(find_voice(plan.voice, plan.language), plan.pace)
+    beside = Path(plan.file).parent
+    return paced(find_voice(plan.voice, plan.language, beside), plan.pace)
 
 
 def cue_sheet(plan: Plan) -> CueSheet:

@@ -64,11 +64,12 @@ def work_of(plan: Plan, *, extension: str, handouts: Iterable[str] = ()) -> str:
     Raises SpeechError when the voice is missing, and OSError for music that is.
     """
     voice = voice_of(plan)
+    heard = [one for one in (voice, voice.filling) if one]
     parts = (
         replace(plan, file=""),
         [file_digest(Path(name)) for music in plan.musics() for name in music.files],
-        replace(voice, folder=None),
-        identity_of(voice),
+        [replace(one, folder=None, filling=None) for one in heard],
+        [identity_of(one) for one in heard],
         extension,
         sorted(handouts),
         program_digest(),

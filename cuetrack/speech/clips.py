@@ -40,8 +40,8 @@ def finish(
 ) -> FinishedSpeech:
     """Trim, resample, even out and measure; the same input gives the same frames.
 
-    ``offset_ms`` moves the beat that ``rule`` finds, later when positive; it stays
-    within the speech.
+    ``offset_ms`` moves the beat that is known, or that ``rule`` finds, later when
+    positive; it stays within the speech.
 
     Raises
     ------
@@ -54,10 +54,12 @@ def finish(
     sound = soxr.resample(trimmed, raw.rate_hz, SAMPLE_RATE_HZ, quality="HQ")
     samples = whole_24_bit(levelled(sound.astype(np.float32)))
     start, end = speech_bounds(samples)
-    vowel_s = (
-        None if raw.vowel_s is None else max(raw.vowel_s - cut_frames / raw.rate_hz, 0)
-    )
-    beat = beat_frame(samples, SAMPLE_RATE_HZ, rule, vowel_s)
+    cut_s = cut_frames / raw.rate_hz
+    if raw.beat_s is None:
+        vowel_s = None if raw.vowel_s is None else max(raw.vowel_s - cut_s, 0)
+        beat = beat_frame(samples, SAMPLE_RATE_HZ, rule, vowel_s)
+    else:
+        beat = round((raw.beat_s - cut_s) * SAMPLE_RATE_HZ)
     moved = beat + frames_from_ms(offset_ms)
     return FinishedSpeech(
         samples=samples,

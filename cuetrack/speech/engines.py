@@ -28,6 +28,7 @@ ENGINES = {
     "neural": EngineKind(module="cuetrack.speech.neural", workers=2),
     "espeak": EngineKind(module="cuetrack.speech.espeak", workers=1),
     "kokoro": EngineKind(module="cuetrack.speech.kokoro", workers=2),
+    "recorded": EngineKind(module="cuetrack.speech.recorded", workers=2),
     "system": EngineKind(module="cuetrack.speech.system", workers=1),
 }
 
@@ -51,5 +52,6 @@ def open_engine(voice: Voice) -> Engine:
 
 
 def worker_count(voice: Voice) -> int:
-    """Return how many texts the engine of a voice renders at once."""
-    return ENGINES[voice.engine].workers
+    """Return how many texts a voice, and the one that fills in, may say at once."""
+    own = ENGINES[voice.engine].workers
+    return own if voice.filling is None else min(own, worker_count(voice.filling))

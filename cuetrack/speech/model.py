@@ -30,7 +30,8 @@ class Voice:
     own (rate, model, variant), sorted by name. ``beat_offsets_ms`` corrects
     the beat of single words, keyed by the lower-case spoken word. ``about`` is one
     line for people who choose a voice; ``words_a_minute`` its pace as measured.
-    ``recorded`` says whose voice it is, None for an engine's.
+    ``recorded`` says whose voice it is, None for an engine's; ``filling`` is the voice
+    that says what was not recorded, None where nobody does.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Voice:
     licence: str = ""
     words_a_minute: int | None = None
     recorded: RecordedFacts | None = None
+    filling: Voice | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,12 +53,14 @@ class RawSpeech:
     """What an engine gives: mono samples at its own rate, times in seconds.
 
     ``vowel_s`` is where the engine says the first stressed vowel starts, None
-    when it does not say.
+    when it does not say. ``beat_s`` is where the beat of this very sound is known to
+    be, None where the rule of the voice is to find it.
     """
 
     samples: Samples
     rate_hz: int
     vowel_s: float | None = None
+    beat_s: float | None = None
 
 
 class Engine(Protocol):

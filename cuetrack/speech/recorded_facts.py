@@ -29,7 +29,7 @@ class Consent:
     """That a person lets their voice be used: by whom, when (ISO 8601), for what."""
 
     by: str
-    on: str
+    day: str
     use: str
 
 
@@ -76,7 +76,7 @@ def facts_as_data(facts: RecordedFacts) -> dict[str, Any]:
     consent = facts.consent
     data: dict[str, Any] = {
         "who": facts.who,
-        "consent": {"by": consent.by, "on": consent.on, "for": consent.use},
+        "consent": {"by": consent.by, "day": consent.day, "for": consent.use},
     }
     if facts.filling:
         data["filling voice"] = facts.filling
@@ -88,17 +88,19 @@ def _consent(value: object, path: Path) -> Consent:
     if not isinstance(value, dict):
         raise SpeechError(
             "it does not say that the person agreed.",
-            "Write consent: {by: NAME, on: DATE, for: WHAT}, once they did.",
+            "Write consent: {by: NAME, day: DATE, for: WHAT}, once they did.",
             file=path,
         )
-    _refuse_others(value, ("by", "on", "for"), "consent", path)
+    _refuse_others(value, ("by", "day", "for"), "consent", path)
     return Consent(
-        by=_text(value, "by", path), on=_day(value, path), use=_text(value, "for", path)
+        by=_text(value, "by", path),
+        day=_day(value, path),
+        use=_text(value, "for", path),
     )
 
 
 def _day(value: Mapping[str, Any], path: Path) -> str:
-    said = value.get("on")
+    said = value.get("day")
     try:
         return dt.date.fromisoformat(str(said)).isoformat()
     except ValueError:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
@@ -43,12 +43,17 @@ class RecordedClip:
     beat_ms: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class RecordedLines:
     """What ``clips.vtt`` says: the SHA-256 of the sound, and the clips in order."""
 
     sound_sha256: str
     clips: tuple[RecordedClip, ...]
+
+    @cached_property
+    def ids(self) -> frozenset[str]:
+        """The ids of all lines that were read."""
+        return frozenset(clip.id for clip in self.clips)
 
 
 def lines_text(lines: RecordedLines) -> str:

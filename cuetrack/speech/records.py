@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING
 import platformdirs
 
 from cuetrack.cues.model import SpeechTiming
-from cuetrack.speech.keys import identity_of, key_from
 from cuetrack.speech.model import Clip
+from cuetrack.speech.text_keys import TextKeys
 from cuetrack.times import ceil_ms_from_frames
 
 if TYPE_CHECKING:
@@ -120,12 +120,11 @@ class StoredTimings:
     """
 
     def __init__(self, voice: Voice, folder: Path | None = None) -> None:
-        self._voice = voice
         self._folder = default_folder() if folder is None else folder
-        self._identity = identity_of(voice)
+        self._keys = TextKeys(voice)
 
     def timing(self, spoken: str) -> SpeechTiming | None:
         """Return the timing of ``spoken``, None if it was not spoken before."""
-        key = key_from(self._identity, self._voice, spoken)
+        key = self._keys.key(spoken)
         record = read_record(path_of(self._folder, key), key)
         return None if record is None else timing_of(record.clip)

@@ -11,8 +11,9 @@ from cuetrack.claims import claimed
 from cuetrack.errors import SpeechError
 from cuetrack.speech.clips import finish
 from cuetrack.speech.engines import open_engine, worker_count
-from cuetrack.speech.keys import beat_offset_ms, identity_of, key_from
+from cuetrack.speech.keys import beat_offset_ms
 from cuetrack.speech.records import timing_of
+from cuetrack.speech.text_keys import TextKeys, speaking
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -54,14 +55,14 @@ class StoredSpeaker:
         self.store = store
         self.rendered = 0
         self._opener = opener
-        self._engine: Engine | None = None
+        self._engines: dict[str, Engine] = {}
         self._opening = threading.Lock()
-        self._identity = identity_of(voice)
+        self._keys = TextKeys(voice)
         self._clips: dict[str, Clip] = {}
 
     def key(self, spoken: str) -> str:
         """Return the key under which the clip of a text is stored."""
-        return key_from(self._identity, self.voice, spoken)
+        return self._keys.key(spoken)
 
     def speak(
         self, spoken: Iterable[str], progress: Progress | None = None
@@ -89,7 +90,7 @@ class StoredSpeaker:
     def rest(self) -> None:
         """Let go of the engine and its memory; it is loaded again if need be."""
         with self._opening:
-            self._engine = None
+            self._engines.clear()
 
     def samples(self, key: str) -> Samples:
         """Return the samples of a clip, shape (frames,), not to be written to.
@@ -145,22 +146,23 @@ class StoredSpeaker:
             return (self.store.holds(key) or self._render(spoken)) if ours else None
 
     def _render(self, spoken: str) -> Clip:
-        engine = self._loaded()
+        voice = speaking(self.voice, spoken)
+        engine = self._loaded(voice)
         try:
             raw = engine.render(spoken)
-            offset_ms = beat_offset_ms(self.voice, spoken)
-            finished = finish(raw, self.voice.beat_rule, offset_ms)
+            offset_ms = beat_offset_ms(voice, spoken)
+            finished = finish(raw, voice.beat_rule, offset_ms)
         except SpeechError as error:
             raise SpeechError(
-                f"The voice {self.voice.name} could not say {spoken!r}. {error}"
+                f"The voice {voice.name} could not say {spoken!r}. {error}"
             ) from error
         clip = self.store.put(self.key(spoken), spoken, finished)
         with self._opening:
             self.rendered += 1
         return clip
 
-    def _loaded(self) -> Engine:
+    def _loaded(self, voice: Voice) -> Engine:
         with self._opening:
-            if self._engine is None:
-                self._engine = self._opener(self.voice)
-            return self._engine
+            if voice.name not in self._engines:
+                self._engines[voice.name] = self._opener(voice)
+            return self._engines[voice.name]

@@ -3,7 +3,8 @@
 A voice is a small YAML file, or a model ``NAME.onnx`` with its ``NAME.onnx.json``
 that a user puts into a folder of their own. ``voices/README.md`` says how. Looked for
 in this order, the first of a name wins: the folders in ``CUETRACK_VOICES``, the user's
-data folder, the folder that comes with cuetrack. Besides, ``espeak:CODE`` is a voice
+data folder, the folder that comes with cuetrack. A recorded voice is a folder of its
+own in one of them, or is named by where it is. Besides, ``espeak:CODE`` is a voice
 for every language code of the embedded espeak-ng.
 """
 
@@ -22,6 +23,7 @@ from cuetrack.languages.phrases import load_phrases
 from cuetrack.speech.languages import espeak_code, espeak_languages, primary, tidy
 from cuetrack.speech.model import Voice
 from cuetrack.speech.pace import paced, split_pace
+from cuetrack.speech.recorded_facts import VOICE_FILE
 from cuetrack.speech.voice_files import is_model, nearest, voice_in
 
 ANY_LANGUAGE = "any"
@@ -64,12 +66,13 @@ def known_languages() -> tuple[str, ...]:
     return tuple(sorted(codes - {ANY_LANGUAGE}))
 
 
-def find_voice(name: str | None, language: str) -> Voice:
+def find_voice(name: str | None, language: str, beside: Path | None = None) -> Voice:
     """Return the voice of this name, or the default voice of ``language``.
 
     The default is the voice that the folder of the language names, such as the
     neural one of English, and espeak-ng where it names none. A pace behind the name,
-    as in ``joe, calm``, is that of the voice.
+    as in ``joe, calm``, is that of the voice. A recorded voice may be named by its
+    folder, seen from ``beside``, by default from where the program runs.
 
     Raises
     ------
@@ -80,19 +83,38 @@ def find_voice(name: str | None, language: str) -> Voice:
     if name is None:
         return _default_voice(tidy(language))
     plain, pace = split_pace(name)
-    return paced(_fitted(voice_named(plain), tidy(language)), pace)
+    return paced(_fitted(voice_named(plain, beside), tidy(language)), pace)
 
 
-def voice_named(name: str) -> Voice:
-    """Return the voice of this name, whatever it speaks.
+def voice_named(name: str, beside: Path | None = None) -> Voice:
+    """Return the voice of this name or folder, whatever it speaks.
 
     Raises
     ------
     SpeechError
         If there is no such voice, or its file is wrong.
     """
+    voice = _named(name, beside)
+    filling = voice.recorded and voice.recorded.filling
+    if not filling:
+        return voice
+    plain, pace = split_pace(filling)
+    other = paced(_fitted(_named(plain), voice.language), pace)
+    if other.recorded is not None:
+        raise SpeechError(
+            f"The voice {voice.name} cannot be filled in by {other.name}, which is "
+            "recorded too.",
+            "Name the voice of an engine as the filling voice.",
+        )
+    return replace(voice, filling=other)
+
+
+def _named(name: str, beside: Path | None = None) -> Voice:
     if name.lower().startswith(ESPEAK_PREFIX):
         return _espeak_voice(name[len(ESPEAK_PREFIX) :])
+    folder = (beside or Path()) / name.strip()
+    if name.strip() and _is_recorded(folder):
+        return voice_in(folder / VOICE_FILE)
     files = _files()
     by_lower = {known.lower(): known for known in files}
     found = by_lower.get(name.strip().lower())
@@ -103,6 +125,14 @@ def voice_named(name: str) -> Voice:
             "code of espeak-ng."
         )
     return voice_in(files[found])
+
+
+def _is_recorded(folder: Path) -> bool:
+    """Return whether a folder that may be read is that of a recorded voice."""
+    try:
+        return (folder / VOICE_FILE).is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def _fitted(voice: Voice, language: str) -> Voice:
@@ -172,6 +202,8 @@ def _files() -> dict[str, Path]:
         if not may_be_read(folder):
             continue
         for path in sorted(folder.iterdir()):
-            if path.suffix in {".yaml", ".yml"} or is_model(path):
+            if _is_recorded(path):
+                files.setdefault(path.name, path / VOICE_FILE)
+            elif path.suffix in {".yaml", ".yml"} or is_model(path):
                 files.setdefault(path.stem, path)
     return files

@@ -10,25 +10,17 @@ import pytest
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.breaths import line_id
-from cuetrack.speech.recorded_facts import Consent, RecordedFacts, TakeOrigin
+from cuetrack.speech.recorded_facts import TakeOrigin
 from cuetrack.speech.recorded_lines import read_lines
 from cuetrack.speech.recorded_sound import clip_sound, refuse_other_sound
 from cuetrack.speech.voice_files import read_voice
-from cuetrack.takes.voice_folder import LineRead, VoiceFacts, add_to_voice
+from cuetrack.takes.voice_folder import LineRead, add_to_voice
 from cuetrack.times import frames_from_ms
+from tests.takes.readers import facts
 
 
-def facts(who="Mary Hill", language="en", take="monday.m4a"):
-    return VoiceFacts(
-        language=language,
-        about="Read at the kitchen table.",
-        person=RecordedFacts(
-            who=who,
-            consent=Consent(by=who, on="2026-11-26", use="classes at Larkfield Hall"),
-            filling="espeak-en",
-            takes=(TakeOrigin(file=take, sha256=hashlib.sha256(b"x").hexdigest()),),
-        ),
-    )
+def take(name):
+    return TakeOrigin(file=name, sha256=hashlib.sha256(name.encode()).hexdigest())
 
 
 def line(text, hz=300, *, beat=True):
@@ -84,10 +76,11 @@ def test_around_each_line_is_silence(tmp_path):
 def test_a_sitting_is_added(tmp_path):
     """A line read again is the last one; all others stay to the sample."""
     folder = tmp_path / "mary"
-    add_to_voice(folder, facts(), [line("Three."), line("Rest."), line("Rest!", 500)])
+    monday = facts(takes=(take("monday.m4a"),))
+    add_to_voice(folder, monday, [line("Three."), line("Rest."), line("Rest!", 500)])
     before = {one.id: clip_sound(folder, one, 60) for one in read_lines(folder).clips}
     more = [line("Go!", 700), line("Three.", 900)]
-    assert add_to_voice(folder, facts(take="tuesday.wav"), more) == 3
+    assert add_to_voice(folder, facts(takes=(take("tuesday.wav"),)), more) == 3
     after = {one.id: clip_sound(folder, one, 60) for one in read_lines(folder).clips}
     assert np.array_equal(after[line_id("rest")], before[line_id("rest")])
     assert not np.array_equal(after[line_id("three")], before[line_id("three")])
@@ -132,13 +125,13 @@ def test_a_failure_leaves_the_voice_as_it_was(tmp_path):
         ("voice.yaml", "consent:", "agreed:", "unknown key 'agreed'"),
         ("voice.yaml", "2026-11-26", "last week", "the day of the consent"),
         ("voice.yaml", "who: Mary Hill", "who: 7", "who is 7"),
-        ("voice.yaml", "sha256: 2", "sha256: z", "64 hexadecimal digits"),
+        ("voice.yaml", "sha256: f", "sha256: z", "64 hexadecimal digits"),
     ],
 )
 def test_what_is_wrong_with_a_voice_is_told(tmp_path, file, old, new, wrong):
     """A file changed by hand is refused with what is wrong and where."""
     folder = tmp_path / "mary"
-    add_to_voice(folder, facts(), [line("Three.")])
+    add_to_voice(folder, facts(takes=(take("monday.m4a"),)), [line("Three.")])
     path = folder / file
     text = path.read_text("utf-8")
     assert old in text
