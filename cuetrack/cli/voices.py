@@ -1,4 +1,4 @@
-"""``cuetrack voices``: who can speak."""
+"""``cuetrack voices``: who can speak, and a voice of your own."""
 
 from __future__ import annotations
 
@@ -18,11 +18,15 @@ ABOUT = """\
 List the voices cuetrack can use: those it brings, and those you added. A plan
 names one with `voice: NAME`; without it, the first voice of its language speaks.
 
-With a name, that voice is tried on ten lines: pace, loudness, cut ends and count
-words, with a verdict. Do this once with a voice of your own, before the first make.
+  cuetrack voices                  who can speak
+  cuetrack voices try clara        ten lines in a voice, with a verdict
+"""
 
-  cuetrack voices
-  cuetrack voices clara
+TRY = """\
+Let a voice say ten lines: pace, loudness, cut ends and count words, with a verdict.
+Do this once with a model that you added, before the first make.
+
+  cuetrack voices try clara
 """
 
 
@@ -30,20 +34,24 @@ def add_to(commands: Commands) -> None:
     """Add this command to the command line."""
     command = commands.add_parser(
         "voices",
-        help="list the voices that can speak, or try one",
+        help="who can speak, and a voice of your own",
         description=ABOUT,
         formatter_class=ProseAndExamples,
     )
-    command.add_argument("name", nargs="?", metavar="NAME", help="a voice to try")
-    command.set_defaults(run=run)
+    command.set_defaults(run=run_list)
+    steps = command.add_subparsers(title="steps", metavar="STEP", required=False)
+    attempt = steps.add_parser(
+        "try",
+        help="ten lines in a voice, with a verdict",
+        description=TRY,
+        formatter_class=ProseAndExamples,
+    )
+    attempt.add_argument("name", metavar="NAME", help="a voice of the list")
+    attempt.set_defaults(run=run_try)
 
 
-def run(arguments: Namespace) -> int:
-    """Show every voice, or try one; 1 when that one should not be used."""
-    return _list() if arguments.name is None else _try(arguments.name)
-
-
-def _list() -> int:
+def run_list(_: Namespace) -> int:
+    """Show every voice."""
     from cuetrack.errors import SpeechError
     from cuetrack.speech.keys import missing_of
     from cuetrack.speech.voices import known_voices, voice_named
@@ -70,11 +78,12 @@ def _list() -> int:
     return 0
 
 
-def _try(name: str) -> int:
+def run_try(arguments: Namespace) -> int:
+    """Try a voice; 1 when it should not be used."""
     from cuetrack.speech.trial import tried
     from cuetrack.speech.voices import voice_named
 
-    trial = tried(voice_named(name))
+    trial = tried(voice_named(arguments.name))
     screen = console()
     screen.print(trial.verdict, style="bold")
     for line in (*trial.remarks, *trial.figures):

@@ -12,6 +12,7 @@ from cuetrack.cli.main import main
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 COMMANDS = [
     *("new", "words", "check", "make", "batch", "handout", "hear", "verify", "voices"),
+    *("voices try",),
     *("movements", "weeks", "gentler", "brisker"),
 ]
 TROUBLED = """\
@@ -75,7 +76,7 @@ def test_help_fits_eighty_columns(command, capsys, monkeypatch):
     """No line of the help of any command is cut or broken by a small terminal."""
     monkeypatch.setenv("COLUMNS", "80")
     with pytest.raises(SystemExit):
-        main([command, "--help"])
+        main([*command.split(), "--help"])
     assert max(map(len, capsys.readouterr().out.splitlines())) < 80
 
 
