@@ -53,9 +53,10 @@ write it as a new plan. Comments, order and layout of yours stay.
 Work and rest move by five seconds; rounds, the break between them, the warm-up and
 the cool-down may change; welcome and close take up the rest. The warm-up and the
 cool-down keep five minutes, with weak hearts fifteen and ten. The work grows by a
-fifth at most. Movements are left out by the order you give them, with a line such as
-"importance: 1" (left out first) to 5 (never); 3 when you say nothing. The last
-strength work for the legs and for the upper back always stays.
+fifth at most, a rest by fifteen seconds. Movements are left out by the order you give
+them, with a line such as "importance: 1" (left out first) to 5 (never); 3 when you say
+nothing. The last lively work always stays, and the last strength work for the legs and
+for the upper back.
 
 --keep holds one thing, and may be given more than once:
 """ + "".join(f"  {kind:11}{what}\n" for kind, what in HELD.items())

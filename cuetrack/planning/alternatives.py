@@ -17,18 +17,20 @@ work longer                                      8 for each 5 s
 a round fewer                                    12
 a round more                                     14
 a movement left out                              4 x its importance (1 to 4)
+work lost, however                               3 for each tenth of the section
 each kind of change above, once for a section    3 more
 ==============================================  =============================
 
 Work and rest move by five seconds, other times by fifteen. What does not suit the
 group is left out first; then what matters least to the leader, the last of equals
-first; importance 5 is never left out, nor the last strength work of the legs or of
-the upper back. A warm-up and a cool-down keep five minutes, or what was planned where
-that was less; those of weak hearts fifteen and ten.
+first; importance 5 is never left out, nor the last lively work, nor the last strength
+work of the legs or of the upper back. A warm-up and a cool-down keep five minutes, or
+what was planned where that was less; those of weak hearts fifteen and ten.
 
 The work of a section grows by a fifth at most, and never while the rest shrinks by
 more than a step: what the review says of larger steps is no way of fitting a class.
-New people get one round more at most.
+New people get one round more at most. A rest grows by fifteen seconds at most: a
+longer class is not one of waiting.
 """
 
 from __future__ import annotations
@@ -50,6 +52,7 @@ from cuetrack.planning.wise_steps import (
     MORE_ROUNDS,
     SHORTEST_SIDE_MS,
     STEP_MS,
+    section_work_ms,
     small_step,
     wise_clock,
 )
@@ -75,6 +78,7 @@ WORK_LONGER_COST: Final = 8
 ROUND_FEWER_COST: Final = 12
 ROUND_MORE_COST: Final = 14
 LEFT_OUT_COST: Final = 4
+WORK_LOST_COST: Final = 3
 KIND_COST: Final = 3
 """See the table above."""
 
@@ -95,6 +99,7 @@ _HEART_LEAST_MS: Final = {
     SectionKind.WARM_UP: limits.WARM_UP_HEART_MS,
     SectionKind.COOL_DOWN: limits.COOL_DOWN_HEART_MS,
 }
+_REST_LONGER_MOST_MS: Final = 15_000
 _SHORTEST_SHARE_MS: Final = 20_000
 _LONGEST_SHARE_MS: Final = 180_000
 
@@ -240,16 +245,14 @@ def _interval_ways(
     fewest, most = bounds.rounds
     if Fact.NEW in plan.group.facts:
         most = min(most, clock.rounds + MORE_ROUNDS)
+    least_ms, most_ms = bounds.rest_ms
+    most_ms = min(most_ms, clock.rest_ms + _REST_LONGER_MOST_MS)
     for work_ms, rest_ms, rounds, pause_ms, gone in product(
         _kept("work", bounds, _ladder(clock.work_ms, bounds.work_ms)),
-        _kept("rest", bounds, _ladder(clock.rest_ms, bounds.rest_ms)),
+        _kept("rest", bounds, _ladder(clock.rest_ms, (least_ms, most_ms))),
         _kept("rounds", bounds, _nearest_first(clock.rounds, (fewest, most))),
         _kept("breaks", bounds, _break_times(clock, bounds)),
-        _kept(
-            "movements",
-            bounds,
-            leaving_out(section, bounds, plan),
-        ),
+        _kept("movements", bounds, leaving_out(section, bounds, plan)),
     ):
         if rounds < clock.fewest_rounds:
             continue
@@ -344,7 +347,7 @@ def leaving_out(
 
 
 def _needed(plan: Plan) -> frozenset[Place]:
-    """Return what a group is here for: strength of the legs and of the upper back.
+    """Return what a group is here for: heart and lungs, strong legs and upper back.
 
     Of each the most important work that suits the group, the first of equals.
     """
@@ -352,6 +355,7 @@ def _needed(plan: Plan) -> frozenset[Place]:
     suiting = [m for m in works if not left_out(m, plan.group.facts, plan.language)]
     strong = [m for m in suiting if m.role is Role.STRENGTH]
     kinds = (
+        [m for m in suiting if m.role is Role.ENERGISER],
         [m for m in strong if main_region(m) in {"thighs", "hips"}],
         [m for m in strong if main_region(m) == "upper back"],
     )
@@ -370,7 +374,8 @@ def _clock_cost(before: Section, after: Section) -> int:
     pauses = [0, 0]
     if was.between_rounds and now.between_rounds:
         pauses = [was.between_rounds.duration_ms, now.between_rounds.duration_ms]
-    gone = [m for m in before.movements if m not in after.movements]
+    kept = {movement.place for movement in after.movements}
+    gone = [movement for movement in before.movements if movement.place not in kept]
     parts = (
         _cost((was.work_ms, now.work_ms), WORK_LONGER_COST, WORK_SHORTER_COST),
         _cost((was.rest_ms, now.rest_ms), REST_LONGER_COST, REST_SHORTER_COST),
@@ -378,7 +383,12 @@ def _clock_cost(before: Section, after: Section) -> int:
         _cost((pauses[0], pauses[1]), BREAK_COST, BREAK_COST, step=LONG_STEP_MS),
         LEFT_OUT_COST * sum(importance(movement) for movement in gone),
     )
-    return sum(KIND_COST + part for part in parts if part)
+    return sum(KIND_COST + part for part in parts if part) + _lost_cost(before, after)
+
+
+def _lost_cost(before: Section, after: Section) -> int:
+    was_ms, now_ms = section_work_ms(before), section_work_ms(after)
+    return WORK_LOST_COST * round(10 * max(was_ms - now_ms, 0) / max(was_ms, 1))
 
 
 def _cost(

@@ -234,7 +234,7 @@ def test_new_people_do_not_go_from_two_rounds_to_five():
 
 
 def test_what_the_group_is_here_for_is_never_left_out():
-    """The last strength work of the legs and of the upper back stay."""
+    """The last lively work, and strength of the legs and of the upper back, stay."""
     text = """\
 title: Strength
 warm-up: {for: 5 min, movements: [easy march, shoulder roll, ankle pump]}
@@ -247,7 +247,16 @@ cool-down: {for: 5 min, movements: [slow march: 2 min, toe tap, ankle pump]}
     names = {m.place: m.name for m in section.movements}
     most = leaving_out(section, Bounds(fewest_movements=1), plan)[-1]
     kept = {name for place, name in names.items() if place not in most}
-    assert kept == {"seat squeeze", "reverse fly"}
+    assert kept == {"heel dig", "seat squeeze", "reverse fly"}
+
+
+def test_a_longer_class_is_no_class_of_waiting():
+    """However much time there is: a rest grows by fifteen seconds at most."""
+    for minutes in (22, 28):
+        found = fit(small(rest=25), minutes * 60_000)
+        if isinstance(found, FittedPlan):
+            (clock,) = [s.intervals for s in found.plan.sections if s.intervals]
+            assert clock.rest_ms <= 40_000
 
 
 def test_weak_hearts_keep_fifteen_and_ten_minutes():
