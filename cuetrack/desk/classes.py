@@ -9,11 +9,14 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.desk.changes import changed, facts_in
+from cuetrack.desk.changes import changed
+from cuetrack.desk.choices import choices_for
 from cuetrack.desk.draft import opened
+from cuetrack.desk.fields import facts_in, lines_in
 from cuetrack.desk.group_text import with_group
 from cuetrack.desk.lending import Lending
 from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
+from cuetrack.desk.music_text import with_music_files
 from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of
 from cuetrack.desk.templating import render
 from cuetrack.desk.work import Maker
@@ -21,12 +24,11 @@ from cuetrack.errors import CuetrackError, PlanError, UsageError
 from cuetrack.output.track.files import write_text
 from cuetrack.output.track.formats import FORMATS
 from cuetrack.pipeline.checking import check, plan_from_text
-from cuetrack.plan.model import MusicStyle
 from cuetrack.planning.editing import rewritten
-from cuetrack.speech.voices import known_voices
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
     from pathlib import Path
 
     from cuetrack.desk.draft import Draft
@@ -43,6 +45,10 @@ class Summary:
     bars: tuple[Any, ...]
     made: bool
     trouble: str = ""
+
+
+class StaleClassError(UsageError):
+    """The class is no longer as the page that asks last saw it."""
 
 
 class ClassDesk:
@@ -99,7 +105,8 @@ class ClassDesk:
                 draft = self._drafts[plan_id] = opened(path)
             else:
                 draft.look()
-        return OpenClass(plan_id, draft, self._lock)
+        made = [file.name for file in self.shelf.made(path).values()]
+        return OpenClass(plan_id, draft, made, self._lock)
 
     def files_of(self, plan_id: str) -> dict[str, Path]:
         """Return what was made of a class, by ending."""
@@ -147,6 +154,19 @@ class ClassDesk:
         self.maker.close()
 
 
+def _text_changed(text: str, name: str, fields: dict[str, Any], file: str) -> str:
+    """Return a text after what is changed in the text itself, not in its plan."""
+    if name == "class" and fields.keys() & {"who", "nobody"}:
+        who, nobody = (
+            facts_in(fields, key) if key in fields else None
+            for key in ("who", "nobody")
+        )
+        return with_group(text, who, nobody, file)
+    if name == "music" and "files" in fields:
+        return with_music_files(text, lines_in(fields, "files"), file)
+    return text
+
+
 def _lent_values(lent: Lending) -> dict[str, str]:
     picture = base64.b64encode(lent.qr_svg().encode()).decode()
     return {"address": lent.address, "qr": f"data:image/svg+xml;base64,{picture}"}
@@ -155,9 +175,12 @@ def _lent_values(lent: Lending) -> dict[str, str]:
 class OpenClass:
     """A class that is worked on: its draft, and the plan that the draft means."""
 
-    def __init__(self, plan_id: str, draft: Draft, lock: threading.RLock) -> None:
+    def __init__(
+        self, plan_id: str, draft: Draft, made: Collection[str], lock: threading.RLock
+    ) -> None:
         self.id = plan_id
         self.draft = draft
+        self._made = made
         self._lock = lock
         self._read = partial(plan_from_text, path=draft.path)
         self._meant: dict[str, Plan | PlanError] = {}
@@ -196,12 +219,9 @@ class OpenClass:
         with self._lock:
             self._refuse_stale(version)
             text = self.draft.text
-            if name == "class" and "who" in fields:
-                who = facts_in(fields, "who"), facts_in(fields, "nobody")
-                text = with_group(text, *who, str(self.draft.path))
-                plan = self._read(text)
-            else:
-                plan = self._present()
+            new = _text_changed(text, name, fields, str(self.draft.path))
+            plan = self._present() if new == text else self._read(new)
+            text = new
             self._become(plan, changed(plan, name, fields), text)
         return self.state()
 
@@ -242,7 +262,7 @@ class OpenClass:
 
     def _refuse_stale(self, version: object) -> None:
         if version != self.draft.version:
-            raise UsageError(
+            raise StaleClassError(
                 "This class was changed in another tab meanwhile.",
                 "It is shown anew; what you typed is kept here for you to repeat.",
             )
@@ -258,7 +278,7 @@ class OpenClass:
 
     def page(self) -> str:
         """Return the whole page of the class."""
-        return render("class.html", id=self.id, state=self.state(), **self._choices())
+        return render("class.html", id=self.id, state=self.state())
 
     def state(self) -> dict[str, Any]:
         """Return what the page shows without speech: strip, pieces, text, troubles."""
@@ -275,7 +295,7 @@ class OpenClass:
                 "parts.html",
                 parts=parts_of(plan, timeline),
                 plan=plan,
-                **self._choices(),
+                **choices_for(plan, self._made),
             ),
             "text": draft.text,
             "troubles": self.troubles(),
@@ -294,6 +314,3 @@ class OpenClass:
             "ready": checked.ready,
             "version": self.draft.version,
         }
-
-    def _choices(self) -> dict[str, Any]:
-        return {"voices": known_voices(), "styles": tuple(map(str, MusicStyle))}

@@ -29,14 +29,18 @@ DENIED: Final = ("not", "nobody with", "nobody has")
 
 
 def with_group(
-    text: str, facts: Sequence[str], denied: Sequence[str], file: str
+    text: str, facts: Sequence[str] | None, denied: Sequence[str] | None, file: str
 ) -> str:
     """Return a plan's text with these facts of its group, all else as it was.
 
+    None leaves what is written.
+
     Raises PlanError when the text cannot be edited so.
     """
-    for names, words in ((FACTS, tuple(facts)), (DENIED, tuple(denied))):
-        change = _change(text, names, words, file)
+    for names, words in ((FACTS, facts), (DENIED, denied)):
+        if words is None:
+            continue
+        change = _change(text, names, tuple(words), file)
         if change is not None:
             text = changed(text, change, file)
     return text

@@ -5,8 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.desk.templating import desk_words
+from cuetrack.movements.sides import NAMED_SIDES
 from cuetrack.movements.strains import motion_of
 from cuetrack.output.handouts.strip import strip_of
+from cuetrack.plan.moments import MomentShape
+from cuetrack.plan.round_spans import RoundSpanShape
+from cuetrack.planning.parts import TALKS
 from cuetrack.review.model import Severity
 from cuetrack.times import clock, duration
 
@@ -16,9 +21,13 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import Segment, Timeline
     from cuetrack.pipeline.checking import Checked
     from cuetrack.plan.model import Plan, Section
+    from cuetrack.plan.parts import RoundChange
 
 STRIP_WIDTH: Final = 1000
 STRIP_HEIGHT: Final = 100
+OWN_SIDES: Final = "own"
+_OFFERED: Final = frozenset(NAMED_SIDES) - {"alternating"}
+"""Alternating sides are done as both are, with no word of their own to show."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,11 +55,17 @@ class ShownPiece:
     start: str
     length: str
     fields: dict[str, str]
+    sides: tuple[tuple[str, str], ...]
+    like: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShownPart:
-    """A section as a part of the page."""
+    """A section as a part of the page.
+
+    ``clocked`` has work and rest, ``talk`` no movements; ``rounds`` is what differs
+    in some of its rounds, ``fill`` how it could give the class its stated length.
+    """
 
     id: str
     section: int
@@ -60,7 +75,13 @@ class ShownPart:
     length: str
     fields: dict[str, str]
     pieces: tuple[ShownPiece, ...]
-    sayings: tuple[tuple[int, str], ...]
+    sayings: tuple[tuple[int, str, str], ...]
+    clocked: bool
+    talk: bool
+    earlier: bool
+    later: bool
+    rounds: tuple[dict[str, str], ...]
+    fill: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +147,7 @@ def _label(segment: Segment) -> str:
 def parts_of(plan: Plan, timeline: Timeline) -> tuple[ShownPart, ...]:
     """Return the sections of a class with their rows."""
     return tuple(
-        _part(plan.sections[index], index, own) for index, own in _by_section(timeline)
+        _part(plan, index, own, timeline.end_ms) for index, own in _by_section(timeline)
     )
 
 
@@ -135,17 +156,14 @@ def _by_section(timeline: Timeline) -> Iterator[tuple[int, list[Segment]]]:
         yield index, [s for s in timeline.segments if s.section == index]
 
 
-def _part(section: Section, index: int, segments: Sequence[Segment]) -> ShownPart:
+def _part(
+    plan: Plan, index: int, segments: Sequence[Segment], class_ms: int
+) -> ShownPart:
     start_ms, end_ms = segments[0].start_ms, segments[-1].end_ms
-    fields = {"title": section.title, "says": "\n".join(section.says)}
-    if section.duration_ms is not None:
-        fields["for"] = duration(section.duration_ms)
-    if section.intervals is not None:
-        fields["work"] = duration(section.intervals.work_ms)
-        fields["rest"] = duration(section.intervals.rest_ms)
-        fields["rounds"] = str(section.intervals.rounds)
-        if section.intervals.between_rounds is not None:
-            fields["break"] = duration(section.intervals.between_rounds.duration_ms)
+    section = plan.sections[index]
+    talk = section.kind in TALKS
+    plain = not talk and section.intervals is None
+    moves = [number for number, s in enumerate(plan.sections) if s.kind not in TALKS]
     return ShownPart(
         id=f"part-{index}",
         section=index,
@@ -153,10 +171,70 @@ def _part(section: Section, index: int, segments: Sequence[Segment]) -> ShownPar
         kind=str(section.kind),
         start=clock(start_ms),
         length=duration(end_ms - start_ms),
-        fields=fields,
+        fields=_part_fields(section),
         pieces=tuple(_pieces(section, index, segments)),
-        sayings=tuple((n, cue.text) for n, cue in enumerate(section.free_cues)),
+        sayings=tuple(
+            (number, cue.text, MomentShape().write(cue.at))
+            for number, cue in enumerate(section.free_cues)
+        ),
+        clocked=section.intervals is not None,
+        talk=talk,
+        earlier=index - 1 in moves,
+        later=index + 1 in moves,
+        rounds=tuple(map(_round_fields, _lines(section))),
+        fill=_fill_words(plan, class_ms) if plain else "",
     )
+
+
+def _lines(section: Section) -> Sequence[RoundChange]:
+    return section.intervals.in_rounds if section.intervals else ()
+
+
+def _part_fields(section: Section) -> dict[str, str]:
+    fields = {"title": section.title, "says": "\n".join(section.says)}
+    fields["opening"] = duration(section.opening_ms)
+    times = {movement.duration_ms for movement in section.movements}
+    fields["each"] = duration(times.pop() or 0) if len(times) == 1 else ""
+    fields["for"] = duration(section.duration_ms or 0)
+    clock_of = section.intervals
+    if clock_of is None:
+        return fields
+    fields |= {
+        "work": duration(clock_of.work_ms),
+        "rest": duration(clock_of.rest_ms),
+        "rounds": str(clock_of.rounds),
+    }
+    pause = clock_of.between_rounds
+    if clock_of.rounds > 1 or clock_of.break_after_last:
+        fields |= {
+            "break": duration(pause.duration_ms) if pause else "none",
+            "break with": pause.movement.name if pause else "",
+            "break says": "\n".join(pause.says) if pause else "",
+            "after last": "yes" if clock_of.break_after_last else "no",
+        }
+    return fields
+
+
+def _round_fields(line: RoundChange) -> dict[str, str]:
+    return {
+        "rounds": RoundSpanShape().write(line.rounds),
+        "work": _time_or_usual(line.work_ms),
+        "rest": _time_or_usual(line.rest_ms),
+        "equipment": line.equipment or "",
+        "coaching": str(line.coaching or ""),
+    }
+
+
+def _time_or_usual(time_ms: int | None) -> str:
+    return "" if time_ms is None else duration(time_ms)
+
+
+def _fill_words(plan: Plan, class_ms: int) -> str:
+    apart_ms = (plan.lasts_ms or class_ms) - class_ms
+    if not apart_ms:
+        return ""
+    words = desk_words()["fill longer" if apart_ms > 0 else "fill shorter"]
+    return words.format(by=duration(abs(apart_ms)), all=duration(class_ms + apart_ms))
 
 
 def _pieces(
@@ -185,8 +263,27 @@ def _pieces(
                 "caution": movement.caution or "",
                 "equipment": movement.equipment or "",
                 "form": "\n".join(movement.form),
+                "for": _time_or_usual(movement.duration_ms),
+                "rest": _time_or_usual(movement.rest_ms),
+                "hold": "held" if movement.hold else "moved",
+                "sides": _sides_word(movement.sides),
             },
+            sides=_side_choices(movement.sides),
+            like=movement.regions[0] if movement.regions else "",
         )
+
+
+def _sides_word(sides: tuple[str, ...]) -> str:
+    return next((w for w, known in NAMED_SIDES.items() if known == sides), OWN_SIDES)
+
+
+def _side_choices(sides: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """Return the words for sides; those of the leader's own are one of them."""
+    words = desk_words()
+    known = [(word, words[f"sides {word}"]) for word in NAMED_SIDES if word in _OFFERED]
+    if _sides_word(sides) == OWN_SIDES:
+        known.append((OWN_SIDES, ", ".join(sides)))
+    return tuple(known)
 
 
 def script_of(checked: Checked) -> tuple[ShownLine, ...]:

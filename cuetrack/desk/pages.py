@@ -21,17 +21,17 @@ from starlette.responses import (
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
+from cuetrack.desk.classes import StaleClassError
 from cuetrack.desk.guard import TooLargeError
+from cuetrack.desk.library_search import found_for
 from cuetrack.desk.pieces import hear_piece, room_words, verdict_of
 from cuetrack.desk.ready import READY_CLASSES, new_class, ready_class
 from cuetrack.desk.shelf import NotOnTheShelfError
-from cuetrack.desk.templating import render
+from cuetrack.desk.templating import desk_words, render
 from cuetrack.desk.work import in_process
 from cuetrack.errors import CuetrackError, UsageError
-from cuetrack.movements.contraindications import left_out
 from cuetrack.movements.figure.sketch import panels_of
 from cuetrack.movements.figure.svg import svg_of
-from cuetrack.movements.library import library_entries
 from cuetrack.movements.strains import motion_of
 from cuetrack.planning.diff import changes
 from cuetrack.planning.fitting import FittedPlan, fit
@@ -44,7 +44,6 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Plan
 
 STATIC: Final = Path(__file__).parent / "static"
-MOST_FOUND: Final = 12
 
 
 def application(desk: ClassDesk) -> Starlette:
@@ -75,6 +74,7 @@ def application(desk: ClassDesk) -> Starlette:
     ]
     handlers: dict[Any, Any] = {
         NotOnTheShelfError: _not_found,
+        StaleClassError: _stale,
         CuetrackError: _refused,
         TooLargeError: _too_large,
     }
@@ -87,6 +87,10 @@ async def _not_found(_: Request, error: Exception) -> Response:
 
 async def _refused(_: Request, error: Exception) -> Response:
     return JSONResponse({"trouble": str(error)}, 400)
+
+
+async def _stale(_: Request, error: Exception) -> Response:
+    return JSONResponse({"trouble": str(error)}, 409)
 
 
 async def _too_large(_: Request, __: Exception) -> Response:
@@ -189,31 +193,12 @@ async def script(desk: ClassDesk, request: Request) -> Response:
 
 async def library(desk: ClassDesk, request: Request) -> Response:
     """Give the movements that fit some words, and what this group may do of them."""
-    words = request.query_params.get("words", "").casefold().split()
+    asked = request.query_params
+    words = " ".join(asked.get("words", "").split())[:60]
     plan = await run_in_threadpool(lambda: _open(desk, request).plan)
-    rows = await run_in_threadpool(partial(_found, plan, words))
-    return HTMLResponse(render("library.html", rows=rows))
-
-
-def _found(plan: Plan, words: list[str]) -> list[dict[str, Any]]:
-    rows = []
-    for entry in library_entries(plan.language):
-        movement = entry.movement
-        told = (entry.name, *entry.other_names, *movement.regions)
-        known = " ".join((*told, movement.equipment or "")).casefold()
-        if all(word in known for word in words):
-            rows.append(
-                {
-                    "name": entry.name,
-                    "how": movement.how,
-                    "regions": ", ".join(movement.regions),
-                    "equipment": movement.equipment,
-                    "figure": motion_of(entry.name) is not None,
-                    "against": left_out(movement, plan.group.facts, plan.language),
-                }
-            )
-    rows.sort(key=lambda row: bool(row["against"]))
-    return rows[:MOST_FOUND]
+    found = await run_in_threadpool(found_for, plan, words)
+    take = desk_words()["swap this" if asked.get("does") == "swap" else "add it"]
+    return HTMLResponse(render("library.html", found=found, words=words, take=take))
 
 
 async def hear(desk: ClassDesk, request: Request) -> Response:

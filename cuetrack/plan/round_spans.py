@@ -37,6 +37,25 @@ class RoundSpan:
         return max(self.first or 0, self.until or 0)
 
 
+def parse_rounds(text: str) -> RoundSpan:
+    """Return the rounds that a text names.
+
+    Raises ValueError when it names none; the text of the error completes "it ...".
+
+    >>> parse_rounds("2 and 3")
+    RoundSpan(first=2, until=3)
+    """
+    found = re.fullmatch(_ROUNDS, " ".join(text.split()).casefold())
+    if found is None:
+        raise ValueError("names no rounds")
+    one, other, onwards = found.groups()
+    first = _number(onwards or one)
+    until = None if onwards else _number(other) if other else first
+    if first and until and first > until:
+        raise ValueError("names the later round first")
+    return RoundSpan(first, until)
+
+
 @dataclass(frozen=True, slots=True)
 class RoundSpanShape(Shape[RoundSpan]):
     """A round or several in a row, as ``2``, ``2-3``, ``from 2`` or ``last``."""
@@ -45,13 +64,10 @@ class RoundSpanShape(Shape[RoundSpan]):
         raw = reader.text(node, spot, f"rounds such as {self.values()}")
         if raw is UNREAD:
             return UNREAD
-        found = re.fullmatch(_ROUNDS, raw.strip().casefold())
-        if found:
-            one, other, onwards = found.groups()
-            first = _number(onwards or one)
-            until = None if onwards else _number(other) if other else first
-            if not (first and until) or first <= until:
-                return RoundSpan(first, until)
+        try:
+            return parse_rounds(raw)
+        except ValueError:
+            found = re.fullmatch(_ROUNDS, raw.strip().casefold())
         what = f"{shown(raw)} names no rounds."
         named = PlanRefusal.ROUNDS if found else ""
         return reader.refuse(node.place, what, f"Write {self.values()}.", named)

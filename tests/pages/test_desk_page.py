@@ -122,12 +122,15 @@ def test_text_and_strip_change_together(page, path):
 
 
 def test_a_movement_is_found_and_added(page, path):
-    """By words; the drawing beside it, and what the group may not do told."""
+    """By its words as they are typed, or by its name and Enter."""
     page.click("#add-2 > summary")
-    page.fill("#add-2 input[name=words]", "toe raise")
-    page.press("#add-2 input[name=words]", "Enter")
+    page.type("#add-2 input[name=words]", "toe rai")
     page.click("[data-take='toe raise']")
     until(lambda: movements(path)[-1] == "toe raise")
+    page.fill("#add-2 input[name=words]", "knee lift")
+    page.press("#add-2 input[name=words]", "Enter")
+    until(lambda: movements(path)[-1] == "knee lift")
+    assert page.evaluate("document.activeElement.name") == "words"
 
 
 @pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 320)])

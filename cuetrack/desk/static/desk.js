@@ -1,4 +1,6 @@
 // The desk's page: sends what is changed, shows what comes back. No framework.
+import { isChanged, keep, markTaken, movedPart, movedPiece, restore, valuesOf } from "./keeping.js";
+
 const at = (id) => document.getElementById(id);
 const board = at("class");
 const base = `/class/${board.dataset.id}`;
@@ -8,6 +10,7 @@ let lengthMs = Number(board.dataset.length);
 let waiting = Promise.resolve();
 let startMs = 0;
 let wanted = null;
+const STALE = 409;
 
 const ask = async (path, body) => {
   const content = JSON.stringify(body);
@@ -16,7 +19,7 @@ const ask = async (path, body) => {
     keepalive: content.length < 20_000, // what is typed last is sent also when the page is left; browsers allow 64 kB
   });
   const told = await answer.json();
-  if (!answer.ok) throw new Error(told.trouble || answer.statusText);
+  if (!answer.ok) throw Object.assign(new Error(told.trouble || answer.statusText), { status: answer.status });
   return told;
 };
 
@@ -24,20 +27,23 @@ const trouble = (text) => { at("trouble").textContent = text; at("trouble").hidd
 const status = (text) => { at("status").textContent = text; };
 
 // One after the other, so that each change knows the version before it.
-const inTurn = (work) => {
+const inTurn = (work, quiet) => {
   waiting = waiting.then(async () => {
     status(words.saving);
-    try { await work(); trouble(""); status(words.saved); }
-    catch (error) { trouble(error.message); status(words.unsaved); await refresh(); }
+    try { const told = await work(); trouble(""); status(told || words.saved); return true; }
+    catch (error) {
+      status(words.unsaved);
+      if (error.status === STALE) await refresh();
+      if (error.status === STALE || !quiet || !quiet()) trouble(error.message);
+      return false;
+    }
   });
   return waiting;
 };
 
 const refresh = async () => { try { show(await ask("/step", { by: 0 })); } catch { /* said already */ } };
 
-const openIds = () => [...document.querySelectorAll("#parts details[open]")].map((one) => one.id);
-
-const show = (state) => {
+const show = (state, moved) => {
   version = state.version;
   lengthMs = state.length_ms;
   at("title").textContent = document.title = state.title;
@@ -48,44 +54,21 @@ const show = (state) => {
   at("outside").hidden = !state.outside;
   if (document.activeElement !== at("text")) at("text").value = state.text;
   showTroubles(state.troubles);
-  const open = openIds();
-  const focus = document.activeElement;
-  const held = focus && at("parts").contains(focus) ? marked(focus) : null;
+  const kept = keep();
   at("parts").innerHTML = state.parts;
-  open.forEach((id) => { const one = at(id); if (one) one.open = true; });
-  if (held) {
-    refocus(held, focus);
-    if (timers.has(held.form)) resumed(held.form);
-  }
+  restore(kept, moved);
+  resumed(moved);
   script();
 };
 
-const marked = (one) => {
-  const form = one.closest("form, .buttons");
-  const home = one.closest("details");
-  const all = [...home.querySelectorAll("input, textarea, select, button")];
-  return { home: home.id, index: all.indexOf(one), form, start: one.selectionStart, end: one.selectionEnd, typed: one.value };
-};
-
-const refocus = (held, before) => {
-  const home = at(held.home);
-  if (!home) return;
-  const one = [...home.querySelectorAll("input, textarea, select, button")][held.index];
-  if (!one || one.name !== before.name) return;
-  if ("value" in one && one.tagName !== "BUTTON") one.value = held.typed;
-  one.focus({ preventScroll: true });
-  if (held.start !== undefined && held.start !== null && one.setSelectionRange) {
-    try { one.setSelectionRange(held.start, held.end); } catch { /* not a text field */ }
-  }
-};
-
 // What was typed while an answer was on its way stands in the new form now.
-const resumed = (before) => {
-  const form = document.activeElement.closest("form.asyougo");
-  if (!form) return;
-  clearTimeout(timers.get(before));
-  timers.delete(before);
-  sendSoon(form, () => send(form));
+const resumed = (moved = (id) => id) => {
+  for (const before of [...timers.keys()].filter((one) => !one.isConnected)) {
+    clearTimeout(timers.get(before));
+    timers.delete(before);
+    const form = at(moved(before.id) || "");
+    if (form && form.matches(".asyougo")) sendSoon(form, () => send(form, true));
+  }
 };
 
 const showTroubles = (found) => {
@@ -108,24 +91,39 @@ const script = async () => {
   } catch (error) { if (mine === asked) trouble(error.message); }
 };
 
-const change = (name, fields) => inTurn(async () => show(await ask("/change", { change: name, fields, version })));
+const change = (name, fields, { moved, form, quiet, told } = {}) => {
+  const sent = form ? valuesOf(form) : [];
+  return inTurn(async () => {
+    const state = await ask("/change", { change: name, fields, version });
+    markTaken(sent);
+    show(state, moved);
+    return told;
+  }, quiet);
+};
 const fieldsOf = (form) => Object.fromEntries(new FormData(form));
 
 // Typing is sent half a second after the first key that was not, and at once when a
-// field or the page is left: a pause is not waited for.
+// field or the page is left: a pause is not waited for. What makes no sense yet is told
+// of when its field is left.
 const timers = new Map();
-const sent = new WeakMap();
-const send = (form) => {
-  clearTimeout(timers.get(form));
-  timers.delete(form);
-  const now = JSON.stringify(fieldsOf(form));
-  if (sent.get(form) === now) return;
-  sent.set(form, now);
-  change(form.dataset.change, fieldsOf(form));
+const stop = (one) => { clearTimeout(timers.get(one)); timers.delete(one); };
+const named = (form) => [...form.elements].filter((one) => one.name);
+const send = (form, typing) => {
+  stop(form);
+  const changed = named(form).filter((one) => one.type !== "hidden" && isChanged(one));
+  if (!changed.length) {
+    if (form.querySelector("[aria-invalid]")) trouble("");
+    unmarked(form);
+    status(words.saved);
+    return;
+  }
+  const fields = Object.fromEntries(named(form).filter((one) => one.type === "hidden" || changed.includes(one)).map((one) => [one.name, one.value]));
+  change(form.dataset.change, fields, { form, quiet: () => typing && at(form.id).contains(document.activeElement) })
+    .then((good) => { if (!good && !typing) changed.forEach((one) => at(form.id).elements[one.name].setAttribute("aria-invalid", "true")); });
 };
+const unmarked = (form) => form.querySelectorAll("[aria-invalid]").forEach((one) => one.removeAttribute("aria-invalid"));
 const sendText = () => {
-  clearTimeout(timers.get(at("text")));
-  timers.delete(at("text"));
+  stop(at("text"));
   return inTurn(async () => show(await ask("/text", { text: at("text").value, version })));
 };
 const sendSoon = (one, sending) => {
@@ -134,27 +132,55 @@ const sendSoon = (one, sending) => {
 };
 document.addEventListener("input", (event) => {
   const form = event.target.closest("form.asyougo");
-  if (form) sendSoon(form, () => send(form));
+  if (form) {
+    event.target.removeAttribute("aria-invalid");
+    sendSoon(form, () => send(form, true));
+  }
+  const search = event.target.closest("form.search");
+  if (search) { clearTimeout(finding); finding = setTimeout(() => find(search), 300); }
   if (event.target === at("text")) sendSoon(at("text"), sendText);
 });
 window.addEventListener("pagehide", () => {
-  for (const one of [...timers.keys()]) { if (one === at("text")) sendText(); else send(one); }
+  for (const one of [...timers.keys()]) { if (one === at("text")) sendText(); else send(one, true); }
 });
 document.addEventListener("change", (event) => {
   const form = event.target.closest("form.asyougo");
-  if (form) send(form);
+  if (form) send(form, false);
 });
+
+// Movements are found while their words are typed; Enter takes one that has that name.
+let finding = 0;
+const find = async (form) => {
+  clearTimeout(finding);
+  const asking = new URLSearchParams({ words: form.words.value, does: form.dataset.does });
+  const found = await (await fetch(`${base}/library?${asking}`)).text();
+  const results = form.nextElementSibling;
+  results.innerHTML = found;
+  return results.firstElementChild.dataset.exact;
+};
+const take = (form, name) => {
+  const { section, movement } = fieldsOf(form);
+  change(form.dataset.does, { section, movement, name }, { told: `${words.added}: ${name}` });
+};
+document.addEventListener("toggle", (event) => {
+  const form = event.target.matches(".finder[open]") && event.target.querySelector("form.search");
+  if (form && form.words.value && !form.nextElementSibling.innerHTML) find(form);
+}, true);
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   event.preventDefault();
   if (form.classList.contains("search")) {
-    const found = await fetch(`${base}/library?words=${encodeURIComponent(form.words.value)}`);
-    document.querySelector(`.results[data-section="${form.dataset.section}"]`).innerHTML = await found.text();
+    const exact = await find(form);
+    if (!exact || form.dataset.does !== "add") return;
+    form.words.value = form.nextElementSibling.innerHTML = "";
+    take(form, exact);
   } else if (form.id === "would") {
     would(event.submitter.value);
+  } else if (form.classList.contains("asyougo")) {
+    send(form, false);
   } else if (form.dataset.change) {
-    change(form.dataset.change, fieldsOf(form));
+    change(form.dataset.change, fieldsOf(form), { form });
   }
 });
 
@@ -162,15 +188,21 @@ document.addEventListener("click", (event) => {
   const one = event.target.closest("button, rect");
   if (!one) return;
   const data = one.dataset;
-  if (data.move) change("move", { section: data.section, movement: data.movement, to: Number(data.movement) + Number(data.move) });
-  else if ("remove" in data) change("remove", { section: data.section, movement: data.movement });
-  else if (data.take) change("add", { section: one.closest(".results").dataset.section, name: data.take });
+  const section = Number(data.section), movement = Number(data.movement);
+  if (data.move) moveTo(section, movement, movement + Number(data.move));
+  else if ("remove" in data) change("remove", { section, movement }, { moved: movedPiece(section, movement, null) });
+  else if (data.movepart) change("move part", { section, to: section + Number(data.movepart) }, { moved: movedPart(section, section + Number(data.movepart)) });
+  else if ("removepart" in data) change("remove part", { section }, { moved: movedPart(section, null) });
+  else if (data.alike) change("rounds alike", { section, line: data.alike });
+  else if ("fill" in data) change("fill", { section });
+  else if (data.take) take(one.closest(".finder").querySelector("form.search"), data.take);
   else if (data.show) reveal(data.show);
   else if (data.piece) { reveal(data.piece); startMs = timeOf(one); }
   else if (data.hear !== undefined) hear(Number(data.hear), data.one === "1");
   else if ("hearStrip" in data) hear(startMs, false);
   else if (data.settle) inTurn(async () => show(await ask("/settle", { theirs: data.settle === "theirs" })));
 });
+const moveTo = (section, movement, to) => change("move", { section, movement, to }, { moved: movedPiece(section, movement, to) });
 
 const timeOf = (bar) => Math.round(lengthMs * Number(bar.getAttribute("x")) / 1000);
 
@@ -229,7 +261,7 @@ document.addEventListener("drop", (event) => {
   const over = event.target.closest("li.row[draggable]");
   if (!dragged || !over || over === dragged) return;
   event.preventDefault();
-  change("move", { section: dragged.dataset.section, movement: dragged.dataset.movement, to: over.dataset.movement });
+  moveTo(Number(dragged.dataset.section), Number(dragged.dataset.movement), Number(over.dataset.movement));
 });
 document.addEventListener("dragend", () => {
   document.querySelectorAll(".row.over, .row.dragged").forEach((row) => row.classList.remove("over", "dragged"));
