@@ -13,7 +13,6 @@ from typing import Any
 from urllib.parse import urlsplit
 
 TOP = Path(__file__).resolve().parents[2]
-TICKS_A_SECOND = os.sysconf("SC_CLK_TCK")
 
 Values = dict[str, Any]
 
@@ -83,10 +82,9 @@ class DeskProcess:
         self._process.communicate()
 
     def processor_ms(self) -> float:
-        """Return the processor time of the server so far."""
-        stat = Path(f"/proc/{self._process.pid}/stat").read_text("ascii")
-        fields = stat.rpartition(")")[2].split()
-        return 1000 * (int(fields[11]) + int(fields[12])) / TICKS_A_SECOND
+        """Return the processor time of the server's threads so far."""
+        tasks = Path(f"/proc/{self._process.pid}/task").glob("*/schedstat")
+        return sum(int(one.read_text("ascii").split()[0]) for one in tasks) / 1e6
 
     def memory_mb(self) -> float:
         """Return what the server and all that it started hold, shared pages once."""
