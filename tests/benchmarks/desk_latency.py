@@ -96,9 +96,7 @@ def p95(values: list[float]) -> float:
 
 def table(times: Times) -> bool:
     """Show a row of each; return whether all keep their limits by processor time."""
-    say(
-        f"{'ms':10} {'clock p50':>10} {'p95':>7} {'cpu p50':>10} {'p95':>7} {'limit':>7}"
-    )
+    say("ms          clock p50     p95    cpu p50     p95   limit")
     good = True
     for name, pairs in times.items():
         clock, cpu = (list(values) for values in zip(*pairs, strict=True))
