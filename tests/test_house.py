@@ -39,7 +39,6 @@ ALLOWED = {
     "sound.hearing.sii.octave_sii": STANDARD,
     "sound.hearing.sii.standard_speech_db": STANDARD,
     "takes.reading_script.read_script": FOR_TAKES,
-    "takes.reading_script.script_webvtt": FOR_TAKES,
     "takes.voice_folder.add_to_voice": FOR_TAKES,
 }
 """What only the outside names, each with its reason."""

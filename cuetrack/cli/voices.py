@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rich.table import Table
 
+from cuetrack.cli import voices_script
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 
@@ -20,6 +21,7 @@ names one with `voice: NAME`; without it, the first voice of its language speaks
 
   cuetrack voices                  who can speak
   cuetrack voices try clara        ten lines in a voice, with a verdict
+  cuetrack voices script my-class.yaml    what to read for a voice of your own
 """
 
 TRY = """\
@@ -48,6 +50,7 @@ def add_to(commands: Commands) -> None:
     )
     attempt.add_argument("name", metavar="NAME", help="a voice of the list")
     attempt.set_defaults(run=run_try)
+    voices_script.add_to(steps)
 
 
 def run_list(_: Namespace) -> int:

@@ -17,10 +17,10 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.documents.problems import Problems, shown
 from cuetrack.errors import PlacementError
-from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
 from cuetrack.movements.library import load_library
+from cuetrack.pipeline.read_voice import chooser_for, say_in
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.plan import reading
 from cuetrack.review.model import Severity
@@ -28,12 +28,12 @@ from cuetrack.review.reviewing import failing, problems_of, review
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.pace import LONGER, paced
 from cuetrack.speech.records import StoredTimings
-from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices
+from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices, recorded_in
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
-    from cuetrack.cues.model import CueSheet, PlacedSheet, SpeechTiming
+    from cuetrack.cues.model import Cue, CueSheet, PlacedSheet, SpeechTiming
     from cuetrack.cues.placement.learning import Ask
     from cuetrack.documents.places import Place
     from cuetrack.pipeline.watching import Watcher
@@ -56,7 +56,7 @@ def read_plan(path: Path | str) -> Plan:
     """
     return reading.read_plan(
         Path(path),
-        voices=_voice_names(),
+        voices=_voice_names(Path(path).parent),
         languages=phrase_languages(),
         library=load_library,
     )
@@ -71,15 +71,16 @@ def plan_from_text(text: str, path: Path) -> Plan:
         text,
         str(path),
         folder=path.parent,
-        voices=_voice_names(),
+        voices=_voice_names(path.parent),
         languages=phrase_languages(),
         library=load_library,
     )
 
 
-def _voice_names() -> tuple[str, ...]:
+def _voice_names(folder: Path) -> tuple[str, ...]:
+    """Return the names of all voices, recorded ones beside a plan with them."""
     embedded = tuple(f"{ESPEAK_PREFIX}{code}" for code in espeak_languages())
-    return (*known_voices(), *embedded)
+    return (*known_voices(), *recorded_in(folder), *embedded)
 
 
 def voice_of(plan: Plan) -> Voice:
@@ -91,15 +92,24 @@ def voice_of(plan: Plan) -> Voice:
 def cue_sheet(plan: Plan) -> CueSheet:
     """Return every cue of the class, worded but not yet placed.
 
-    Raises PlanError for a text that became too long to be spoken at once.
+    For a voice that was read, in words that were, where there are any. Raises PlanError
+    for a text that became too long to be spoken at once.
+    """
+    voice = voice_of(plan) if plan.voice else None
+    return written_sheet(plan, say_in(plan, voice), chooser_for(voice))
+
+
+def written_sheet(
+    plan: Plan,
+    say: Callable[[str], str],
+    choose: Callable[[Iterable[Cue]], tuple[Cue, ...]],
+) -> CueSheet:
+    """Return every cue of the class as ``say`` puts it, in variants as chosen.
+
+    Raises as `cue_sheet` does.
     """
     phrases = load_language(plan.language).phrases
-    say = partial(
-        say_as,
-        language=plan.language,
-        pronunciations=(*plan.pronunciations, *phrases.pronunciations),
-    )
-    sheet = write_cues(plan, lay_out(plan), phrases, say)
+    sheet = write_cues(plan, lay_out(plan), phrases, say, choose=choose)
     _refuse_endless(plan, sheet)
     return sheet
 

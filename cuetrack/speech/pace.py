@@ -27,7 +27,9 @@ _JOINT: Final = ", "
 
 
 def paced(voice: Voice, pace: Pace) -> Voice:
-    """Return a voice at a pace; a system voice keeps its own."""
+    """Return a voice at a pace; that of a system or a person keeps its own."""
+    if voice.filling is not None:
+        return replace(voice, filling=paced(voice.filling, pace))
     if pace is Pace.USUAL or voice.engine not in _USUAL:
         return voice
     name, usual = _USUAL[voice.engine]

@@ -127,6 +127,13 @@ def _named(name: str, beside: Path | None = None) -> Voice:
     return voice_in(files[found])
 
 
+def recorded_in(folder: Path) -> tuple[str, ...]:
+    """Return the names of the recorded voices whose folders lie in one, sorted."""
+    if not may_be_read(folder):
+        return ()
+    return tuple(sorted(path.name for path in folder.iterdir() if _is_recorded(path)))
+
+
 def _is_recorded(folder: Path) -> bool:
     """Return whether a folder that may be read is that of a recorded voice."""
     try:

@@ -22,20 +22,30 @@ if TYPE_CHECKING:
 
 MOST_BYTES: Final = 8 * 2**20
 MOST_LINES: Final = 20_000
-_KIND: Final = re.compile(r"<c\.([a-z-]+)>")
+_CLASSES: Final = re.compile(r"<c\.([a-z-]+)\.([a-z-]+)>")
 _LANGUAGE: Final = re.compile(r"^Language: ([A-Za-z0-9-]{2,35})$", re.MULTILINE)
 
 
 class LineKind(StrEnum):
-    """What a line is for; a reading begins with the first kind, and so on."""
+    """What a line is for."""
 
     COUNT = "count-word"
-    """Read to a click, a word at a time."""
     START = "start"
     STOP = "stop"
     TIME_CALL = "time-call"
     SAFETY = "safety"
     SENTENCE = "sentence"
+
+
+class ReadingPart(StrEnum):
+    """The parts of a reading, in their order."""
+
+    COUNTS = "counts"
+    """The words of a count, read to a click, a word at a time."""
+    ENOUGH = "enough"
+    """What a class must have, in the fewest words it may be said in."""
+    FULL = "full"
+    SHORTER = "shorter"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +58,7 @@ class ReadingLine:
     id: str
     text: str
     kind: LineKind
+    part: ReadingPart
     start_ms: int
     end_ms: int
 
@@ -59,15 +70,20 @@ class ReadingScript:
     language: str
     lines: tuple[ReadingLine, ...]
 
+    @property
+    def length_ms(self) -> int:
+        """How long a steady reading of it takes."""
+        return self.lines[-1].end_ms if self.lines else 0
+
 
 def script_webvtt(script: ReadingScript) -> str:
-    """Return a script as WebVTT: the kind of a line is the class of its text."""
+    """Return a script as WebVTT: kind and part of a line are classes of its text."""
     cues = [
         TimedText(
             id=line.id,
             start_ms=line.start_ms,
             end_ms=line.end_ms,
-            text=f"<c.{line.kind}>{escaped(line.text)}</c>",
+            text=f"<c.{line.kind}.{line.part}>{escaped(line.text)}</c>",
         )
         for line in script.lines
     ]
@@ -102,9 +118,14 @@ def read_script(path: Path) -> ReadingScript:
 
 
 def _line_of(cue: TimedText, path: Path) -> ReadingLine:
-    text, kind = unescaped(cue.text), _KIND.match(cue.text)
-    if kind is None or kind[1] not in set(LineKind):
-        raise SpeechError(f"the line {text!r} has no kind that is known.", file=path)
+    text, found = unescaped(cue.text), _CLASSES.match(cue.text)
+    kind_name, part_name = found.groups() if found else ("", "")
+    try:
+        kind, part = LineKind(kind_name), ReadingPart(part_name)
+    except ValueError:
+        raise SpeechError(
+            f"the line {text!r} has no kind that is known.", file=path
+        ) from None
     if not cue.id or line_id(text) != cue.id:
         raise SpeechError(
             f"the line {text!r} was changed: its id is no longer its own.",
@@ -114,7 +135,8 @@ def _line_of(cue: TimedText, path: Path) -> ReadingLine:
     return ReadingLine(
         id=cue.id,
         text=text,
-        kind=LineKind(kind[1]),
+        kind=kind,
+        part=part,
         start_ms=cue.start_ms,
         end_ms=cue.end_ms,
     )

@@ -12,7 +12,7 @@ from cuetrack.cli.main import main
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 COMMANDS = [
     *("new", "words", "check", "make", "batch", "handout", "hear", "verify", "voices"),
-    *("voices try",),
+    *("voices try", "voices script"),
     *("movements", "weeks", "gentler", "brisker"),
 ]
 TROUBLED = """\

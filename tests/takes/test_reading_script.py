@@ -11,6 +11,7 @@ from cuetrack.speech.breaths import breaths_of, line_id
 from cuetrack.takes.reading_script import (
     LineKind,
     ReadingLine,
+    ReadingPart,
     ReadingScript,
     read_script,
     script_webvtt,
@@ -28,6 +29,7 @@ def script(texts=SAID):
                 id=line_id(text),
                 text=text,
                 kind=kinds[number % len(kinds)],
+                part=ReadingPart.FULL,
                 start_ms=2000 * number,
                 end_ms=2000 * number + 1500,
             )

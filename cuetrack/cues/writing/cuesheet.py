@@ -79,6 +79,8 @@ def write_cues(
     phrases: Phrases,
     say: Callable[[str], str],
     writers: Sequence[Writer] = WRITERS,
+    *,
+    choose: Callable[[Iterable[Cue]], Iterable[Cue]] = choose_variants,
 ) -> CueSheet:
     """Return every cue and tone of a class.
 
@@ -94,6 +96,8 @@ def write_cues(
         Turns a text as shown into the text a voice is given.
     writers : sequence of Writer
         Who write what is said, besides the clock.
+    choose : callable
+        Says in which variants the cues may be said.
     """
     context = context_of(plan, timeline, phrases, say)
     clock, calls = clock_cues(context), time_call_cues(context)
@@ -107,7 +111,7 @@ def write_cues(
         title=plan.title,
         language=phrases.language,
         timeline=timeline,
-        cues=tuple(_numbered(choose_variants(wanted))),
+        cues=tuple(_numbered(choose(wanted))),
         tones=tuple(
             sorted((*clock.tones, *calls.tones), key=lambda tone: tone.start_ms)
         ),
