@@ -28,11 +28,13 @@ POLICY: Final = (
     "media-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; "
     "frame-ancestors 'none'"
 )
+# With "no-referrer" a form's origin would be "null" (Fetch, "append a request Origin
+# header"), and the desk could not tell its own forms from others.
 HEADERS: Final = (
     ("content-security-policy", POLICY),
     ("x-content-type-options", "nosniff"),
     ("x-frame-options", "DENY"),
-    ("referrer-policy", "no-referrer"),
+    ("referrer-policy", "same-origin"),
     ("cross-origin-opener-policy", "same-origin"),
     ("cross-origin-resource-policy", "same-origin"),
     ("cache-control", "no-store"),

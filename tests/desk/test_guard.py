@@ -86,6 +86,7 @@ def test_each_answer_forbids_frames_and_foreign_content(leader):
         assert "frame-ancestors 'none'" in policy
         assert "unsafe" not in policy
         assert headers["x-content-type-options"] == "nosniff"
+        assert headers["referrer-policy"] == "same-origin"
 
 
 @pytest.mark.parametrize(

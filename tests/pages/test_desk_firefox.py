@@ -1,0 +1,79 @@
+"""The main way through the desk in Firefox: from nothing to a class that is made."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+import pytest
+import uvicorn
+
+from cuetrack.desk.serving import started
+from tests.pages.firefox import Firefox, firefox_program
+
+ENTER = "\ue007"
+TAB = "\ue004"
+"""Keys as WebDriver (W3C) writes them, section 17.4.2."""
+
+
+@pytest.fixture
+def desk(tmp_path):
+    """A desk that answers, its folder empty."""
+    folder = tmp_path / "classes"
+    folder.mkdir()
+    start = started(folder)
+    server = uvicorn.Server(uvicorn.Config(start.app, log_level="critical"))
+    thread = threading.Thread(
+        target=server.run, kwargs={"sockets": [start.bound]}, daemon=True
+    )
+    thread.start()
+    yield start.address, folder
+    server.should_exit = True
+    thread.join(timeout=10)
+    start.desk.close()
+
+
+@pytest.fixture
+def firefox(tmp_path):
+    """A Firefox of its own; left out where there is none."""
+    program = firefox_program()
+    if program is None:
+        pytest.skip("no Firefox to open the desk with; install it as your system does")
+    profile = tmp_path / "profile"
+    profile.mkdir()
+    firefox = Firefox(program, profile)
+    yield firefox
+    firefox.close()
+
+
+def until(true, seconds=30):
+    """Wait until something is true."""
+    end_s = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end_s
+        time.sleep(0.05)
+
+
+def test_the_main_way_goes_in_firefox(firefox, desk):
+    """A ready class taken, a piece reworded and undone by keys, and the make begun."""
+    address, folder = desk
+    firefox.go(address)
+    firefox.click("form[action='/ready/0'] button")
+    firefox.find("#script li")
+    plan = folder / "twelve-gentle-minutes.yaml"
+    before = plan.read_text("utf-8")
+    assert firefox.text("#length") == "12:00"
+    assert firefox.run("return document.querySelectorAll('#strip rect').length") > 10
+    firefox.keys("#piece-1-0 > summary", ENTER)
+    firefox.keys("#piece-1-0 [name=easier]", "Do a little less." + TAB)
+    until(lambda: "Do a little less." in plan.read_text("utf-8"))
+    assert firefox.run("return document.activeElement.name") == "harder"
+    firefox.keys("#undo:enabled", ENTER)
+    until(lambda: plan.read_text("utf-8") == before)
+    firefox.click("#make")
+    until(lambda: firefox.run("return !document.getElementById('progress').hidden"))
+    firefox.click("#cancel")
+    until(lambda: firefox.run("return document.getElementById('progress').hidden"))
+    assert "CSP" not in firefox.run(
+        "return document.getElementById('trouble').textContent"
+    )
