@@ -25,7 +25,7 @@ from cuetrack.desk.classes import StaleClassError
 from cuetrack.desk.guard import TooLargeError
 from cuetrack.desk.library_search import found_for
 from cuetrack.desk.pieces import hear_piece, room_words, verdict_of
-from cuetrack.desk.ready import READY_CLASSES, new_class, ready_class
+from cuetrack.desk.ready import QUESTIONS, READY_CLASSES, new_class, ready_class
 from cuetrack.desk.shelf import NotOnTheShelfError
 from cuetrack.desk.templating import desk_words, render
 from cuetrack.desk.work import in_process
@@ -77,6 +77,7 @@ def application(desk: ClassDesk) -> Starlette:
         StaleClassError: _stale,
         CuetrackError: _refused,
         TooLargeError: _too_large,
+        Exception: _failed,
     }
     return Starlette(routes=routes, exception_handlers=handlers)
 
@@ -97,6 +98,14 @@ async def _too_large(_: Request, __: Exception) -> Response:
     return PlainTextResponse("That is too large.", 413)
 
 
+async def _failed(request: Request, _: Exception) -> Response:
+    """Say that something went wrong in the desk itself; the window tells more."""
+    told = desk_words()["failed"]
+    if request.method == "GET":
+        return HTMLResponse(render("trouble.html", told=told), 500)
+    return JSONResponse({"trouble": told}, 500)
+
+
 async def shelf_page(desk: ClassDesk, _: Request) -> Response:
     """Show the classes of the folder, and ways to a new one."""
     shown = await run_in_threadpool(desk.summaries)
@@ -105,9 +114,10 @@ async def shelf_page(desk: ClassDesk, _: Request) -> Response:
 
 async def new_page(desk: ClassDesk, request: Request) -> Response:
     """Ask a few questions, and make a plan of the answers."""
+    answers = dict.fromkeys(QUESTIONS, "")
     if request.method == "GET":
-        return HTMLResponse(render("new.html", answers={}, trouble=""))
-    answers = {name: str(value) for name, value in (await request.form()).items()}
+        return HTMLResponse(render("new.html", answers=answers, trouble=""))
+    answers |= {name: str(value) for name, value in (await request.form()).items()}
     try:
         plan_text, title = await run_in_threadpool(new_class, answers)
     except (CuetrackError, ValueError) as error:

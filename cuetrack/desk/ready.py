@@ -27,6 +27,17 @@ class ReadyClass:
     wishes: ClassRequest
 
 
+QUESTIONS: Final = (
+    "title",
+    "minutes",
+    "who",
+    "level",
+    "equipment",
+    "regions",
+    "coaching",
+)
+"""What is asked of a new class, by the names of its fields."""
+
 ACCEPTED: Final = partial(nothing_to_mend, path=Path("new.yaml"))
 """Only a class of which the review says nothing that has to be mended."""
 

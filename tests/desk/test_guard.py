@@ -155,6 +155,15 @@ def test_looking_again_takes_nothing_back(folder, start, leader):
     assert odd.status_code == 400
 
 
+def test_every_page_opens(leader):
+    """The list, the questions, a class; and one that is gone says so."""
+    for path in ("/", "/new", f"/class/{short_id()}"):
+        answer = leader.get(path)
+        assert answer.status_code == 200
+        assert "</html>" in answer.text
+    assert leader.get(f"/class/{'0' * 16}").status_code == 404
+
+
 def test_a_title_with_a_script_is_shown_as_text(folder, leader):
     """In the list, on the page, in the strip's labels and in the text panel."""
     text = SHORT_CLASS.replace(
