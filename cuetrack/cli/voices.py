@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rich.table import Table
 
-from cuetrack.cli import voices_script
+from cuetrack.cli import voices_record, voices_script
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 
@@ -22,6 +22,7 @@ names one with `voice: NAME`; without it, the first voice of its language speaks
   cuetrack voices                  who can speak
   cuetrack voices try clara        ten lines in a voice, with a verdict
   cuetrack voices script my-class.yaml    what to read for a voice of your own
+  cuetrack voices record trial.m4a --first    is it recorded well enough?
 """
 
 TRY = """\
@@ -51,6 +52,7 @@ def add_to(commands: Commands) -> None:
     attempt.add_argument("name", metavar="NAME", help="a voice of the list")
     attempt.set_defaults(run=run_try)
     voices_script.add_to(steps)
+    voices_record.add_to(steps)
 
 
 def run_list(_: Namespace) -> int:

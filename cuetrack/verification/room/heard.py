@@ -94,7 +94,7 @@ def hear(sound: SoundFile) -> KeptSound:
     TrackError
         When it turns out to be damaged on the way.
     """
-    meter = _TopMeter()
+    meter = TopMeter()
     bands = _BandPowerCurve()
     narrow: list[HalfFloats] = []
     thin = soxr.ResampleStream(WIDE_HZ, NARROW_HZ, 1, quality="MQ")
@@ -114,7 +114,7 @@ def hear(sound: SoundFile) -> KeptSound:
     )
 
 
-def _wide_blocks(sound: SoundFile, meter: _TopMeter) -> Iterator[Samples]:
+def _wide_blocks(sound: SoundFile, meter: TopMeter) -> Iterator[Samples]:
     """Yield the mean of all channels at ``WIDE_HZ``."""
     resampler = soxr.ResampleStream(sound.rate_hz, WIDE_HZ, 1, quality="MQ")
     for block in sound.blocks():
@@ -123,7 +123,7 @@ def _wide_blocks(sound: SoundFile, meter: _TopMeter) -> Iterator[Samples]:
     yield resampler.resample_chunk(np.empty(0, np.float32), last=True)
 
 
-class _TopMeter:
+class TopMeter:
     """Looks for samples that stand at the very top in a row."""
 
     def __init__(self) -> None:
@@ -133,6 +133,7 @@ class _TopMeter:
         self._heights = np.zeros(_HEIGHTS + 1, np.int64)
 
     def add(self, block: npt.NDArray[np.float32]) -> None:
+        """Take the next samples in, of any shape."""
         tall = np.abs(block)
         peak = float(tall.max(initial=0.0))
         self.peak = max(self.peak, peak)
