@@ -99,7 +99,7 @@ def works_of(
     """
     works = []
     for plan, voice, extension in product(plans, voices, formats):
-        parts = [safe_name(voice or "")] if len(voices) > 1 else []
+        parts = [safe_name(Path(voice or "").name)] if len(voices) > 1 else []
         parts += [extension] if len(formats) > 1 else []
         works.append(
             Work(

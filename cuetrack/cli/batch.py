@@ -71,7 +71,7 @@ def add_to(commands: Commands) -> None:
     command.add_argument(
         "--voice",
         action="append",
-        metavar="NAME",
+        metavar="NAME|FOLDER",
         help="several if you like (default: the voice of each plan)",
     )
     _add_who_works(command)
@@ -136,20 +136,25 @@ def wanted(arguments: Namespace) -> list[Work]:
     Raises UsageError when the command asks for what there is not.
     """
     from cuetrack.batch.work import plans_of, works_of
-    from cuetrack.speech.voices import voice_named
 
     source: Path = arguments.plans
-    voices = list(dict.fromkeys(arguments.voice or (None,)))
-    for voice in filter(None, voices):
-        voice_named(voice)
+    asked = [_seen_from_anywhere(voice) for voice in arguments.voice or ()]
     return works_of(
         plans_of(source),
         out=arguments.out or (source if source.is_dir() else source.parent),
         formats=list(dict.fromkeys(arguments.format or (DEFAULT_FORMAT,))),
-        voices=voices,
+        voices=list(dict.fromkeys(asked)) or [None],
         handouts=arguments.all,
         overwrite=arguments.overwrite,
     )
+
+
+def _seen_from_anywhere(name: str) -> str:
+    """Return the name of a voice that there is, or the whole path of its folder."""
+    from cuetrack.speech.voices import voice_named
+
+    voice = voice_named(name)
+    return str(voice.folder) if voice.recorded else name
 
 
 def done(works: Sequence[Work], arguments: Namespace) -> Iterator[Outcome]:

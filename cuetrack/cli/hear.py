@@ -61,7 +61,9 @@ def add_to(commands: Commands) -> None:
     length.add_argument(
         "--one-cue", action="store_true", help="only the first cue from there on"
     )
-    command.add_argument("--voice", metavar="NAME", help="who says a line of yours")
+    command.add_argument(
+        "--voice", metavar="NAME|FOLDER", help="who says a line of yours"
+    )
     command.add_argument(
         "--language", default="en", metavar="CODE", help="of a line of yours (en)"
     )

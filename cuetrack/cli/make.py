@@ -55,6 +55,9 @@ Files that are already there are kept unless you say --overwrite. Where nothing 
 changed since the last make, nothing is done; --again makes the track all the same.
 """
 
+MOST_FILLED = 5
+"""How many texts that another voice says are shown; a sheet has them all."""
+
 HEARING_LIMITS = (
     "Reckoned, not heard by anybody: listen in your own room before the class. What "
     "the figures rest on and leave out: cuetrack make --hearing."
@@ -218,6 +221,31 @@ def show_made(made: Made, *, every_cue: bool) -> None:
     show_files(screen, made)
 
 
+def show_person(screen: Console, made: Made) -> None:
+    """Show whose voice is heard, and what another one says in its place."""
+    from cuetrack.pipeline.checking import voice_of
+
+    person = made.cue_file.speech and made.cue_file.speech.person
+    if not person:
+        return
+    screen.print(f"Read by {person.name}; {person.consent}.", markup=False)
+    if not made.filled_in:
+        return
+    count = len(made.filled_in)
+    screen.print(
+        f"{person.filled_by} says {count} {'text' if count == 1 else 'texts'} that "
+        f"{person.name} has not read:",
+        markup=False,
+    )
+    for text in made.filled_in[:MOST_FILLED]:
+        screen.print(f"  {text}", markup=False)
+    if count > MOST_FILLED:
+        screen.print(f"  and {count - MOST_FILLED} more.")
+    folder = voice_of(made.plan).folder
+    again = f"cuetrack voices script {made.plan.file} --missing-from {folder}"
+    screen.print(f"A sheet of what to read: {again}", soft_wrap=True, markup=False)
+
+
 def show_files(screen: Console, made: Made) -> None:
     """Show what was written, how loud it is and what to do next."""
     levels = made.levels
@@ -226,6 +254,7 @@ def show_files(screen: Console, made: Made) -> None:
         f"Voice {made.voice}; {made.spoken_anew} wordings spoken anew, the others "
         "from the store."
     )
+    show_person(screen, made)
     screen.print(
         f"Loudness {levels.integrated_lufs:.1f} LUFS, true peak "
         f"{levels.true_peak_dbtp:.1f} dBTP, measured after encoding."

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from cuetrack.cli.subcommands import Commands
+    from cuetrack.speech.model import Voice
 
 ABOUT = """\
 List the voices cuetrack can use: those it brings, and those you added. A plan
@@ -74,13 +75,20 @@ def run_list(_: Namespace) -> int:
         pace = str(voice.words_a_minute or "not measured")
         ready = missing_of(voice) or "yes"
         table.add_row(voice.name, voice.language, voice.engine, pace, ready)
-        licences.append((voice.name, voice.licence or "not stated"))
+        licences.append((voice.name, _licence(voice)))
     screen = console()
     screen.print(table)
     screen.print("\nLicences", style="bold")
     for name, licence in licences:
         screen.print(f"{name}: {' '.join(licence.split())}")
     return 0
+
+
+def _licence(voice: Voice) -> str:
+    if voice.recorded is None:
+        return voice.licence or "not stated"
+    agreed = voice.recorded.consent
+    return f"read by {voice.recorded.who}; {agreed.by} agreed on {agreed.day}"
 
 
 def run_try(arguments: Namespace) -> int:

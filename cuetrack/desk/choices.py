@@ -18,7 +18,7 @@ from cuetrack.plan.model import (
     SectionKind,
     TimeCalls,
 )
-from cuetrack.speech.voices import known_voices
+from cuetrack.speech.voices import known_voices, recorded_in
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def choices_for(plan: Plan, made: Collection[str]) -> dict[str, Any]:
     )
     words = desk_words()
     return {
-        "voices": known_voices(),
+        "voices": (*known_voices(), *recorded_in(Path(plan.file).parent)),
         "styles": tuple(map(str, MusicStyle)),
         "settings": tuple(
             (name, words[key], str(value), _worded(name, kind))

