@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.desk import movement_forms, part_forms
 from cuetrack.desk.fields import lines_in, number_in, time_or_usual, word_in
+from cuetrack.desk.remedies import mend
 from cuetrack.errors import UsageError
 from cuetrack.plan.model import (
     Acknowledgement,
@@ -114,5 +115,6 @@ CHANGES: Final[Mapping[str, Callable[[Plan, Fields], Plan]]] = {
     "say": part_forms.say,
     "unsay": part_forms.unsay,
     "acknowledge": _acknowledge,
+    "mend": mend,
 }
 """Every change that a form may ask for, by its name."""

@@ -16,6 +16,7 @@ from cuetrack.desk.fields import facts_in, lines_in
 from cuetrack.desk.group_text import with_group
 from cuetrack.desk.lending import Lending
 from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
+from cuetrack.desk.made_words import made_words
 from cuetrack.desk.music_text import with_music_files
 from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of
 from cuetrack.desk.templating import render
@@ -28,10 +29,11 @@ from cuetrack.planning.editing import rewritten
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterable
     from pathlib import Path
 
     from cuetrack.desk.draft import Draft
+    from cuetrack.desk.versions import PlanVersion
     from cuetrack.plan.model import Plan
 
 
@@ -93,6 +95,13 @@ class ClassDesk:
         write_text(path, text)
         return id_of(path.name)
 
+    def add_versions(
+        self, opened: OpenClass, versions: Iterable[PlanVersion]
+    ) -> list[dict[str, str]]:
+        """Write versions of a class as classes of their own and return which."""
+        texts = [(one.plan.title, opened.text_of(one.plan)) for one in versions]
+        return [{"id": self.add(title, text), "title": title} for title, text in texts]
+
     def open(self, plan_id: str) -> OpenClass:
         """Return a class to work on, its draft as it was left.
 
@@ -129,7 +138,8 @@ class ClassDesk:
             "share": round(state.share, 3) if state else 0,
             "left_s": state.seconds_left if state else None,
             "told": state.told if state else "",
-            "files": sorted(self.files_of(plan_id)),
+            "files": sorted(files := self.files_of(plan_id)),
+            "named": made_words(files),
             "lent": _lent_values(lent) if lent else None,
         }
 
@@ -230,6 +240,10 @@ class OpenClass:
         with self._lock:
             self._become(self._present(), wanted, self.draft.text)
         return self.state()
+
+    def text_of(self, wanted: Plan) -> str:
+        """Return the text of the class changed so that it means another plan."""
+        return rewritten(self.draft.text, self._present(), wanted, self._read)
 
     def _become(self, plan: Plan, wanted: Plan, text: str) -> None:
         self.draft.write(rewritten(text, plan, wanted, self._read, note=None))

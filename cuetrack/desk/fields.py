@@ -41,6 +41,13 @@ def number_in(fields: Fields, name: str) -> int:
         raise UsageError(f'"{fields[name]}" is no whole number.') from error
 
 
+def whole_number(text: str) -> int:
+    """Return a number that is no name, sign or fraction. Raises UsageError else."""
+    if not (text.isascii() and text.isdigit() and len(text) <= 9):
+        raise UsageError(f'"{text}" is no whole number.')
+    return int(text)
+
+
 def word_in(fields: Fields, name: str) -> str:
     """Return a line of words, with single spaces."""
     return " ".join(str(fields[name]).split())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.desk.remedies import OF_A_MOVEMENT, WAY_OF
 from cuetrack.desk.templating import desk_words
 from cuetrack.movements.sides import NAMED_SIDES
 from cuetrack.movements.strains import motion_of
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from cuetrack.pipeline.checking import Checked
     from cuetrack.plan.model import Plan, Section
     from cuetrack.plan.parts import RoundChange
+    from cuetrack.review.model import Finding
 
 STRIP_WIDTH: Final = 1000
 STRIP_HEIGHT: Final = 100
@@ -98,7 +100,10 @@ class ShownLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remark:
-    """A finding of the review; ``piece`` is where it belongs, empty for the class."""
+    """A finding of the review; ``piece`` is where it belongs, empty for the class.
+
+    ``mends`` says what one press does about it, empty where none does.
+    """
 
     rule: str
     severity: str
@@ -109,6 +114,7 @@ class Remark:
     source: str
     piece: str
     answered: str
+    mends: str
 
 
 def bars_of(timeline: Timeline) -> tuple[StripBar, ...]:
@@ -333,16 +339,29 @@ def remarks_of(checked: Checked) -> tuple[Remark, ...]:
     order = {severity: number for number, severity in enumerate(Severity)}
     found = sorted(checked.findings, key=lambda f: (f.acknowledged, order[f.severity]))
     return tuple(
-        Remark(
-            rule=one.rule.id,
-            severity=str(one.severity),
-            title=one.rule.title,
-            what=one.what,
-            why=one.rule.why,
-            remedy=one.rule.remedy,
-            source=one.rule.source,
-            piece=pieces.get(one.segments[0], "") if one.segments else "",
-            answered=one.reason or "",
-        )
+        _remark(one, pieces.get(one.segments[0], "") if one.segments else "")
         for one in found
     )
+
+
+def _remark(one: Finding, piece: str) -> Remark:
+    return Remark(
+        rule=one.rule.id,
+        severity=str(one.severity),
+        title=one.rule.title,
+        what=one.what,
+        why=one.rule.why,
+        remedy=one.rule.remedy,
+        source=one.rule.source,
+        piece=piece,
+        answered=one.reason or "",
+        mends=_mends(one.rule.id, piece),
+    )
+
+
+def _mends(rule: str, piece: str) -> str:
+    """Return the words for what one press does about a rule, if it does anything."""
+    way = WAY_OF.get(rule)
+    if way is None or (way in OF_A_MOVEMENT and not piece.startswith("piece-")):
+        return ""
+    return desk_words()[f"mend {way}"]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tempfile
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -22,26 +21,30 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from cuetrack.desk.classes import StaleClassError
+from cuetrack.desk.fields import whole_number
 from cuetrack.desk.guard import TooLargeError
 from cuetrack.desk.library_search import found_for
 from cuetrack.desk.pieces import hear_piece, room_words, verdict_of
-from cuetrack.desk.ready import QUESTIONS, READY_CLASSES, new_class, ready_class
+from cuetrack.desk.ready import (
+    QUESTIONS,
+    READY_CLASSES,
+    empty_class,
+    new_class,
+    ready_class,
+)
 from cuetrack.desk.shelf import NotOnTheShelfError
 from cuetrack.desk.templating import desk_words, render
+from cuetrack.desk.versions import changes_to, versions_for
 from cuetrack.desk.work import in_process
 from cuetrack.errors import CuetrackError, UsageError
 from cuetrack.movements.figure.sketch import panels_of
 from cuetrack.movements.figure.svg import svg_of
 from cuetrack.movements.strains import motion_of
-from cuetrack.planning.diff import changes
-from cuetrack.planning.fitting import FittedPlan, fit
-from cuetrack.planning.variants import Manner, version
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
     from cuetrack.desk.classes import ClassDesk, OpenClass
-    from cuetrack.plan.model import Plan
 
 STATIC: Final = Path(__file__).parent / "static"
 
@@ -118,8 +121,9 @@ async def new_page(desk: ClassDesk, request: Request) -> Response:
     if request.method == "GET":
         return HTMLResponse(render("new.html", answers=answers, trouble=""))
     answers |= {name: str(value) for name, value in (await request.form()).items()}
+    begin = empty_class if answers.get("begin") == "empty" else new_class
     try:
-        plan_text, title = await run_in_threadpool(new_class, answers)
+        plan_text, title = await run_in_threadpool(begin, answers)
     except (CuetrackError, ValueError) as error:
         page = render("new.html", answers=answers, trouble=str(error))
         return HTMLResponse(page, 400)
@@ -221,45 +225,27 @@ async def hear(desk: ClassDesk, request: Request) -> Response:
             in_process,
             hear_piece,
             str(path),
-            _whole_number(asked.get("from", "0")),
-            _whole_number(asked.get("lasting", "60000")),
+            whole_number(asked.get("from", "0")),
+            whole_number(asked.get("lasting", "60000")),
             asked.get("one") == "1",
             str(out),
         )
         return Response(out.read_bytes(), media_type="audio/mpeg")
 
 
-def _whole_number(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and len(text) <= 9):
-        raise UsageError(f'"{text}" is no whole number.')
-    return int(text)
-
-
 async def would(desk: ClassDesk, request: Request) -> Response:
-    """Show what a fit, a gentler or a brisker version would change, or do it."""
+    """Show what a fit, another version or the next weeks would change, or do it."""
     asked = await _json(request)
     opened = await run_in_threadpool(lambda: _open(desk, request))
-    plan = opened.plan
-    wanted = await run_in_threadpool(partial(_wanted, plan, asked))
-    if asked.get("do"):
-        return JSONResponse(await run_in_threadpool(opened.become, wanted))
-    rows = [[c.what, c.before, c.after] for c in changes(plan, wanted)]
-    return JSONResponse({"changes": rows})
-
-
-def _wanted(plan: Plan, asked: dict[str, Any]) -> Plan:
-    kind = asked.get("kind")
-    if kind in set(Manner):
-        return version(plan, Manner(kind))
-    if kind != "fit":
-        raise UsageError("There is no such way to change a class.")
-    found = fit(plan, _whole_number(str(asked.get("slot_ms", ""))))
-    if not isinstance(found, FittedPlan):
-        raise UsageError(
-            "No small change makes the class that long.",
-            "Choose a time nearer to what it lasts, or add or take out a movement.",
-        )
-    return replace(found.plan, file=plan.file)
+    wanted = await run_in_threadpool(versions_for, opened.plan, asked)
+    match asked.get("do"):
+        case "here":
+            return JSONResponse(await run_in_threadpool(opened.become, wanted[0].plan))
+        case "beside":
+            new = await run_in_threadpool(desk.add_versions, opened, wanted)
+            return JSONResponse({"classes": new})
+    rows = await run_in_threadpool(changes_to, opened.plan, wanted)
+    return JSONResponse({"changes": rows, "several": len(wanted) > 1})
 
 
 async def make(desk: ClassDesk, request: Request) -> Response:

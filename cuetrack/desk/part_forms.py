@@ -76,12 +76,20 @@ def fill(plan: Plan, fields: Fields) -> Plan:
     """Make a part as long or short as the stated length of the class asks."""
     section = section_in(plan, fields)
     apart_ms = (plan.lasts_ms or 0) - lay_out(plan).end_ms
+    return with_section(plan, fields, longer_by(section, apart_ms))
+
+
+def longer_by(section: Section, by_ms: int) -> Section:
+    """Return a section without intervals longer, or shorter, by some time.
+
+    Movements of one length stay so, as far as whole seconds allow. Raises UsageError
+    when too little would be left of one.
+    """
     times = [movement.duration_ms or 0 for movement in section.movements]
-    total_ms = sum(times) + apart_ms
-    shares = share_out(total_ms, len(times))
+    shares = share_out(sum(times) + by_ms, len(times))
     if len(set(times)) > 1:
-        parts = share_out(abs(apart_ms), len(times))
-        sign = 1 if apart_ms > 0 else -1
+        parts = share_out(abs(by_ms), len(times))
+        sign = 1 if by_ms > 0 else -1
         shares = tuple(a + sign * b for a, b in zip(times, parts, strict=True))
     if min(shares) < SHORTEST_REST_MS or section.intervals is not None:
         raise UsageError("There is too little in this part to take it from.")
@@ -89,7 +97,7 @@ def fill(plan: Plan, fields: Fields) -> Plan:
         replace(movement, duration_ms=each_ms)
         for movement, each_ms in zip(section.movements, shares, strict=True)
     )
-    return with_section(plan, fields, replace(section, movements=movements))
+    return replace(section, movements=movements)
 
 
 def _clock(plan: Plan, clock: Intervals, fields: Fields) -> Intervals:
@@ -100,14 +108,15 @@ def _clock(plan: Plan, clock: Intervals, fields: Fields) -> Intervals:
     if "rounds" in fields:
         rounds = number_in(fields, "rounds")
         first_break = clock.rounds == 1 < rounds and clock.between_rounds is None
-        pause = _usual_break(plan) if first_break else clock.between_rounds
+        pause = usual_break(plan) if first_break else clock.between_rounds
         clock = replace(clock, rounds=rounds, between_rounds=pause)
     if "after last" in fields:
         clock = replace(clock, break_after_last=fields["after last"] == "yes")
     return _with_break(plan, clock, fields)
 
 
-def _usual_break(plan: Plan) -> RecoveryBreak:
+def usual_break(plan: Plan) -> RecoveryBreak:
+    """Return the break between rounds of a class that does not say."""
     library = Library.of(load_library(plan.language))
     easy = easy_movement(words_of(plan.language).easy_movement, library)
     return RecoveryBreak(duration_ms=DEFAULT_BREAK_MS, movement=easy)
@@ -117,7 +126,7 @@ def _with_break(plan: Plan, clock: Intervals, fields: Fields) -> Intervals:
     """Return a clock with the break between its rounds as wanted, or none."""
     if "break" in fields and word_in(fields, "break").casefold() in NO_BREAK:
         return replace(clock, between_rounds=None)
-    pause = clock.between_rounds or _usual_break(plan)
+    pause = clock.between_rounds or usual_break(plan)
     before = pause
     if "break" in fields:
         pause = replace(pause, duration_ms=time_in(fields, "break"))

@@ -53,7 +53,7 @@ class Shelf:
 
     def new_path(self, title: str) -> Path:
         """Return a file that is not there yet, named after a title."""
-        base = safe_name(title.casefold().replace(" ", "-")) or "class"
+        base = safe_name(title.casefold().replace(",", "").replace(" ", "-")) or "class"
         path = self.folder / f"{base}.yaml"
         number = 2
         while path.exists():

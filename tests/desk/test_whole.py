@@ -12,9 +12,11 @@ from pipeline.classes import SHORT_CLASS
 
 from cuetrack.desk.classes import ClassDesk
 from cuetrack.desk.lending import Lending
-from cuetrack.desk.ready import READY_CLASSES, new_class, ready_class
+from cuetrack.desk.made_words import IN_ORDER, made_words
+from cuetrack.desk.ready import READY_CLASSES, empty_class, new_class, ready_class
 from cuetrack.desk.serving import started
 from cuetrack.desk.shelf import NotOnTheShelfError, id_of
+from cuetrack.desk.versions import changes_to, versions_for
 from cuetrack.desk.work import in_process
 from cuetrack.errors import CuetrackError, UsageError
 from cuetrack.pipeline.checking import check, plan_from_text
@@ -80,7 +82,7 @@ def test_a_make_runs_beside_and_can_be_cancelled(desk):
     assert desk.made_of(PLAN_ID)["state"] == "cancelled"
     desk.maker.start(PLAN_ID, path)
     shares = []
-    for _ in range(600):
+    for _ in range(3000):
         made = desk.made_of(PLAN_ID)
         shares.append(made["share"])
         if made["state"] != "running":
@@ -128,6 +130,38 @@ def test_a_new_class_is_asked_for_in_words():
     assert "knee" in text
     with pytest.raises(ValueError, match="wibble"):
         new_class(said | {"who": "wibble"})
+
+
+def test_a_class_begins_almost_empty(tmp_path):
+    """It can be laid out at once, lasts as asked for, and knows who comes."""
+    said = {"title": "Mine: all", "minutes": "30", "who": "bad knees", "level": "new"}
+    text, title = empty_class(said)
+    plan = plan_from_text(text, tmp_path / "mine.yaml")
+    assert (plan.title, title) == ("Mine: all", "Mine: all")
+    assert plan.lasts_ms == 30 * 60_000
+    assert plan.group.facts == ("knee pain",)
+    assert [len(one.movements) for one in plan.sections] == [0, 1, 1, 1, 0]
+
+
+def test_other_versions_become_classes_of_their_own(desk):
+    """The weeks of a class, one plan each; the class itself stays as it is."""
+    opened = desk.open(PLAN_ID)
+    weeks = versions_for(opened.plan, {"kind": "weeks", "weeks": "2"})
+    assert changes_to(opened.plan, weeks)[0][0] == "Week 1"
+    new = desk.add_versions(opened, weeks)
+    assert [one["title"][-6:] for one in new] == ["week 1", "week 2"]
+    assert desk.open(new[1]["id"]).plan.title.endswith("week 2")
+    assert opened.draft.text == SHORT_CLASS
+    for asked in ({"kind": "weeks", "weeks": "99"}, {"kind": "wilder"}):
+        with pytest.raises(UsageError):
+            versions_for(opened.plan, asked)
+
+
+def test_what_was_made_is_named_by_its_use():
+    """Every ending has words, the track first."""
+    told = made_words({*IN_ORDER, "cues.json"})
+    assert told[0]["told"] == "The track to play"
+    assert len(told) == len(IN_ORDER)
 
 
 def test_a_port_that_is_taken_is_told(tmp_path):

@@ -71,14 +71,28 @@ const resumed = (moved = (id) => id) => {
   }
 };
 
+// The text has its lines numbered; a mistake is named by its line and leads there.
 const showTroubles = (found) => {
   const list = at("troubles");
+  const wrong = new Set(found.map((one) => one.line));
   list.replaceChildren(...found.map((one) => {
     const row = document.createElement("li");
-    row.textContent = `${list.dataset.line} ${one.line}: ${one.what} ${one.remedy}`;
+    row.append(Object.assign(document.createElement("button"), { textContent: `${list.dataset.line} ${one.line}` }), ` ${one.what} ${one.remedy}`);
+    row.firstChild.dataset.line = one.line;
     return row;
   }));
+  const lines = at("text").value.split("\n").map((_, number) => `${wrong.has(number + 1) ? "▶ " : ""}${number + 1}`);
+  at("lines").textContent = lines.join("\n");
 };
+const toLine = (number) => {
+  const before = at("text").value.split("\n").slice(0, number - 1).join("\n").length;
+  const start = before + (number > 1 ? 1 : 0);
+  const end = at("text").value.indexOf("\n", start);
+  at("text").focus();
+  at("text").setSelectionRange(start, end < 0 ? at("text").value.length : end);
+  at("text").scrollTop = (number - 3) * parseFloat(getComputedStyle(at("text")).lineHeight);
+};
+at("text").addEventListener("scroll", () => { at("lines").scrollTop = at("text").scrollTop; });
 
 let asked = 0;
 const script = async () => {
@@ -88,7 +102,22 @@ const script = async () => {
     if (mine !== asked) return;
     at("script").innerHTML = told.script;
     at("review").innerHTML = told.review;
+    marks();
   } catch (error) { if (mine === asked) trouble(error.message); }
+};
+
+// What the review found is marked on the piece it was found at, the heaviest alone.
+const marks = () => {
+  const list = document.querySelector("ul.review");
+  document.querySelectorAll("#parts .mark").forEach((one) => one.remove());
+  document.querySelectorAll("[data-mark]:not([data-answered])").forEach((found) => {
+    const piece = at(found.dataset.show);
+    const summary = piece && piece.querySelector("summary");
+    if (!summary || summary.querySelector(".mark")) return;
+    const kind = found.dataset.mark;
+    const told = list.dataset[`mark${kind[0].toUpperCase()}${kind.slice(1)}`];
+    summary.append(Object.assign(document.createElement("span"), { className: `mark ${kind}`, textContent: told }));
+  });
 };
 
 const change = (name, fields, { moved, form, quiet, told } = {}) => {
@@ -196,6 +225,8 @@ document.addEventListener("click", (event) => {
   else if (data.alike) change("rounds alike", { section, line: data.alike });
   else if ("fill" in data) change("fill", { section });
   else if (data.take) take(one.closest(".finder").querySelector("form.search"), data.take);
+  else if (data.mend) change("mend", { rule: data.mend, piece: data.at }).then((good) => { if (good) reveal(data.at || "whole"); });
+  else if (data.line) toLine(Number(data.line));
   else if (data.show) reveal(data.show);
   else if (data.piece) { reveal(data.piece); startMs = timeOf(one); }
   else if (data.hear !== undefined) hear(Number(data.hear), data.one === "1");
@@ -270,23 +301,44 @@ document.addEventListener("dragend", () => {
 
 const would = async (kind) => {
   const form = at("would");
-  wanted = { kind, slot_ms: Math.round(60000 * Number(form.minutes.value.replace(",", "."))) || 0 };
+  const minutes = Number(form.minutes.value.replace(",", "."));
+  wanted = { kind, slot_ms: Math.round(60000 * minutes) || 0, weeks: form.weeks.value.trim(), away: form.away.value };
+  status(words.wait);
   try {
     const told = await ask("/would", wanted);
     trouble("");
+    status("");
     const rows = told.changes.length ? told.changes : [[form.dataset.nothing, "", ""]];
     at("changes").tBodies[0].replaceChildren(...rows.map((row) => {
       const line = document.createElement("tr");
-      line.append(...row.map((text) => Object.assign(document.createElement("td"), { textContent: text })));
+      const kind = row[1] || row[2] ? "td" : "th";
+      line.append(...(kind === "th" ? [row[0]] : row).map((text) => Object.assign(document.createElement(kind), { textContent: text, colSpan: kind === "th" ? 3 : 1 })));
       return line;
     }));
-    at("changes").hidden = false;
-    at("do").hidden = !told.changes.length;
-  } catch (error) { trouble(error.message); at("changes").hidden = at("do").hidden = true; }
+    at("do").hidden = told.several || !told.changes.length;
+    at("do-beside").hidden = !told.changes.length;
+    at("do-beside").textContent = at("do-beside").dataset[told.several ? "several" : "one"];
+    at("would-be").hidden = false;
+    at("would-head").focus();
+  } catch (error) { status(""); trouble(error.message); at("would-be").hidden = true; }
 };
+const leaveIt = () => { at("would-be").hidden = true; at("would").querySelector("button").focus(); };
+at("do-not").addEventListener("click", leaveIt);
 at("do").addEventListener("click", () => inTurn(async () => {
-  show(await ask("/would", { ...wanted, do: true }));
-  at("changes").hidden = at("do").hidden = true;
+  show(await ask("/would", { ...wanted, do: "here" }));
+  leaveIt();
+}));
+at("do-beside").addEventListener("click", () => inTurn(async () => {
+  const told = await ask("/would", { ...wanted, do: "beside" });
+  leaveIt();
+  const list = document.createElement("ul");
+  list.append(...told.classes.map((one) => {
+    const row = document.createElement("li");
+    row.append(Object.assign(document.createElement("a"), { href: `/class/${one.id}`, textContent: one.title }));
+    return row;
+  }));
+  at("new-classes").replaceChildren(Object.assign(document.createElement("p"), { textContent: words.newClasses }), list);
+  list.querySelector("a").focus();
 }));
 
 at("make").addEventListener("click", async () => { await waiting; await ask("/make", {}); follow(); });
@@ -308,13 +360,14 @@ const showMade = (made) => {
   const sounds = made.files.filter((name) => ["mp3", "m4a", "wav", "flac", "ogg", "opus"].includes(name));
   at("made").hidden = !sounds.length;
   if (sounds.length && !at("player").src.endsWith(`/file/${sounds[0]}`)) at("player").src = `${base}/file/${sounds[0]}`;
-  at("files").replaceChildren(...made.files.map((name) => {
-    const link = Object.assign(document.createElement("a"), { href: `${base}/file/${encodeURIComponent(name)}`, textContent: name, target: "_blank" });
-    const row = document.createElement("li");
-    row.append(link);
-    return row;
-  }));
+  at("files").replaceChildren(...made.named.map((one) => fileRow(one.ending, one.told)));
+  at("all-files").replaceChildren(...made.files.map((name) => fileRow(name, name)));
   showLent(made.lent);
+};
+const fileRow = (name, told) => {
+  const row = document.createElement("li");
+  row.append(Object.assign(document.createElement("a"), { href: `${base}/file/${encodeURIComponent(name)}`, textContent: told, target: "_blank" }));
+  return row;
 };
 const showLent = (lent) => {
   at("lend").textContent = lent ? at("lend").dataset.off : at("lend").dataset.on;
