@@ -92,6 +92,7 @@ START = CueKind(
     priority=100,
     phrases={
         "start": "movement side hold",
+        "start listening": "movement side hold let_go",
         "start word": "movement",
         "change": "movement side hold let_go",
         "change word": "movement",
@@ -146,7 +147,7 @@ SAFETY = CueKind(
     may_repeat=True,
     printed=Printed.IN_TURN,
 )
-_SHOWN = "movement side_first how how_short"
+_SHOWN = "meanwhile movement side_first how how_short"
 PREVIEW = CueKind(
     name="preview",
     priority=90,
@@ -192,7 +193,7 @@ EQUIPMENT = CueKind(
     name="equipment",
     priority=90,
     phrases={
-        "equipment pick up": "equipment",
+        "equipment pick up": "equipment meanwhile",
         "equipment pick up later": "equipment",
         "equipment pick up in passing": "equipment",
         "equipment put down": "equipment",
@@ -252,8 +253,9 @@ WELCOME = CueKind(
         "welcome": "title length",
         "welcome intervals": "rounds movements work rest",
         "welcome bring": "things",
-        "welcome tones": "",
-        "welcome ticks": "",
+        "welcome bring alone": "things",
+        "welcome tones": "other_side",
+        "welcome ticks": "other_side",
     },
     printed=Printed.IN_TURN,
 )
@@ -329,10 +331,10 @@ WHERE_WE_ARE = CueKind(
     name="where we are",
     priority=30,
     phrases={
-        "where": "ordinal count",
-        "where last": "",
-        "where last before recovery": "",
-        "where last of all": "",
+        "where": "movement ordinal count",
+        "where last": "movement",
+        "where last before recovery": "movement",
+        "where last of all": "movement",
         "where rounds left": "rounds",
         "where one round left": "",
     },

@@ -302,7 +302,7 @@ def _show_card(screen: Console, entry: LibraryEntry) -> None:
     movement = entry.movement
     screen.print()
     screen.print(Text(movement.name, style="bold"))
-    screen.print(Text(movement.how or ""))
+    screen.print(Text(movement.told))
     screen.print()
     table = Table(box=None, pad_edge=False, show_header=False)
     table.add_column(style="dim")

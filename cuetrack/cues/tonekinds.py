@@ -19,7 +19,7 @@ class ToneKind(StrEnum):
 
     START = "start"
     STOP = "stop"
-    HALFWAY = "halfway"
+    SIDE = "side"
     TICK = "tick"
 
 
@@ -62,7 +62,7 @@ TONES: Mapping[ToneKind, ToneShape] = MappingProxyType(
                 Pulse(start_ms=340, length_ms=160, from_hz=640, to_hz=500),
             )
         ),
-        ToneKind.HALFWAY: ToneShape(
+        ToneKind.SIDE: ToneShape(
             pulses=(
                 Pulse(start_ms=0, length_ms=130, from_hz=560, to_hz=880),
                 Pulse(start_ms=170, length_ms=130, from_hz=880, to_hz=560),

@@ -28,11 +28,18 @@ PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
         "side start": frozenset({"side"}),
         "hold": frozenset(),
         "let go": frozenset(),
+        "stop moving": frozenset(),
+        "keep moving": frozenset(),
+        "keep holding": frozenset(),
+        "end of recovery": frozenset(),
+        "set up first": frozenset(),
+        "other side": frozenset(),
         "two lengths": frozenset({"first", "second"}),
         "lengths between": frozenset({"first", "second"}),
         "comma": frozenset({"first", "second"}),
         "and": frozenset({"first", "second"}),
         "water": frozenset(),
+        "telephone": frozenset(),
     }
 )
 """Parts of sentences, put together before a phrase is filled."""
@@ -137,7 +144,7 @@ PAGE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "figure still": "",
             "tone start": "",
             "tone stop": "",
-            "tone halfway": "",
+            "tone side": "",
         }.items()
     }
 )

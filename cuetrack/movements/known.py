@@ -76,6 +76,8 @@ def _with_empty_hands(known: Movement, new: Mapping[str, Any]) -> dict[str, Any]
     less: dict[str, Any] = {
         "tags": tuple(t for t in known.tags if t not in _OF_A_WEIGHT)
     }
+    if known.set_up:
+        less |= dict.fromkeys(("set_up", "between_sides", "afterwards"))
     if known.effort is not None:
         less["effort"] = max(known.effort - EMPTY_HANDS_LESS, 1)
     return {name: value for name, value in less.items() if name in new}

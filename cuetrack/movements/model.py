@@ -127,6 +127,13 @@ class Movement(Written):
     caution: str | None = key(
         "caution", TextOrNone(160), "Who should take care, and how.", default=None
     )
+    set_up: str | None = key(
+        "set up",
+        TextOrNone(120),
+        "Where its equipment goes first, such as a band under the feet; said before "
+        "how it is done.",
+        default=None,
+    )
     between_sides: str | None = key(
         "between sides",
         TextOrNone(120),
@@ -193,6 +200,24 @@ class Movement(Written):
     def hold(self) -> bool:
         """Whether it is a position that is held."""
         return self.hold_ms is not None
+
+    @property
+    def is_set_up(self) -> bool:
+        """Whether its equipment is put in place before it."""
+        return bool(self.set_up and self.equipment)
+
+    @property
+    def told(self) -> str:
+        """All of how it is done, with where its equipment goes; empty if unsaid."""
+        return self._with_set_up(self.how or "")
+
+    @property
+    def told_short(self) -> str:
+        """The same in a few words."""
+        return self._with_set_up(self.how_short or self.how or "")
+
+    def _with_set_up(self, how: str) -> str:
+        return f"{self.set_up}. {how}" if self.is_set_up and how else how
 
 
 MOVEMENT: Final = Table(

@@ -40,6 +40,7 @@ def movement_texts(movement: Movement) -> Iterator[SaidText]:
 def _asked_of_all(movement: Movement) -> Iterator[str]:
     """Yield what a movement asks of everybody: of its options people may choose."""
     said = (
+        movement.set_up,
         movement.how,
         movement.how_short,
         *movement.form,

@@ -1,7 +1,7 @@
 """The four tones of the clock, made for older ears and exact to the sample.
 
 Told apart by rhythm and direction, not by pitch alone: the tick is one short
-pulse, halfway two even ones (up, then down), the stop three falling ones, the
+pulse, the other side two even ones (up, then down), the stop three falling ones, the
 start one long rise. Fundamentals keep within 500-1000 Hz and four harmonics end
 at 4 kHz, because an older listener needs 35 dB more at 4 kHz than at 1 kHz
 (JIS S 0014:2013, which is ISO 24501:2010) and a low fundamental with harmonics

@@ -13,6 +13,7 @@ rep         utterances of coaching heard before within ten minutes
 short drop  shortened and left-out cues, and the share left out
 cautions    said before the movement starts, of all
 cut         first explanations that are not said in full before other coaching
+after       explanations that hold up the start, for want of room before it
 """
 
 from __future__ import annotations
@@ -118,6 +119,7 @@ def figures(plan, timing):
         "early": cautions(sheet)[0],
         "of": cautions(sheet)[1],
         "cut": explanations_cut(sheet),
+        "after": explanations_late(sheet),
     }
 
 
@@ -181,6 +183,11 @@ def explanations_cut(sheet):
         if not told or min(told) > min(coached, default=first.end_ms):
             cut += 1
     return cut
+
+
+def explanations_late(sheet):
+    """Return how many new movements are told only where they should start."""
+    return sum(p.cue.kind is cuekinds.EXPLANATION for p in sheet.placed)
 
 
 def main():

@@ -30,6 +30,8 @@ EXAMPLE = {
     "things": "a cushion and some water",
     "equipment": "hand weights",
     "movement": "heel dig",
+    "meanwhile": "Keep going.",
+    "other_side": "Two soft notes mean the other side.",
     "side_first": "The right side first.",
     "how": "Reach one heel forward.",
     "how_short": "Heels forward.",

@@ -177,7 +177,7 @@ def small_class(seed: int = 0) -> Track:
         at_ms += 1000
     for kind, wait_ms in (
         (ToneKind.START, 1500),
-        (ToneKind.HALFWAY, 1500),
+        (ToneKind.SIDE, 1500),
         (ToneKind.TICK, 1000),
         (ToneKind.TICK, 1000),
         (ToneKind.STOP, 1500),

@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.writing.clockwork import clockwork
+from cuetrack.cues.writing.context import Transition, TransitionKind
 from cuetrack.cues.writing.equipment import changes_hands
 from cuetrack.cues.writing.framing import (
     WELCOME_PACE_MS,
     in_turn,
     own_lines,
 )
+from cuetrack.cues.writing.introductions import introduction_of
 from cuetrack.languages.phrases import sentence
 from cuetrack.plan.model import CountFrom, Section, SectionKind
 
@@ -120,6 +122,8 @@ def _feet(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         return
     before, after = context.before(segment), context.after(segment)
     busy = after is not None and changes_hands(segment, before, after)
+    if after is not None and _needs_the_rest(context, segment, after):
+        return
     if busy and segment.length_ms < FEET_AND_HANDS_MS:
         return
     from_ms, until_ms = context.words_from_ms(segment), context.words_until_ms(segment)
@@ -131,6 +135,20 @@ def _feet(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         wanted_ms=min(from_ms + 500, until_ms),
         priority=cuekinds.OPENING.priority + 1,
     )
+
+
+def _needs_the_rest(context: WritingContext, rest: Segment, after: Segment) -> bool:
+    """Return whether a movement needs all of the words before it, or still feet.
+
+    Nobody walks on a band that is being put under the feet.
+    """
+    if after.movement and after.movement.is_set_up:
+        return True
+    leads = Transition(
+        kind=TransitionKind.START, at_ms=after.start_ms, before=rest, after=after
+    )
+    told = introduction_of(context, leads) if context.is_new(after) else None
+    return told is not None and not told.roomy
 
 
 def _rests_in(context: WritingContext, segment: Segment) -> bool:

@@ -9,9 +9,10 @@ Counting in tones
     Ticks in place of the count, a tone on the instant, and no words that only
     tell the clock. The other side is still named.
 
-A tone at a transition says what comes: start, stop, or the other side (that of
-halfway). A movement that follows another at once needs no count in a plain
-section; it is announced while the other is still being done, and named as it starts.
+A tone at a transition says what comes: start, stop, or the other side. A movement that
+follows another at once needs no count in a plain section; it is announced while the
+other is still being done, and named as it starts. Nothing starts before its explanation
+is over: one that had no room before is told first, and then the word to start.
 """
 
 from __future__ import annotations
@@ -19,19 +20,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
-from cuetrack.cues.model import AnchorPoint, SegmentKind, ToneCue
+from cuetrack.cues.model import MOVING, AnchorPoint, SegmentKind, ToneCue
 from cuetrack.cues.tonekinds import TONES, ToneKind
 from cuetrack.cues.writing.context import (
     AROUND_BEAT_MS,
     CLEAR_OF_COUNT_MS,
     COUNT_MS,
-    HALFWAY_WORDS_FROM_MS,
+    SIDE_WORDS_FROM_MS,
     START_WORDS_FROM_MS,
     STOP_WORDS_FROM_MS,
     CuesAndTones,
     TransitionKind,
     is_counted_out,
 )
+from cuetrack.cues.writing.introductions import is_told_late
 from cuetrack.languages.phrases import sentence
 from cuetrack.plan.model import Counting
 
@@ -51,7 +53,12 @@ SPOKEN_CHANGE_MS = 15_000
 """Where no rest leads to a movement of this length, its start is always spoken."""
 
 AFTER_TONE_BY_MS = 8_000
-"""The words that follow a tone are over this long after it."""
+ROOMY_MS = 40_000
+"""A held position of this length is told once more, and what follows it, too."""
+
+INTO_POSITION_BY_MS = 13_000
+"""The words that follow a tone are over this long after it; more where they tell how
+one gets into another position, or out of one."""
 
 WORDS_AFTER_TONE_PRIORITY = 65
 """They may be left out before a call of the clock: the tone has told as much."""
@@ -114,7 +121,7 @@ def _count(context: WritingContext, transition: Transition) -> CuesAndTones:
 _TONES = {
     TransitionKind.START: ToneKind.START,
     TransitionKind.CHANGE: ToneKind.START,
-    TransitionKind.SIDE: ToneKind.HALFWAY,
+    TransitionKind.SIDE: ToneKind.SIDE,
     TransitionKind.STOP: ToneKind.STOP,
 }
 
@@ -151,7 +158,8 @@ def _start_mark(context: WritingContext, transition: Transition) -> tuple[Cue, .
         )
     if not context.coaches_in(after):
         return ()
-    words = context.phrases.variants("start", **_starting(context, after))
+    key = "start listening" if is_told_late(context, transition) else "start"
+    words = context.phrases.variants(key, **_starting(context, after) | {"let_go": ""})
     return (
         _after_tone(
             context,
@@ -176,7 +184,8 @@ def _change_mark(context: WritingContext, transition: Transition) -> tuple[Cue, 
     if not context.coaches_in(after):
         return ()
     fields = _starting(context, after) | {"let_go": _let_go(context, before, after)}
-    words = context.phrases.variants("change", **fields)
+    key = "start listening" if is_told_late(context, transition) else "change"
+    words = context.phrases.variants(key, **fields)
     cue = _after_tone(
         context,
         transition,
@@ -184,6 +193,7 @@ def _change_mark(context: WritingContext, transition: Transition) -> tuple[Cue, 
         cuekinds.START,
         words,
         from_ms=START_WORDS_FROM_MS,
+        by_ms=INTO_POSITION_BY_MS if context.is_held(after) else AFTER_TONE_BY_MS,
         essential=after.length_ms >= SPOKEN_CHANGE_MS,
     )
     return (cue,)
@@ -204,32 +214,49 @@ def _starting(context: WritingContext, after: Segment) -> dict[str, str]:
 
 
 def _hold(context: WritingContext, segment: Segment) -> str:
-    held = context.is_held(segment)
-    return sentence(context.phrases.piece("hold")) if held else ""
-
-
-def _hold_after_side(context: WritingContext, after: Segment) -> str:
-    """Return how the second side is held, where one need not get there first."""
-    movement = after.movement
-    if movement is None or movement.between_sides or not context.is_held(after):
+    """Return how a position is held, or that equipment is put in place first."""
+    movement, piece = segment.movement, context.phrases.piece
+    if movement is None:
         return ""
-    how = movement.how_short or context.phrases.piece("hold")
-    return sentence(context.phrases.of_side(how, after.side or ""))
+    if context.is_held(segment):
+        short = None if _tells_of_next(context, segment) else movement.how_short
+        how = short or piece("hold")
+        return sentence(context.phrases.of_side(how, segment.side or ""))
+    return sentence(piece("set up first")) if movement.is_set_up else ""
+
+
+def _tells_of_next(context: WritingContext, segment: Segment) -> bool:
+    """Return whether a short segment is needed for what comes after it."""
+    after = context.after(segment)
+    if after is None or after.kind not in MOVING or segment.length_ms >= ROOMY_MS:
+        return False
+    return after.activity != segment.activity
 
 
 def _let_go(context: WritingContext, before: Segment, after: Segment) -> str:
-    """Return the word to let go, and how one sits as before again."""
+    """Return how one sits as before again, else the word to let go or to stop."""
+    if way := _afterwards(context, before, after):
+        return way
     held = context.is_held(before)
-    told = [context.phrases.piece("let go")] if held else []
-    return " ".join(
-        sentence(text) for text in (*told, _afterwards(context, before, after))
-    )
+    return sentence(context.phrases.piece("let go" if held else "stop moving"))
+
+
+def _way_across(context: WritingContext, before: Segment, after: Segment) -> str:
+    """Return how one gets from a side to the other, or home from the first."""
+    if after.movement and after.movement.between_sides:
+        way = after.movement.between_sides
+        return sentence(context.phrases.of_side(way, after.side or ""))
+    way = _afterwards(context, before, after)
+    if way or not context.is_held(before):
+        return way
+    return sentence(context.phrases.piece("let go"))
 
 
 def _afterwards(context: WritingContext, before: Segment, after: Segment | None) -> str:
     """Return how one sits as before again; nothing where the next sits alike."""
     moved, moves = before.movement, after and (after.movement or after.next_movement)
-    if moved is None or (moves and moves.afterwards == moved.afterwards):
+    alike = moved and moves and moves.afterwards == moved.afterwards
+    if moved is None or (alike and not before.side):
         return ""
     words = context.phrases.of_side(moved.afterwards or "", before.side or "")
     return sentence(words)
@@ -246,14 +273,20 @@ def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ..
                 context, transition, cuekinds.SIDE_CHANGE, "side change word", side=side
             ),
         )
-    let_go = _let_go(context, before, after) if before else ""
+    let_go = _way_across(context, before, after) if before else ""
     words = context.phrases.variants(
-        "side change", side=side, let_go=let_go, hold=_hold_after_side(context, after)
+        "side change", side=side, let_go=let_go, hold=_hold(context, after)
     )
-    from_ms = HALFWAY_WORDS_FROM_MS
     return (
         _after_tone(
-            context, transition, after, cuekinds.SIDE_CHANGE, words, from_ms=from_ms
+            context,
+            transition,
+            after,
+            cuekinds.SIDE_CHANGE,
+            words,
+            from_ms=SIDE_WORDS_FROM_MS,
+            by_ms=INTO_POSITION_BY_MS,
+            essential=bool(let_go) and after.length_ms >= SPOKEN_CHANGE_MS,
         ),
     )
 
@@ -318,6 +351,7 @@ def _after_tone(
     words: tuple[Wordings, ...],
     *,
     from_ms: int,
+    by_ms: int = AFTER_TONE_BY_MS,
     essential: bool = False,
 ) -> Cue:
     """Return the words that follow a tone, which has told what they say."""
@@ -327,7 +361,7 @@ def _after_tone(
         kind,
         segment,
         words,
-        window=(start_ms, max(start_ms, min(start_ms + AFTER_TONE_BY_MS, latest_ms))),
+        window=(start_ms, max(start_ms, min(start_ms + by_ms, latest_ms))),
         wanted_ms=start_ms,
         essential=essential,
         priority=None if essential or kind.essential else WORDS_AFTER_TONE_PRIORITY,

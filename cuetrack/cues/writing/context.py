@@ -47,7 +47,7 @@ APART_MS = {Coaching.EVERYTHING: 600, Coaching.CLOCK: 800}
 """What is said is reckoned at this speed, and with this silence after it."""
 
 START_WORDS_FROM_MS = TONES[ToneKind.START].length_ms + AFTER_TONE_MS
-HALFWAY_WORDS_FROM_MS = TONES[ToneKind.HALFWAY].length_ms + AFTER_TONE_MS
+SIDE_WORDS_FROM_MS = TONES[ToneKind.SIDE].length_ms + AFTER_TONE_MS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -103,7 +103,7 @@ def write_cues(
     clock, calls = clock_cues(context), time_call_cues(context)
     cues = (
         # Of cues wanted at the same time the clock's come first.
-        *(*clock.cues, *calls.cues),
+        *(*clock.cues, *calls),
         *(cue for write in writers for cue in write(context)),
     )
     wanted = [cue for cue in cues if _is_wanted(cue, context)]
@@ -112,9 +112,7 @@ def write_cues(
         language=phrases.language,
         timeline=timeline,
         cues=tuple(_numbered(choose(wanted))),
-        tones=tuple(
-            sorted((*clock.tones, *calls.tones), key=lambda tone: tone.start_ms)
-        ),
+        tones=tuple(sorted(clock.tones, key=lambda tone: tone.start_ms)),
         quiet=QUIET[plan.coaching],
     )
 

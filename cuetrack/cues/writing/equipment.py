@@ -5,7 +5,8 @@ reaching, lifting and sitting tall again take that long. It is said in the rest,
 opening or recovery before the movement where that leaves time for the preview
 too, else earlier: during the movement before, with words that say when. It is
 put down as soon as the next movement does without, and always before a stretch,
-a cool-down, a recovery break or the close. Nothing is ever taken from the floor.
+a cool-down, a recovery break or the close. It lies on a chair or table in reach:
+never on a lap that moves, nor on the floor, where people would have to bend low.
 """
 
 from __future__ import annotations
@@ -142,7 +143,11 @@ def _pick_up(
     if place.kind in (SegmentKind.REST, SegmentKind.OPENING):
         wanted_ms = min(from_ms + _AFTER_WORDS_MS[place.kind], until_ms)
     key = _pick_up_key(place, segment)
-    words = context.phrases.variants(key, equipment=_bare(context, equipment))
+    words = context.phrases.variants(
+        key,
+        equipment=_bare(context, equipment),
+        meanwhile=_meanwhile(context, place),
+    )
     yield context.cue(
         cuekinds.EQUIPMENT,
         place,
@@ -159,6 +164,12 @@ def _pick_up_key(place: Segment, needed_in: Segment) -> str:
         return "equipment pick up"
     direct = place.end_ms == needed_in.start_ms
     return "equipment pick up in passing" if direct else "equipment pick up later"
+
+
+def _meanwhile(context: WritingContext, place: Segment) -> str:
+    """Return the word to stop, where people still move for their recovery."""
+    moves = place.kind is SegmentKind.RECOVERY and place.movement is not None
+    return context.phrases.piece("end of recovery") if moves else ""
 
 
 def _bare(context: WritingContext, equipment: str) -> str:

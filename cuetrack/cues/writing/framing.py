@@ -172,17 +172,22 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[ScriptLine]
                 kind=cuekinds.WELCOME, words=words, priority=TOLD_AGAIN_PRIORITY
             )
     things = phrases.listed(_things_to_bring(context))
-    yield from _stock(context, cuekinds.WELCOME, "welcome bring", things=things)
+    key = "welcome bring alone" if context.alone else "welcome bring"
+    yield from _stock(context, cuekinds.WELCOME, key, things=things)
     if context.has_tones:
         key = "welcome tones" if context.spoken_clock else "welcome ticks"
-        yield from _stock(context, cuekinds.WELCOME, key)
+        sides = any(segment.side for segment in context.segments)
+        said = phrases.piece("other side") if sides else ""
+        yield from _stock(context, cuekinds.WELCOME, key, other_side=said)
 
 
 def _things_to_bring(context: WritingContext) -> tuple[str, ...]:
     """Return what the plan names, and what it does not name but needs."""
     named = tuple(dict.fromkeys(context.plan.bring))
     keys = [movement_key(thing) for thing in named]
-    needed = (*all_equipment(context), context.phrases.piece("water"))
+    needed = [*all_equipment(context), context.phrases.piece("water")]
+    if context.alone:
+        needed.append(context.phrases.piece("telephone"))
     missing = (
         thing
         for thing in needed

@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 REST_PREVIEW_MS = 2_800
 """In a rest the stop and its words come first."""
 
+FEET_WORDS_MS = 1_500
+"""To be told to keep the feet moving, in the fewest words."""
+
 HANDS_MS = 3_000
 """The shortest words for equipment that changes hands in the same rest or opening."""
 
@@ -38,7 +41,8 @@ SIT_AGAIN_MS = 2_000
 """To be told to sit as before, after the word to rest."""
 
 STOP_MS = 1_500
-"""The word to rest, before anything else is said in an opening."""
+STOPPED_MS = 2_000
+"""The word to rest, before anything else is said in an opening, or in a rest."""
 
 ANNOUNCED_MS = 2_000
 """The shortest announcement of a section, before its first movement."""
@@ -67,7 +71,8 @@ class Introduction:
     """Where and when a movement is told of before it starts, and how much of it.
 
     ``passing`` is whether another movement is done meanwhile; ``caution`` and
-    ``whole`` whether there is room for what to mind and for all of the how.
+    ``whole`` whether there is room for what to mind and for all of the how, and
+    ``roomy`` whether for the word to keep the feet moving, too.
     """
 
     after: Segment
@@ -78,16 +83,17 @@ class Introduction:
     passing: bool
     caution: bool
     whole: bool
+    roomy: bool
 
 
 def movement_fields(context: WritingContext, movement: Movement) -> dict[str, str]:
     """Return what fills the phrases that tell of a movement."""
-    how = sentence(movement.how or "")
     fields = {
         "movement": movement.name,
         "side_first": "",
-        "how": how,
-        "how_short": sentence(movement.how_short or "") or how,
+        "meanwhile": "",
+        "how": sentence(movement.told),
+        "how_short": sentence(movement.told_short),
     }
     if movement.sides:
         first = movement.sides[0]
@@ -110,7 +116,8 @@ def introduction_of(
     if transition.kind is not TransitionKind.START:
         return None
     earlier = context.before(before)
-    least_ms = context.longest_ms(introduction_words(context, after, passing=False), -1)
+    least_ms = context.longest_ms(introduction_words(context, after, before), -1)
+    least_ms += context.longest_ms(_caution_words(context, after, passing=False), -1)
     free_ms = context.words_until_ms(before) - _first_ms(context, before, after)
     if free_ms < least_ms and earlier is not None and earlier.kind in MOVING:
         return _introduction(context, earlier, after)
@@ -125,7 +132,7 @@ def _introduction(
         _first_ms(context, place, after),
         context.words_until_ms(place),
     )
-    words = introduction_words(context, after, passing=passing)
+    words = introduction_words(context, after, place)
     free_ms = until_ms - first_ms
     needs_ms = context.longest_ms(words)
     caution_ms = context.longest_ms(_caution_words(context, after, passing=passing), -1)
@@ -152,6 +159,7 @@ def _introduction(
         passing=passing,
         caution=caution,
         whole=free_ms >= needs_ms,
+        roomy=free_ms >= needs_ms + FEET_WORDS_MS,
     )
 
 
@@ -164,7 +172,7 @@ def _first_ms(context: WritingContext, place: Segment, after: Segment) -> int:
     if before is not None and before.movement and before.movement.afterwards:
         hands_ms += SIT_AGAIN_MS
     if place.kind is SegmentKind.REST:
-        return place.start_ms + REST_PREVIEW_MS + hands_ms
+        return place.start_ms + STOPPED_MS + hands_ms
     if place.kind is SegmentKind.RECOVERY:
         return place.start_ms + min(place.length_ms * 2 // 5, 40_000)
     if before is None:
@@ -173,17 +181,40 @@ def _first_ms(context: WritingContext, place: Segment, after: Segment) -> int:
     return from_ms + stop_ms + ANNOUNCED_MS + hands_ms
 
 
+def is_told_late(context: WritingContext, transition: Transition) -> bool:
+    """Return whether how a movement is done is told only where it should start."""
+    told, after = introduction_of(context, transition), transition.after
+    if told is None or after is None or told.whole or not context.is_new(after):
+        return False
+    return context.coaches_in(after) and bool(after.movement and after.movement.how)
+
+
 def introduction_words(
-    context: WritingContext, after: Segment, *, passing: bool
+    context: WritingContext, after: Segment, place: Segment
 ) -> tuple[Wordings, ...]:
-    """Return what tells of a movement, while another is done if ``passing``."""
+    """Return what tells of a movement in the segment before it, or one before that."""
     if after.movement is None:
         return ()
-    key = f"preview {'in passing ' if passing else ''}"
+    key = f"preview {'in passing ' if place.kind in MOVING else ''}"
     key += "first" if context.is_new(after) else "again"
     if not context.coaches_in(after):
         key = "preview brief"
-    return context.phrases.variants(key, **movement_fields(context, after.movement))
+    fields = movement_fields(context, after.movement)
+    fields["meanwhile"] = _meanwhile(context, after, place)
+    return context.phrases.variants(key, **fields)
+
+
+def _meanwhile(context: WritingContext, after: Segment, place: Segment) -> str:
+    """Return what people do while they are told what comes: go on, or stop first."""
+    if not context.coaches_in(after):
+        return ""
+    if place.kind in MOVING:
+        held = context.is_held(place)
+        return context.phrases.piece("keep holding" if held else "keep moving")
+    stops = place.kind is SegmentKind.RECOVERY and place.movement is not None
+    if stops and not (after.movement and after.movement.equipment):
+        return context.phrases.piece("end of recovery")
+    return ""
 
 
 def _caution_words(
@@ -225,7 +256,7 @@ def _before_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
             wanted_ms=wanted_ms,
             shared=False,
         )
-    words = introduction_words(context, told.after, passing=told.passing)
+    words = introduction_words(context, told.after, told.place)
     if context.is_new(told.after) and not told.whole:
         words = tuple(each[1:] or each for each in words)
     yield context.cue(

@@ -8,7 +8,6 @@ from cuetrack import cuekinds
 from cuetrack.cues.model import Cue, Segment, SegmentKind
 from cuetrack.cues.writing.context import TransitionKind
 from cuetrack.cues.writing.introductions import REST_PREVIEW_MS, movement_fields
-from cuetrack.languages.phrases import sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,9 +18,6 @@ SIDE_SOON_MS = (10_000, 6_500, 3_000)
 """The change of side is announced from, wanted, and finished before the change."""
 
 SHORT_SIDE_MS = 8_000
-
-BETWEEN_SIDES_MS = 2_500
-"""How one gets to the second side is told after its name."""
 
 
 def preview_cues(context: WritingContext) -> tuple[Cue, ...]:
@@ -88,21 +84,4 @@ def _side_soon(context: WritingContext, transition: Transition) -> Iterator[Cue]
         window=(min(from_ms, until_ms), until_ms),
         essential=True,
         wanted_ms=max(from_ms, transition.at_ms - wanted_ms),
-    )
-    if after.movement and after.movement.between_sides:
-        yield _between_sides(context, after, after.movement.between_sides)
-
-
-def _between_sides(context: WritingContext, after: Segment, way: str) -> Cue:
-    """Return how one gets to the second side, said once it was named."""
-    from_ms = context.words_from_ms(after)
-    until_ms = max(from_ms, context.words_until_ms(after))
-    point = sentence(context.phrases.of_side(way, after.side or ""))
-    return context.cue(
-        cuekinds.SIDE_CHANGE,
-        after,
-        context.phrases.variants("form", point=point),
-        window=(from_ms, until_ms),
-        essential=after.length_ms >= SHORT_SIDE_MS,
-        wanted_ms=min(from_ms + BETWEEN_SIDES_MS, until_ms),
     )

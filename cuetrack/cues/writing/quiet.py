@@ -72,8 +72,6 @@ def most_coaching(
     calls = calls_of(context, parts[-1], tellings)
     clock = 1 + 2 * (len(parts) - 1) + len(calls.seconds_left)
     clock += calls.halfway and says_halfway(context, parts[-1])
-    movement = parts[0].movement
-    clock += len(parts) > 1 and bool(movement and movement.between_sides)
     clock += tellings.told_late(context, parts[0])
     return max(0, most - clock)
 

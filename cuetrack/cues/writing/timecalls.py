@@ -1,7 +1,7 @@
 """Time calls: halfway, and the seconds that are left, as often as the plan wants.
 
-A call sits with its beat on the instant it names; in voice and tones the word of
-halfway follows its tone.
+A call sits with its beat on the instant it names. No tone calls the time: each tone
+means one thing, and is followed by what people do.
 """
 
 from __future__ import annotations
@@ -11,22 +11,15 @@ from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, AnchorPoint, SegmentKind
-from cuetrack.cues.tonekinds import ToneKind
-from cuetrack.cues.writing.clock import tone_at
-from cuetrack.cues.writing.context import (
-    AROUND_BEAT_MS,
-    HALFWAY_WORDS_FROM_MS,
-    CuesAndTones,
-    is_counted_out,
-)
+from cuetrack.cues.writing.context import AROUND_BEAT_MS, is_counted_out
 from cuetrack.cues.writing.tellings import tellings_of
 from cuetrack.plan.model import TimeCalls
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from cuetrack.cuekinds import CueKind
-    from cuetrack.cues.model import Cue, Segment, ToneCue
+    from cuetrack.cues.model import Cue, Segment
     from cuetrack.cues.writing.context import WritingContext
     from cuetrack.cues.writing.tellings import Tellings
     from cuetrack.languages.phrases import Wordings
@@ -136,43 +129,31 @@ def calls_of(
     return calls
 
 
-def time_call_cues(context: WritingContext) -> CuesAndTones:
-    """Return every time call of the class."""
+def time_call_cues(context: WritingContext) -> tuple[Cue, ...]:
+    """Return every time call of the class; none where the clock has no words."""
+    if not context.spoken_clock:
+        return ()
     tellings = tellings_of(context)
-    parts = [_calls(context, segment, tellings) for segment in context.segments]
-    return CuesAndTones(
-        cues=tuple(cue for part in parts for cue in part.cues),
-        tones=tuple(tone for part in parts for tone in part.tones),
+    return tuple(
+        cue
+        for segment in context.segments
+        for cue in _calls(context, segment, tellings)
     )
 
 
 def _calls(
     context: WritingContext, segment: Segment, tellings: Tellings
-) -> CuesAndTones:
-    calls, hold = calls_of(context, segment, tellings), context.is_held(segment)
-    cues: list[Cue] = []
-    tones: list[ToneCue] = []
-    if calls.halfway:
+) -> Iterator[Cue]:
+    calls, phrases = calls_of(context, segment, tellings), context.phrases
+    if calls.halfway and says_halfway(context, segment):
         half_ms = segment.start_ms + segment.length_ms // 2
-        if context.has_tones:
-            tones.append(tone_at(ToneKind.HALFWAY, segment, half_ms))
-        if says_halfway(context, segment):
-            cues.append(_halfway(context, segment, half_ms))
-    key = "time left held" if hold else "time left"
+        words = phrases.variants("halfway")
+        yield _call(context, segment, cuekinds.HALFWAY, words, half_ms)
+    key = "time left held" if context.is_held(segment) else "time left"
     for left in calls.seconds_left:
-        words = context.phrases.variants(key, count=context.phrases.number(left))
-        cues.append(
-            _call(
-                context,
-                segment,
-                cuekinds.TIME_LEFT,
-                words,
-                segment.end_ms - left * 1000,
-            )
-        )
-    return CuesAndTones(
-        cues=tuple(cues) if context.spoken_clock else (), tones=tuple(tones)
-    )
+        words = phrases.variants(key, count=phrases.number(left))
+        at_ms = segment.end_ms - left * 1000
+        yield _call(context, segment, cuekinds.TIME_LEFT, words, at_ms)
 
 
 def says_halfway(context: WritingContext, segment: Segment) -> bool:
@@ -181,20 +162,6 @@ def says_halfway(context: WritingContext, segment: Segment) -> bool:
     Where a movement is new they are left to how it is done, unless many are wanted.
     """
     return not context.is_new(segment) or context.plan.time_calls is TimeCalls.MANY
-
-
-def _halfway(context: WritingContext, segment: Segment, half_ms: int) -> Cue:
-    words = context.phrases.variants("halfway")
-    if not context.has_tones:
-        return _call(context, segment, cuekinds.HALFWAY, words, half_ms)
-    return context.cue(
-        cuekinds.HALFWAY,
-        segment,
-        words,
-        window=(half_ms + HALFWAY_WORDS_FROM_MS, segment.end_ms),
-        anchor_ms=half_ms + HALFWAY_WORDS_FROM_MS,
-        anchor_point=AnchorPoint.START,
-    )
 
 
 def _call(

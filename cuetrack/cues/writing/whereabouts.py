@@ -65,7 +65,7 @@ def _has_room(
     words: tuple[Wordings, ...],
 ) -> bool:
     """Return whether it fits after all that tells of the next movement."""
-    told = introduction_words(context, work, passing=False)
+    told = introduction_words(context, work, rest)
     hands_ms = HANDS_MS if changes_hands(rest, context.before(rest), work) else 0
     needs_ms = hands_ms + context.longest_ms(told) + context.longest_ms(words)
     from_ms = rest.start_ms + REST_PREVIEW_MS
@@ -74,12 +74,13 @@ def _has_room(
 
 def _place_in_round(context: WritingContext, segment: Segment) -> tuple[Wordings, ...]:
     phrases = context.phrases
+    name = segment.movement.name if segment.movement else ""
     position, count = segment.position or 0, segment.position_count or 0
     if count < 2 or position < 2:
         return ()
     if position == count:
         if segment.round == segment.round_count and not _more_rounds(context, segment):
-            return phrases.variants("where last of all")
+            return phrases.variants("where last of all", movement=name)
         following = next(
             (
                 later
@@ -89,12 +90,14 @@ def _place_in_round(context: WritingContext, segment: Segment) -> tuple[Wordings
             None,
         )
         if following is not None and following.kind is SegmentKind.RECOVERY:
-            return phrases.variants("where last before recovery")
-        return phrases.variants("where last")
+            return phrases.variants("where last before recovery", movement=name)
+        return phrases.variants("where last", movement=name)
     ordinal = phrases.ordinal(position)
     if ordinal is None:
         return ()
-    return phrases.variants("where", ordinal=ordinal, count=phrases.number(count))
+    return phrases.variants(
+        "where", movement=name, ordinal=ordinal, count=phrases.number(count)
+    )
 
 
 def _more_rounds(context: WritingContext, segment: Segment) -> bool:

@@ -76,7 +76,7 @@ def details_of(timeline: Timeline) -> dict[str, SegmentDetails]:
             rounds=segment.round_count,
             position=segment.position,
             positions=segment.position_count,
-            how=movement.how if movement else None,
+            how=(movement.told or None) if movement else None,
             easier=movement.easier if movement else None,
             equipment=movement.equipment if movement else None,
             caution=movement.caution if movement else None,

@@ -84,7 +84,7 @@ def home_movements(
             name=apart(capital(shown(movement.name))),
             figure=shown(movement.name),
             dose=_dose(run, plan, phrases),
-            how=apart(sentence(shown(movement.how))) if movement.how else "",
+            how=apart(sentence(shown(movement.told))) if movement.told else "",
             notes=tuple(_notes(movement, phrases)),
         )
     return tuple(found.values())

@@ -186,7 +186,7 @@ class _RowWriter:
 
     def _movement_notes(self, movement: Movement, *, again: bool) -> Iterator[RowNote]:
         """Explain a movement fully the first time, then in brief."""
-        how = movement.how_short if again and movement.how_short else movement.how
+        how = movement.told_short if again else movement.told
         if how:
             yield RowNote(text=_sentence(how))
         if movement.caution:
@@ -238,7 +238,7 @@ def _weight(kind: SegmentKind) -> Weight:
 
 
 def _likeness(movement: Movement) -> tuple[str, str | None]:
-    return movement.name, movement.how
+    return movement.name, movement.told
 
 
 def _first_runs(runs: Sequence[Run]) -> Mapping[tuple[str, str | None], int]:

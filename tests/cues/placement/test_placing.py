@@ -124,7 +124,7 @@ def test_every_essential_cue_in_trouble_is_named_at_once():
         cue("D", WORK, [1000], essential=True, anchor_ms=31_000),
         cue("E", WORK, [1000], essential=True, anchor_ms=39_500),
     ]
-    tones = [tone(40_000, 300, ToneKind.HALFWAY)]
+    tones = [tone(40_000, 300, ToneKind.SIDE)]
     with pytest.raises(PlacementError) as caught:
         place(*sheet(SEGMENTS, cues, tones))
     assert caught.value.missing_ms == {
@@ -243,12 +243,12 @@ def test_essential_cues_and_counts_are_said_beyond_the_share():
     assert set(said(placed)) == {"Side change"}
 
 
-def test_a_halfway_call_waits_for_no_tone():
+def test_a_fixed_call_waits_for_no_tone():
     """A fixed call on a tone is left out, and the tone is named."""
     call = cue("Halfway", WORK, [900], kind=cuekinds.HALFWAY, anchor_ms=30_000)
-    placed = place(*sheet(SEGMENTS, [call], [tone(30_500, 300, ToneKind.HALFWAY)]))
+    placed = place(*sheet(SEGMENTS, [call], [tone(30_500, 300, ToneKind.SIDE)]))
     assert reasons(placed) == {
-        "Halfway": "no room beside the halfway tone: 0.9 s needed, 0.5 s free"
+        "Halfway": "no room beside the side tone: 0.9 s needed, 0.5 s free"
     }
 
 

@@ -111,7 +111,6 @@ def test_count_in_start_countdown_and_stop_in_voice_and_tones():
         assert cue.essential
     assert [(tone.kind, tone.start_ms) for tone in sheet.tones] == [
         (ToneKind.START, 20_000),
-        (ToneKind.HALFWAY, 40_000),
         (ToneKind.STOP, 60_000),
     ]
     (stop,) = of_kind(sheet, cuekinds.STOP)
@@ -163,17 +162,18 @@ def test_time_calls_sit_with_their_beat_on_the_instant():
     assert texts(calls)[0].startswith("Fifteen")
 
 
-def test_word_of_halfway_follows_its_tone():
-    """The tone sounds 300 ms at halfway; the word starts 150 ms after."""
+def test_halfway_is_a_word_and_no_tone():
+    """The two soft notes mean the other side, and nothing else."""
     twice = make.intervals(make.HEEL_DIG, rounds=2, opening=20)
-    (cue,) = of_kind(sheet_of(make.plan(twice, make.close())), cuekinds.HALFWAY)
-    assert (cue.anchor_ms, cue.anchor_point) == (140_450, AnchorPoint.START)
+    sheet = sheet_of(make.plan(twice, make.close()))
+    (cue,) = of_kind(sheet, cuekinds.HALFWAY)
+    assert (cue.anchor_ms, cue.anchor_point) == (140_000, AnchorPoint.BEAT)
+    assert ToneKind.SIDE not in [tone.kind for tone in sheet.tones]
 
 
-def test_halfway_of_a_new_movement_is_a_tone_alone():
+def test_halfway_of_a_new_movement_is_not_called():
     """Its words are left to how it is done, unless many calls are wanted."""
     sheet = sheet_of(make.plan(ONE_WORK, make.close()))
-    assert ToneKind.HALFWAY in [tone.kind for tone in sheet.tones]
     assert of_kind(sheet, cuekinds.HALFWAY) == []
 
 
@@ -188,7 +188,7 @@ def test_sides_change_with_warning_count_and_tone():
     assert now.window_start_ms == 40_450
     counts = [cue.anchor_ms for cue in of_kind(sheet, cuekinds.COUNTDOWN)]
     assert counts == [37_000, 38_000, 39_000, 57_000, 58_000, 59_000]
-    assert (ToneKind.HALFWAY, 40_000) in [(t.kind, t.start_ms) for t in sheet.tones]
+    assert (ToneKind.SIDE, 40_000) in [(t.kind, t.start_ms) for t in sheet.tones]
     assert of_kind(sheet, cuekinds.TIME_LEFT) == []
 
 
@@ -215,7 +215,7 @@ def test_every_change_without_a_rest_is_spoken_after_its_tone():
     sheet = sheet_of(make.plan(make.plain(march, stretch, march), make.close()))
     starts = of_kind(sheet, cuekinds.START)[1:]
     assert texts(starts) == [
-        "Now: calf stretch, right side. Ease into it, and hold.",
+        "And stop. Now: calf stretch, right side. Ease into it, and hold.",
         "Come out slowly. Now: easy march.",
     ]
     assert all(cue.essential for cue in starts)
@@ -238,7 +238,7 @@ def test_the_second_side_of_a_stretch_is_told_in_short_again():
 def test_how_one_sits_as_before_again_is_told_as_a_movement_ends(next_sits_alike):
     """After a stretch as after a work; not where the next sits in the same way."""
     back = "Sit back in your chair"
-    stretch = replace(make.timed(make.CALF_STRETCH, 60), afterwards=back)
+    stretch = replace(make.timed(make.CALF_STRETCH, 60), afterwards=back, sides=())
     march = make.timed(make.EASY_MARCH, 40)
     dig = make.HEEL_DIG
     if next_sits_alike:
@@ -343,3 +343,18 @@ def test_held_stretch_counts_only_its_last_seconds():
     calls = of_kind(sheet, cuekinds.TIME_LEFT)
     assert [cue.anchor_ms for cue in calls] == [75_000]
     assert of_kind(sheet, cuekinds.HALFWAY) == []
+
+
+def test_the_first_leg_comes_home_before_the_other():
+    """A change of side says the way back, or the way across, then the side."""
+    leg = replace(make.ANKLE_CIRCLE, afterwards="Bring that foot back")
+    work = make.intervals(leg, work=40, rounds=1, opening=20)
+    home = of_kind(sheet_of(make.plan(work, make.close())), cuekinds.SIDE_CHANGE)[-1]
+    assert texts([home]) == ["Bring the right foot back. Now the left side."]
+    over = replace(leg, between_sides="Ease back, then band under that foot")
+    work = make.intervals(over, work=40, rounds=1, opening=20)
+    across = of_kind(sheet_of(make.plan(work, make.close())), cuekinds.SIDE_CHANGE)[-1]
+    assert across.essential
+    assert texts([across]) == [
+        "Ease back, then band under the left foot. Now the left side."
+    ]

@@ -62,7 +62,7 @@ def test_small_sheet_word_by_word():
             "Sit well back on a firm chair without wheels. Put both feet flat.",
             (
                 "Chest pain, dizzy, sick, or very short of breath? Sharp pain? "
-                "Ease off, stop, and tell someone."
+                "Stop at once, sit back, and tell someone."
             ),
             "You may rest at any time. Make any movement smaller if you like.",
             "Advice from your own doctor or class leader comes first.",
@@ -493,7 +493,7 @@ def test_where_we_are():
     (last,) = said(sheet, "intervals.r1.m3.rest", cuekinds.WHERE_WE_ARE)
     assert "before the recovery" in last
     assert said(sheet, "intervals.r3.m3.rest", cuekinds.WHERE_WE_ARE) == [
-        "That is the last one of the main part."
+        "Toe tap side is the last one of the main part."
     ]
     assert said(sheet, "intervals.r1.recovery", cuekinds.WHERE_WE_ARE) == [
         "Two rounds still to come."
@@ -736,7 +736,9 @@ def test_works_without_rests_follow_each_other_by_countdown_and_tone():
     assert "rest" not in said(sheet, "intervals.opening", cuekinds.OPENING)[0]
     (preview,) = said(sheet, "intervals.r1.m1", cuekinds.PREVIEW)
     assert "toe tap side" in preview
-    assert said(sheet, "intervals.r1.m2", cuekinds.START) == ["Now: toe tap side."]
+    assert said(sheet, "intervals.r1.m2", cuekinds.START) == [
+        "And stop. Now: toe tap side."
+    ]
     assert said(sheet, "intervals.r1.m1", cuekinds.COUNTDOWN) == ["Three", "Two", "One"]
     placed = place(sheet, sensible_timings(sheet))
     assert not [each for each in placed.left_out if each.cue.essential]
@@ -761,3 +763,15 @@ def test_recovery_section_has_an_opening_and_water():
         "Now an easy part. Slow down, and keep your feet moving."
     ]
     assert said(sheet, "recovery.m1", cuekinds.REST)
+
+
+def test_nobody_stops_or_starts_at_the_word_next():
+    """People are told to go on, to hold, or that the recovery is over."""
+    stretch = replace(make.timed(make.CALF_STRETCH, 40), sides=())
+    march = make.timed(make.EASY_MARCH, 40)
+    plain = make.plain(march, stretch, march)
+    work = make.intervals(make.HEEL_DIG, make.TOE_TAP, rest=30, rounds=2, between=60)
+    previews = of_kind(sheet_of(make.plan(plain, work, make.close())), cuekinds.PREVIEW)
+    said_first = [full(each).split(".")[0] for each in previews]
+    assert said_first[1:3] == ["Keep going", "Keep holding"]
+    assert "And stop there" in said_first
