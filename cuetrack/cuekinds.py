@@ -92,7 +92,6 @@ START = CueKind(
     priority=100,
     phrases={
         "start": "movement side hold",
-        "start listening": "movement side hold let_go",
         "start word": "movement",
         "change": "movement side hold let_go",
         "change word": "movement",

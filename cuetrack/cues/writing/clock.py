@@ -158,8 +158,10 @@ def _start_mark(context: WritingContext, transition: Transition) -> tuple[Cue, .
         )
     if not context.coaches_in(after):
         return ()
-    key = "start listening" if is_told_late(context, transition) else "start"
-    words = context.phrases.variants(key, **_starting(context, after) | {"let_go": ""})
+    if is_told_late(context, transition):
+        # Its explanation ends with the word to start.
+        return ()
+    words = context.phrases.variants("start", **_starting(context, after))
     return (
         _after_tone(
             context,
@@ -184,8 +186,7 @@ def _change_mark(context: WritingContext, transition: Transition) -> tuple[Cue, 
     if not context.coaches_in(after):
         return ()
     fields = _starting(context, after) | {"let_go": _let_go(context, before, after)}
-    key = "start listening" if is_told_late(context, transition) else "change"
-    words = context.phrases.variants(key, **fields)
+    words = context.phrases.variants("change", **fields)
     cue = _after_tone(
         context,
         transition,

@@ -409,7 +409,9 @@ def test_what_a_rest_does_not_hold_is_told_before_any_other_coaching():
     assert how.segment == "intervals.r1.m2"
     placed = place(sheet, sensible_timings(sheet)).placed
     inside = [each.cue.kind for each in placed if each.cue.segment == how.segment]
-    assert inside[:2] == [cuekinds.START, cuekinds.EXPLANATION]
+    assert inside[0] is cuekinds.EXPLANATION
+    assert full(how).endswith("Start now.")
+    assert cuekinds.START not in inside
 
 
 def test_a_caution_that_no_rest_holds_is_told_in_the_work_before():
