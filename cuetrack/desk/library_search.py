@@ -85,7 +85,7 @@ def _row(plan: Plan, entry: LibraryEntry) -> FoundMovement:
     safe = (*own, *safe_words(movement, facts, plan.language))
     return FoundMovement(
         name=entry.name,
-        how=movement.how or "",
+        how=movement.told,
         equipment=movement.equipment or "",
         figure=motion_of(entry.name) is not None,
         against=against,
