@@ -28,6 +28,7 @@ from cuetrack.review.reviewing import failing, problems_of, review
 from cuetrack.speech.languages import espeak_languages
 from cuetrack.speech.pace import LONGER, paced
 from cuetrack.speech.records import StoredTimings
+from cuetrack.speech.text_keys import read_timing
 from cuetrack.speech.voices import ESPEAK_PREFIX, find_voice, known_voices, recorded_in
 
 if TYPE_CHECKING:
@@ -131,8 +132,10 @@ def _refuse_endless(plan: Plan, sheet: CueSheet) -> None:
 
 
 def stored_timing(plan: Plan) -> Callable[[str], SpeechTiming | None]:
-    """Return what tells the length of a text that was spoken before."""
-    return StoredTimings(voice_of(plan)).timing
+    """Return what tells the length of a text that was spoken or read before."""
+    voice = voice_of(plan)
+    stored = StoredTimings(voice)
+    return lambda spoken: stored.timing(spoken) or read_timing(voice, spoken)
 
 
 def placed_or_told(

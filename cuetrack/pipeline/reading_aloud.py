@@ -121,7 +121,7 @@ def script_of_missing(plans: Sequence[Plan], voice_folder: str) -> ReadingScript
                 f"The voice {voice.name} was not read by anybody.",
                 "Name the folder of a recorded voice.",
             )
-    have = read_lines(voices[0].folder or Path()).ids
+    have = read_lines(voices[0].folder or Path()).by_id
     lacking = map(_lacking, plans, voices)
     return script_of(lacking, have)
 

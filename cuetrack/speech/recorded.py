@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.breaths import breaths_of, line_id
-from cuetrack.speech.keys import identity_of, setting
+from cuetrack.speech.keys import identity_of
 from cuetrack.speech.model import RawSpeech
 from cuetrack.speech.peaks import levelled
 from cuetrack.speech.recorded_lines import read_lines
 from cuetrack.speech.recorded_sound import clip_sound, refuse_other_sound
+from cuetrack.speech.text_keys import FADED_MS, pause_ms
 from cuetrack.times import SAMPLE_RATE_HZ, SECOND_MS, frames_from_ms
 
 if TYPE_CHECKING:
@@ -22,10 +23,6 @@ if TYPE_CHECKING:
     from cuetrack.arrays import Samples
     from cuetrack.speech.model import Voice
     from cuetrack.speech.recorded_lines import RecordedClip
-
-DEFAULT_PAUSE_MS: Final = "350"
-FADED_MS: Final = 10
-"""What is kept around a sentence, faded, so that the noise of a room does not click."""
 
 
 class RecordedEngine:
@@ -42,9 +39,8 @@ class RecordedEngine:
         self._folder = voice.folder or Path()
         lines = read_lines(self._folder)
         refuse_other_sound(self._folder, lines)
-        self._clips = {clip.id: clip for clip in lines.clips}
-        pause_ms = int(setting(voice, "sentence pause ms", DEFAULT_PAUSE_MS))
-        self._pause = np.zeros(frames_from_ms(pause_ms), np.float32)
+        self._clips = lines.by_id
+        self._pause = np.zeros(frames_from_ms(pause_ms(voice)), np.float32)
 
     @property
     def identity(self) -> Mapping[str, str]:

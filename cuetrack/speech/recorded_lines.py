@@ -51,9 +51,9 @@ class RecordedLines:
     clips: tuple[RecordedClip, ...]
 
     @cached_property
-    def ids(self) -> frozenset[str]:
-        """The ids of all lines that were read."""
-        return frozenset(clip.id for clip in self.clips)
+    def by_id(self) -> dict[str, RecordedClip]:
+        """All lines that were read, by their ids."""
+        return {clip.id: clip for clip in self.clips}
 
 
 def lines_text(lines: RecordedLines) -> str:

@@ -8,14 +8,20 @@ there: what it has said elsewhere is not spoken again.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from cuetrack.cues.estimate import BEAT_MS
+from cuetrack.cues.model import SpeechTiming
 from cuetrack.speech.breaths import breaths_of, line_id
-from cuetrack.speech.keys import identity_of, key_from
+from cuetrack.speech.keys import identity_of, key_from, setting
 from cuetrack.speech.recorded_lines import read_lines
 
 if TYPE_CHECKING:
     from cuetrack.speech.model import Voice
+
+
+FADED_MS: Final = 10
+"""What is kept around a sentence, faded, so that the noise of a room does not click."""
 
 
 class TextKeys:
@@ -47,5 +53,25 @@ def unread(voice: Voice, spoken: str) -> tuple[str, ...]:
     """
     if voice.recorded is None:
         return ()
-    read = read_lines(voice.folder or Path()).ids
+    read = read_lines(voice.folder or Path()).by_id
     return tuple(one for one in breaths_of(spoken) if line_id(one) not in read)
+
+
+def read_timing(voice: Voice, spoken: str) -> SpeechTiming | None:
+    """Return how long a text takes that was read, a hair too long; None for others."""
+    breaths = breaths_of(spoken)
+    if voice.recorded is None or not breaths or unread(voice, spoken):
+        return None
+    read = read_lines(voice.folder or Path()).by_id
+    clips = [read[line_id(one)] for one in breaths]
+    around_ms = 2 * FADED_MS * len(clips) + pause_ms(voice) * (len(clips) - 1)
+    beat_ms = BEAT_MS if clips[0].beat_ms is None else clips[0].beat_ms
+    return SpeechTiming(
+        length_ms=around_ms + sum(clip.end_ms - clip.start_ms for clip in clips),
+        beat_ms=FADED_MS + beat_ms,
+    )
+
+
+def pause_ms(voice: Voice) -> int:
+    """Return the pause between two sentences of a recorded voice."""
+    return int(setting(voice, "sentence pause ms", "350"))

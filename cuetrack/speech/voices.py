@@ -131,7 +131,9 @@ def recorded_in(folder: Path) -> tuple[str, ...]:
     """Return the names of the recorded voices whose folders lie in one, sorted."""
     if not may_be_read(folder):
         return ()
-    return tuple(sorted(path.name for path in folder.iterdir() if _is_recorded(path)))
+    with os.scandir(folder) as entries:
+        names = [entry.name for entry in entries if entry.is_dir()]
+    return tuple(sorted(name for name in names if _is_recorded(folder / name)))
 
 
 def _is_recorded(folder: Path) -> bool:

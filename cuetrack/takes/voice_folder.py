@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import chain
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import soundfile
@@ -38,6 +38,7 @@ from cuetrack.speech.recorded_sound import clip_sound, refuse_other_sound
 from cuetrack.speech.voice_files import read_voice
 from cuetrack.stopping import undisturbed
 from cuetrack.times import (
+    MINUTE_MS,
     SAMPLE_RATE_HZ,
     ceil_ms_from_frames,
     frames_from_ms,
@@ -52,6 +53,9 @@ if TYPE_CHECKING:
 
 MARGIN_MS: Final = 60
 """How much of what is around the speech of a line is kept."""
+
+LEAST_WORDS: Final = 100
+"""Fewer tell nothing of a pace."""
 
 SILENCE_MS: Final = 240
 """Zeros between two clips."""
@@ -122,7 +126,7 @@ def _write(folder: Path, facts: VoiceFacts, lines: Iterable[LineRead]) -> int:
         sha256 = file_digest(aside / SOUND_FILE)
         lines_read = RecordedLines(sound_sha256=sha256, clips=tuple(clips))
         write_text(aside / LINES_FILE, lines_text(lines_read))
-        write_text(aside / VOICE_FILE, _voice_text(facts))
+        write_text(aside / VOICE_FILE, _voice_text(facts, clips))
         refuse_other_sound(aside, read_lines(aside))
     return len(clips)
 
@@ -184,7 +188,15 @@ def _line_of(folder: Path, clip: RecordedClip) -> LineRead:
     )
 
 
-def _voice_text(facts: VoiceFacts) -> str:
-    data = {"engine": "recorded", "language": facts.language, "about": facts.about}
+def _voice_text(facts: VoiceFacts, clips: Sequence[RecordedClip]) -> str:
+    data: dict[str, Any] = {
+        "engine": "recorded",
+        "language": facts.language,
+        "about": facts.about,
+    }
+    words = sum(len(clip.text.split()) for clip in clips)
+    spoken_ms = sum(clip.end_ms - clip.start_ms for clip in clips)
+    if words >= LEAST_WORDS:
+        data |= {"words a minute": min(max(words * MINUTE_MS // spoken_ms, 40), 400)}
     whole = data | facts_as_data(facts.person)
     return yaml.safe_dump(whole, sort_keys=False, allow_unicode=True)

@@ -7,12 +7,13 @@ import pytest
 from fakes import ToneSpeaker
 
 from cuetrack.errors import SpeechError
+from cuetrack.speech.breaths import breaths_of
 from cuetrack.speech.engines import open_engine
 from cuetrack.speech.level import TARGET_LUFS, active_lufs
 from cuetrack.speech.records import StoredTimings, timing_of
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
-from cuetrack.speech.text_keys import speaking, unread
+from cuetrack.speech.text_keys import read_timing, speaking, unread
 from cuetrack.speech.voices import find_voice, known_voices, voice_named
 from cuetrack.times import ms_from_frames
 from tests.takes.readers import read_into
@@ -59,6 +60,19 @@ def test_what_was_read_is_said_to_the_frame(tmp_path):
         assert ms_from_frames(beat) == pytest.approx(0, abs=10)
         loud = active_lufs(speaker.samples(clip.key))
         assert loud == pytest.approx(TARGET_LUFS, abs=0.1)
+
+
+@pytest.mark.usefixtures("mary")
+def test_how_long_it_takes_is_known_before_it_is_said(tmp_path):
+    """From the reading alone: never too short, and too long by 45 ms a sentence."""
+    voice = voice_named("mary")
+    speaker = StoredSpeaker(voice, ClipStore(tmp_path / "store"))
+    for text in (*READ, "Next: heel dig. Feet flat."):
+        known = read_timing(voice, text)
+        said = timing_of(speaker.speak([text])[text])
+        assert 0 <= known.length_ms - said.length_ms <= 45 * len(breaths_of(text))
+        assert known.beat_ms == pytest.approx(said.beat_ms, abs=20)
+    assert read_timing(voice, "Sit tall.") is None
 
 
 @pytest.mark.usefixtures("mary")

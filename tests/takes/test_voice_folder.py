@@ -91,6 +91,16 @@ def test_a_sitting_is_added(tmp_path):
     assert all(np.array_equal(again[one], after[one]) for one in after)
 
 
+def test_the_pace_of_a_reading_is_told(tmp_path):
+    """A hundred words in 50 lines of 0.401 s are 299 a minute; few tell nothing."""
+    folder = tmp_path / "mary"
+    lines = [line(f"Line {n}.") for n in range(50)]
+    add_to_voice(folder, facts(), lines[:40])
+    assert read_voice(folder / "voice.yaml").words_a_minute is None
+    add_to_voice(folder, facts(), lines[40:])
+    assert read_voice(folder / "voice.yaml").words_a_minute == 299
+
+
 @pytest.mark.parametrize("other", [facts(who="Ann Lee"), facts(language="fr")])
 def test_another_persons_voice_is_not_mixed_in(tmp_path, other):
     """The folder of one person or language stays as it is."""
