@@ -45,6 +45,7 @@ _INTERVALS: Final = {"work": "60 s", "rest": "30 s", "rounds": 2}
 _MANNERS: Final[tuple[dict[str, Any], ...]] = (
     {"time calls": "many", "options": "easier first"},
     {"counting": "voice", "options": "harder first", "slow moves": "counted"},
+    {"close": "40 s"},
 )
 """Manners of a class in which everything that the library brings comes up."""
 
@@ -171,14 +172,15 @@ def _of_movements(kind: CueKind) -> bool:
 
 
 def _pack_plans(language: str) -> Iterator[Plan]:
-    names = [movement.name for movement in load_library(language).values()]
+    known = load_library(language).values()
+    names = list(dict.fromkeys(movement.name for movement in known))
     for first in range(0, len(names), PACK_STEP):
         some = names[first : first + PACK_STEP]
         for manner in _MANNERS:
             whole = manner | {
                 "title": "A class",
                 "language": language,
-                "warm-up": some,
+                "warm-up": {"for": "12 min", "movements": some},
                 "intervals": {**_INTERVALS, "movements": some},
                 "cool-down": some,
             }

@@ -17,7 +17,7 @@ from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.reading_aloud import script_for, script_of_missing
 from cuetrack.pipeline.verifying import verify
 from cuetrack.speech.store import ClipStore
-from tests.takes.readers import read_into
+from tests.takes.readers import read_into, read_quickly
 
 TINY_CLASS = """\
 title: Tiny class at Larkfield Hall
@@ -91,7 +91,7 @@ def test_a_voice_that_was_carried_off_is_not_asked(own, tmp_path):
 
 def test_what_must_be_said_and_nobody_reads_is_told_at_once(tmp_path, lines):
     """Without a voice to fill in, check names the lines and how to get them."""
-    read_into(tmp_path / "mary", lines[:10])
+    read_quickly(tmp_path / "mary", lines[:10])
     plan = read_plan(plan_beside(tmp_path))
     with pytest.raises(SpeechError) as error:
         check(plan)
@@ -106,7 +106,7 @@ def test_without_another_voice_less_is_said(tmp_path):
     plan = read_plan(plan_beside(tmp_path, "espeak-en"))
     script = script_for([plan])
     enough = [line.text for line in script.lines if line.part in {"counts", "enough"}]
-    read_into(tmp_path / "mary", enough)
+    read_quickly(tmp_path / "mary", enough)
     whole, brief = (
         check(replace(plan, voice=voice)) for voice in ("espeak-en", "mary")
     )

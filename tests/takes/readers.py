@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 from fakes import ToneSpeaker
 
 from cuetrack.speech.recorded_facts import Consent, RecordedFacts
@@ -15,6 +16,20 @@ def facts(who="Mary Hill", *, language="en", filling="", takes=()):
         about="Read at the kitchen table.",
         person=RecordedFacts(who=who, consent=consent, filling=filling, takes=takes),
     )
+
+
+def read_quickly(folder, texts):
+    """Read texts as hums that are told apart by their lengths alone."""
+    hum = 0.1 * np.sin(2 * np.pi * 300 * np.arange(480_000) / 48_000)
+    lines = []
+    for text in texts:
+        frames = min(4800 + 2400 * len(text.split()), hum.size)
+        sound = hum[:frames].astype(np.float32)
+        lines.append(
+            LineRead(text=text, sound=sound, speech_start=0, speech_end=frames)
+        )
+    add_to_voice(folder, facts(), lines)
+    return folder
 
 
 def lines_read(texts, reader=None):

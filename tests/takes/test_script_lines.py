@@ -11,16 +11,23 @@ import soundfile
 from cuetrack import cuekinds
 from cuetrack.cli.main import main
 from cuetrack.cues.tonekinds import ToneKind
-from cuetrack.errors import UsageError
-from cuetrack.pipeline.checking import cue_sheet, placed_unspoken, read_plan
-from cuetrack.pipeline.reading_aloud import script_for, script_of_missing
+from cuetrack.documents.names import movement_key
+from cuetrack.errors import SpeechError, UsageError
+from cuetrack.movements.library import load_library
+from cuetrack.pipeline import reading_aloud
+from cuetrack.pipeline.checking import check, cue_sheet, placed_unspoken, read_plan
+from cuetrack.pipeline.reading_aloud import (
+    script_for,
+    script_of_missing,
+    script_of_pack,
+)
 from cuetrack.sound.tones import tone
 from cuetrack.speech.breaths import breaths_of, line_id
 from cuetrack.speech.text_keys import unread
 from cuetrack.speech.voices import find_voice
 from cuetrack.takes.click import click_track
 from cuetrack.takes.reading_script import LineKind, ReadingPart, read_script
-from tests.takes.readers import read_into
+from tests.takes.readers import read_quickly
 
 PLAN = """\
 title: Monday at Larkfield Hall
@@ -78,7 +85,7 @@ def test_the_first_part_is_enough_for_a_class(plan, script, tmp_path):
         for line in script.lines
         if line.part in {ReadingPart.COUNTS, ReadingPart.ENOUGH}
     ]
-    folder = read_into(tmp_path / "mary", enough)
+    folder = read_quickly(tmp_path / "mary", enough)
     placed = placed_unspoken(replace(plan, voice=str(folder)))
     said = [one.wording.spoken for one in placed.placed]
     voice = find_voice(str(folder), "en")
@@ -105,7 +112,7 @@ def test_plans_of_two_languages_are_refused(plan):
 
 def test_only_what_a_changed_plan_lacks_is_asked_for(plan, script, tmp_path):
     """A new movement's lines, and nothing that can be said in words that were read."""
-    folder = read_into(tmp_path / "mary", [line.text for line in script.lines])
+    folder = read_quickly(tmp_path / "mary", [line.text for line in script.lines])
     assert script_of_missing([plan], str(folder)).lines == ()
     path = plan_file(tmp_path)
     path.write_text(path.read_text("utf-8").replace("heel dig", "toe tap"), "utf-8")
@@ -114,6 +121,30 @@ def test_only_what_a_changed_plan_lacks_is_asked_for(plan, script, tmp_path):
     assert "Next: toe tap." in texts
     assert 3 <= len(texts) <= 20
     assert all("heel dig" not in text for text in texts)
+
+
+def test_a_whole_pack_is_enough_for_any_class_of_its_movements(tmp_path, monkeypatch):
+    """Read for three movements, it speaks what must be said in a plan it never saw."""
+    few = {
+        name: load_library("en")[movement_key(name)]
+        for name in ("shoulder roll", "easy march", "heel dig")
+    }
+    monkeypatch.setattr(reading_aloud, "load_library", lambda _: few)
+    script = script_of_pack("en")
+    folder = read_quickly(tmp_path / "mary", [line.text for line in script.lines])
+    plan = read_plan(plan_file(tmp_path, "counting: voice"))
+    without = replace(plan, voice=str(folder))
+    with pytest.raises(SpeechError, match="straight punch"):
+        check(without)
+    path = plan_file(tmp_path, "counting: voice\nlasts: 24 min")
+    path.write_text(
+        path.read_text("utf-8")
+        .replace("straight punch", "shoulder roll")
+        .replace("chest stretch", "heel dig"),
+        "utf-8",
+    )
+    checked = check(replace(read_plan(path), voice=str(folder)))
+    assert len(checked.placed.placed) > 50
 
 
 def test_names_are_read_as_they_are_written(tmp_path):
