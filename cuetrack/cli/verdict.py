@@ -126,6 +126,9 @@ def closing(checked: Checked, width: int) -> list[str]:
     lines = [f"{losses_line(checked.placed)}{_notes(checked)}"]
     if moved := moved_line(moved_sentences(checked.plan, checked.placed)):
         lines.append(moved)
+    if count := len(checked.filled_in):
+        texts = "one text" if count == 1 else f"{count} texts"
+        lines.append(f"Another voice says {texts} that {checked.plan.voice} lacks.")
     if checked.ready:
         lines.append(effort_line(checked))
     unasked = [

@@ -20,7 +20,7 @@ from cuetrack.errors import PlacementError
 from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
 from cuetrack.movements.library import load_library
-from cuetrack.pipeline.read_voice import chooser_for, refuse_unread, say_in
+from cuetrack.pipeline.read_voice import chooser_for, filled_in, refuse_unread, say_in
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.plan import reading
 from cuetrack.review.model import Severity
@@ -172,7 +172,8 @@ class Checked:
     """A plan laid out and reviewed without speaking anything.
 
     ``estimated`` of the ``wordings`` lengths that mattered were estimated, the others
-    measured on clips that are stored already.
+    measured on clips that are stored already. ``filled_in`` is what another voice says
+    because the voice of the plan has not read it.
     """
 
     plan: Plan
@@ -180,6 +181,7 @@ class Checked:
     findings: tuple[Finding, ...]
     estimated: int
     wordings: int
+    filled_in: tuple[str, ...] = ()
 
     @property
     def ready(self) -> bool:
@@ -207,6 +209,7 @@ def check(plan: Plan, watch: Watcher = unwatched) -> Checked:
         findings=review(plan, placed.sheet.timeline, placed),
         estimated=timings.estimated,
         wordings=len(learnt),
+        filled_in=filled_in(placed, voice_of(plan)) if plan.voice else (),
     )
 
 

@@ -32,6 +32,7 @@ from cuetrack.sound.mastering import (
 from cuetrack.sound.mixing import Event, MixPlan, mix_blocks
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
+from cuetrack.speech.text_keys import speaking
 from cuetrack.speech.voices import find_voice
 from cuetrack.times import clock, frames_from_ms
 
@@ -123,7 +124,7 @@ def write_excerpt(
 
 
 def write_line(text: str, voice_name: str | None, language: str, path: Path) -> str:
-    """Speak one line, write it as a sound file, and return the name of the voice.
+    """Speak one line, write it as a sound file, and return the voice that says it.
 
     Raises SpeechError when the voice is unknown or cannot say it.
     """
@@ -138,7 +139,7 @@ def write_line(text: str, voice_name: str | None, language: str, path: Path) -> 
         events=(Event(start_frame=start_frame, key=clip.key, frames=clip.frames),),
     )
     _write(mix, speaker, path, Tags(title=text, language=language))
-    return voice.name
+    return speaking(voice, spoken).name
 
 
 def _spoken(

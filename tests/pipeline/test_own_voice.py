@@ -61,11 +61,15 @@ def test_the_whole_class_is_where_the_plan_says(own):
     assert all(row.beat_ms % 1000 == 0 for row in beats)
 
 
-def test_what_was_not_read_is_told(own):
+def test_what_was_not_read_is_told(own, capsys):
     """The texts that another voice says are listed, and no others."""
     said = {row.text for row in own.cue_file.cues}
     assert own.filled_in
     assert set(own.filled_in) < said
+    assert check(own.plan).filled_in == own.filled_in
+    assert main(["check", own.plan.file]) == 0
+    told = f"says {len(own.filled_in)} texts that mary lacks."
+    assert told in capsys.readouterr().out
     missing = script_of_missing([own.plan], str(Path(own.plan.file).parent / "mary"))
     asked = " ".join(line.text for line in missing.lines)
     assert all(text.rpartition(". ")[2] in asked for text in own.filled_in)
@@ -133,6 +137,9 @@ def test_a_line_is_heard_in_a_voice_named_by_its_folder(own, tmp_path, capsys):
     assert main(command) == 0
     assert "mary: Three" in capsys.readouterr().out
     assert out.stat().st_size > 10_000
+    command = ["hear", "Sit tall.", *command[2:], "--overwrite"]
+    assert main(command) == 0
+    assert "espeak-en: Sit tall." in capsys.readouterr().out
 
 
 def test_a_batch_may_name_the_folder_of_a_voice(own):
