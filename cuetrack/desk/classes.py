@@ -18,8 +18,8 @@ from cuetrack.desk.lending import Lending
 from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
 from cuetrack.desk.made_words import made_words
 from cuetrack.desk.music_text import with_music_files
-from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of
-from cuetrack.desk.templating import render
+from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of, shown_name
+from cuetrack.desk.templating import desk_words, render
 from cuetrack.desk.work import Maker
 from cuetrack.errors import CuetrackError, PlanError, UsageError
 from cuetrack.output.track.files import write_text
@@ -75,11 +75,11 @@ class ClassDesk:
         except (CuetrackError, OSError, UnicodeDecodeError) as error:
             return Summary(
                 id=plan_id,
-                title=path.name,
+                title=shown_name(path),
                 length="",
                 bars=(),
                 made=made,
-                trouble=str(error).splitlines()[0],
+                trouble=first_trouble(error),
             )
         return Summary(
             id=plan_id,
@@ -175,6 +175,15 @@ def _text_changed(text: str, name: str, fields: dict[str, Any], file: str) -> st
     if name == "music" and "files" in fields:
         return with_music_files(text, lines_in(fields, "files"), file)
     return text
+
+
+def first_trouble(error: Exception) -> str:
+    """Return the first thing that is wrong, by its line and without its file."""
+    if not isinstance(error, CuetrackError):
+        return "This file cannot be read as text."
+    first = error.problems[0]
+    line = f"{desk_words()['line']} {first.line}: " if first.line else ""
+    return f"{line}{first.what} {first.remedy}"
 
 
 def _lent_values(lent: Lending) -> dict[str, str]:

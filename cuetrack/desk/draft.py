@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.documents.textfile import read_text
-from cuetrack.errors import CuetrackError
+from cuetrack.errors import CuetrackError, OutputError
 from cuetrack.output.track.files import write_text
 
 if TYPE_CHECKING:
@@ -97,6 +97,7 @@ class Draft:
 
     def _record(self, entry: dict[str, Any]) -> None:
         journal = journal_of(self.path)
+        refuse_elsewhere(journal)
         journal.parent.mkdir(exist_ok=True)
         with journal.open("a", encoding="utf-8") as file:
             file.write(json.dumps(entry) + "\n")
@@ -110,8 +111,8 @@ class Draft:
             del self.states[self.at + 1 :]
             self.states.append(str(entry["text"]))
             self.at = len(self.states) - 1
-        elif "at" in entry:
-            self.at = min(max(int(entry["at"]), 0), len(self.states) - 1)
+        elif isinstance(entry.get("at"), int):
+            self.at = min(max(entry["at"], 0), len(self.states) - 1)
         elif "filed" in entry:
             self.filed = str(entry["filed"])
 
@@ -122,6 +123,7 @@ def opened(path: Path) -> Draft:
     A last line that was not written to its end is left out.
     """
     draft = Draft(path=path)
+    refuse_elsewhere(journal_of(path))
     for entry in _entries(journal_of(path)):
         draft._take(entry)  # noqa: SLF001 - replays what it recorded itself
     if not draft.states:
@@ -130,6 +132,19 @@ def opened(path: Path) -> Draft:
         draft._record({"filed": digest(text)})  # noqa: SLF001
     draft.look()
     return draft
+
+
+def refuse_elsewhere(journal: Path) -> None:
+    """Refuse a journal that lies somewhere else, or is no file, as a link could say.
+
+    Raises OutputError.
+    """
+    odd = journal.exists() and not journal.is_file()
+    if odd or journal.is_symlink() or journal.parent.is_symlink():
+        raise OutputError(
+            f"{JOURNALS}, where the desk keeps what you type, is not its own.",
+            "Delete it from the folder of your classes, and open the class again.",
+        )
 
 
 def journal_of(path: Path) -> Path:

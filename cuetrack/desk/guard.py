@@ -8,7 +8,6 @@ origin of each write, and the size of the body.
 from __future__ import annotations
 
 import hmac
-from http.cookies import CookieError, SimpleCookie
 from typing import TYPE_CHECKING, Final
 
 from starlette.responses import PlainTextResponse, RedirectResponse
@@ -19,7 +18,9 @@ if TYPE_CHECKING:
     from starlette.responses import Response
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-COOKIE: Final = "cuetrack_desk"
+COOKIE: Final = "cuetrack_desk_"
+"""The port follows: all ports of a host share their cookies (RFC 6265, 8.5)."""
+ONCE: Final = (b"host", b"origin", b"content-length", b"transfer-encoding")
 LARGEST_BODY_BYTES: Final = 2 << 20
 LARGEST_UPLOAD_BYTES: Final = 200 << 20
 UPLOAD_PATH: Final = "/recording"
@@ -60,7 +61,7 @@ class Guard:
                 await self._app(scope, receive, send)
             return
         headers = _headers(scope)
-        refusal = self._refusal(scope, headers)
+        refusal = _twice_refused(scope) or self._refusal(scope, headers)
         if refusal is not None:
             await refusal(scope, receive, _with_headers(send))
             return
@@ -77,11 +78,10 @@ class Guard:
         start = f"/start/{self._token}"
         if hmac.compare_digest(scope["path"].encode(), start.encode()):
             response = RedirectResponse("/", 303)
-            response.set_cookie(
-                COOKIE, self._token, httponly=True, samesite="strict", path="/"
-            )
+            name = _cookie_name(headers)
+            response.set_cookie(name, self._token, httponly=True, samesite="strict")
             return response
-        if not hmac.compare_digest(_cookie(headers).encode(), self._token.encode()):
+        if not self._knows(headers):
             return PlainTextResponse(
                 "This page opens only from the address that cuetrack printed when it "
                 "started. Start it again: cuetrack desk",
@@ -93,20 +93,34 @@ class Guard:
                 return PlainTextResponse("Changes come only from the desk itself.", 403)
         return None
 
+    def _knows(self, headers: dict[str, str]) -> bool:
+        """Whether one of the cookies, whoever set the others, is the token."""
+        name = _cookie_name(headers)
+        given = (one.partition("=") for one in headers.get("cookie", "").split(";"))
+        token = self._token.encode()
+        return any(
+            key.strip() == name and hmac.compare_digest(value.strip().encode(), token)
+            for key, _, value in given
+        )
+
+
+def _cookie_name(headers: dict[str, str]) -> str:
+    return COOKIE + headers["host"].rpartition(":")[2]
+
+
+def _twice_refused(scope: Scope) -> Response | None:
+    """Refuse a header that may stand once only, for who reads it may read either."""
+    names = [name.lower() for name, _ in scope["headers"]]
+    if any(names.count(name) > 1 for name in ONCE):
+        return PlainTextResponse("A header stands twice.", 400)
+    return None
+
 
 def _headers(scope: Scope) -> dict[str, str]:
     return {
         name.decode("latin-1").lower(): value.decode("latin-1")
         for name, value in scope["headers"]
     }
-
-
-def _cookie(headers: dict[str, str]) -> str:
-    try:
-        found = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
-    except CookieError:
-        return ""
-    return found.value if found else ""
 
 
 def _most_bytes(scope: Scope) -> int:

@@ -27,8 +27,18 @@ LENT_ENDINGS: Final = (
     "m4a",
     "glance.a4.pdf",
     "home.a4.pdf",
-    "film.mp4",
+    "mp4",
 )
+SOUNDS: Final = ("mp3", "m4a")
+HEADERS: Final = {
+    "referrer-policy": "no-referrer",
+    "x-content-type-options": "nosniff",
+    "cache-control": "no-store",
+}
+_POLICY: Final = "style-src 'unsafe-inline'; media-src 'self'; frame-ancestors 'none'"
+PAGE_HEADERS: Final = HEADERS | {
+    "content-security-policy": f"default-src 'none'; {_POLICY}"
+}
 _NOWHERE: Final = ("192.0.2.1", 9)
 """An address for documentation (RFC 5737): nothing is sent there."""
 
@@ -37,7 +47,9 @@ class Lending:
     """Serves the files of one class at an address that nobody can guess."""
 
     def __init__(self, title: str, files: dict[str, Path]) -> None:
-        self._files = {name: files[name] for name in LENT_ENDINGS if name in files}
+        self._files = {
+            name: files[name].resolve() for name in LENT_ENDINGS if name in files
+        }
         self._title = title
         secret = secrets.token_urlsafe(24)
         app = Starlette(
@@ -76,14 +88,17 @@ class Lending:
         self._thread.join(timeout=5)
 
     async def _page(self, _: Request) -> Response:
-        page = render("lent.html", title=self._title, names=tuple(self._files))
-        return HTMLResponse(page, headers={"referrer-policy": "no-referrer"})
+        names = tuple(self._files)
+        sound = next((name for name in SOUNDS if name in names), "")
+        page = render("lent.html", title=self._title, names=names, sound=sound)
+        return HTMLResponse(page, headers=PAGE_HEADERS)
 
     async def _file(self, request: Request) -> Response:
         path = self._files.get(request.path_params["name"])
-        if path is None or not path.is_file():
-            return Response("Not here.", 404)
-        return FileResponse(path, headers={"referrer-policy": "no-referrer"})
+        # What is lent is the file of then: a link put in its place is not followed.
+        if path is None or path.is_symlink() or not path.is_file():
+            return Response("Not here.", 404, headers=HEADERS)
+        return FileResponse(path, headers=HEADERS)
 
 
 def own_address() -> str:

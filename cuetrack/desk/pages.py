@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tempfile
 from functools import partial
 from pathlib import Path
@@ -318,6 +319,7 @@ def _headers_for(path: Path) -> dict[str, str]:
 async def _json(request: Request) -> dict[str, Any]:
     try:
         asked = await request.json()
+        json.dumps(asked, ensure_ascii=False).encode()  # half a letter is no text
     except (ValueError, RecursionError) as error:
         raise UsageError("That is no JSON object.") from error
     if not isinstance(asked, dict):

@@ -58,8 +58,8 @@ def started(folder: Path, port: int = 0) -> Start:
     )
 
 
-def serve(start: Start, *, browser: bool) -> None:
-    """Answer until stopped; open the browser first if asked."""
+def server_of(start: Start) -> uvicorn.Server:
+    """Return what answers for a desk."""
     config = uvicorn.Config(
         start.app,
         log_level="warning",
@@ -68,7 +68,12 @@ def serve(start: Start, *, browser: bool) -> None:
         timeout_keep_alive=15,
         h11_max_incomplete_event_size=16_384,
     )
-    server = uvicorn.Server(config)
+    return uvicorn.Server(config)
+
+
+def serve(start: Start, *, browser: bool) -> None:
+    """Answer until stopped; open the browser first if asked."""
+    server = server_of(start)
     if browser:
         webbrowser.open(start.address)
     try:

@@ -67,7 +67,7 @@ class Shelf:
         found = {
             path.name.removeprefix(base): path
             for path in sorted(self.folder.iterdir())
-            if path.name.startswith(base) and self._is_inside(path) and path != plan
+            if path.name.startswith(base) and path != plan and self._is_shown(path)
         }
         tracks = [ending for ending in FORMATS if ending in found]
         return {ending: found[ending] for ending in dict.fromkeys([*tracks, *found])}
@@ -77,6 +77,10 @@ class Shelf:
             return False
         return self._is_inside(path) and path.stat().st_size <= LARGEST_PLAN_BYTES
 
+    def _is_shown(self, path: Path) -> bool:
+        """Whether a file lies inside and has a name that a page can hold."""
+        return shown_name(path) == path.name and self._is_inside(path)
+
     def _is_inside(self, path: Path) -> bool:
         """Whether a file lies in the folder itself, links followed."""
         try:
@@ -84,6 +88,11 @@ class Shelf:
         except (OSError, RuntimeError):
             return False
         return real.is_file() and real.parent == self.folder
+
+
+def shown_name(path: Path) -> str:
+    """Return a file's name as text; what is none is shown as question marks."""
+    return path.name.encode("utf-8", "replace").decode()
 
 
 def id_of(name: str) -> str:

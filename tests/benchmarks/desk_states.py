@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Page
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
-SHORT = SHORT_CLASS.replace("title:", "voice: espeak-en\ntitle:", 1)
+SHORT = SHORT_CLASS
 MAKE_MS = 180_000
 TEXT_SIZE = "(size) => { document.documentElement.style.fontSize = size; }"
 MISFITS = """() => {

@@ -179,6 +179,6 @@ def test_a_title_with_a_script_is_shown_as_text(folder, leader):
 
 def test_the_cookie_of_another_start_opens_nothing(start, stranger):
     """Each start has a token of its own."""
-    stranger.cookies[COOKIE] = "A" * 32
+    stranger.cookies[COOKIE + start.address.split(":")[2].split("/")[0]] = "A" * 32
     assert stranger.get("/").status_code == 403
     assert "A" * 32 not in start.address
