@@ -133,6 +133,7 @@ SAFETY = CueKind(
         "safety stop signs": "",
         "safety stop signs alone": "",
         "safety telephone": "",
+        "safety emergency": "",
         "safety rest": "",
         "safety own advice": "",
         "safety own advice alone": "",

@@ -124,13 +124,13 @@ def _welcome(context: WritingContext) -> Iterator[Cue]:
         context.segments[0],
     )
     lines: list[ScriptLine] = []
+    safety: tuple[str, ...] = SAFETY_ALONE if context.alone else SAFETY_FIRST
     if first.kind is SegmentKind.WELCOME and context.spoken_coaching:
         lines += _greeting(context, context.plan.sections[first.section])
-    lines += _stock(
-        context,
-        cuekinds.SAFETY,
-        *(SAFETY_ALONE if context.alone else SAFETY_FIRST),
-    )
+        # The telephone stands among the things to have ready.
+        fetched = {"safety telephone": "safety emergency"}
+        safety = tuple(fetched.get(key, key) for key in safety)
+    lines += _stock(context, cuekinds.SAFETY, *safety)
     until_ms = context.words_until_ms(first)
     wanted_from_ms = context.words_from_ms(first)
     if not context.spoken_coaching:
