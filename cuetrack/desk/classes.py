@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from cuetrack.cues.timeline import lay_out
 from cuetrack.desk.changes import changed
 from cuetrack.desk.choices import choices_for
-from cuetrack.desk.draft import opened
+from cuetrack.desk.draft import digest, opened
 from cuetrack.desk.fields import facts_in, lines_in
 from cuetrack.desk.group_text import with_group
 from cuetrack.desk.lending import Lending
@@ -19,7 +19,7 @@ from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
 from cuetrack.desk.made_words import made_words
 from cuetrack.desk.music_text import with_music_files
 from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of, shown_name
-from cuetrack.desk.templating import desk_words, render
+from cuetrack.desk.templating import render, told_lines
 from cuetrack.desk.work import Maker
 from cuetrack.errors import CuetrackError, PlanError, UsageError
 from cuetrack.output.track.files import write_text
@@ -79,7 +79,7 @@ class ClassDesk:
                 length="",
                 bars=(),
                 made=made,
-                trouble=first_trouble(error),
+                trouble=next(told_lines(error)),
             )
         return Summary(
             id=plan_id,
@@ -177,15 +177,6 @@ def _text_changed(text: str, name: str, fields: dict[str, Any], file: str) -> st
     return text
 
 
-def first_trouble(error: Exception) -> str:
-    """Return the first thing that is wrong, by its line and without its file."""
-    if not isinstance(error, CuetrackError):
-        return "This file cannot be read as text."
-    first = error.problems[0]
-    line = f"{desk_words()['line']} {first.line}: " if first.line else ""
-    return f"{line}{first.what} {first.remedy}"
-
-
 def _lent_values(lent: Lending) -> dict[str, str]:
     picture = base64.b64encode(lent.qr_svg().encode()).decode()
     return {"address": lent.address, "qr": f"data:image/svg+xml;base64,{picture}"}
@@ -210,10 +201,25 @@ class OpenClass:
 
         Raises PlanError when none of them is.
         """
-        states = self.draft.states[: self.draft.at + 1]
-        meanings = (self._meaning(text) for text in reversed(states))
-        found = next((one for one in meanings if not isinstance(one, PlanError)), None)
-        return found or self._present()
+        present = self._meaning(self.draft.text)
+        if not isinstance(present, PlanError):
+            return present
+        known = self.draft.no_plans
+        for text in reversed(self.draft.states[: self.draft.at]):
+            if digest(text) not in known:
+                found = self._meaning(text)
+                if not isinstance(found, PlanError):
+                    return found
+                known.add(digest(text))
+        raise present
+
+    @property
+    def is_plan(self) -> bool:
+        """Whether any state of the draft is a plan."""
+        try:
+            return bool(self.plan)
+        except PlanError:
+            return False
 
     def _present(self) -> Plan:
         """Return what the present text means. Raises PlanError when it is no plan."""
@@ -300,16 +306,18 @@ class OpenClass:
         ]
 
     def page(self) -> str:
-        """Return the whole page of the class."""
+        """Return the whole page of the class, or its text alone where it is no plan."""
+        if not self.is_plan:
+            return render("mend.html", id=self.id, state=self.text_state())
         return render("class.html", id=self.id, state=self.state())
 
     def state(self) -> dict[str, Any]:
         """Return what the page shows without speech: strip, pieces, text, troubles."""
+        if not self.is_plan:
+            return self.text_state()
         plan = self.plan
         timeline = lay_out(plan)
-        draft = self.draft
-        return {
-            "version": draft.version,
+        return self.text_state() | {
             "title": plan.title,
             "length": clock(timeline.end_ms),
             "length_ms": timeline.end_ms,
@@ -320,6 +328,14 @@ class OpenClass:
                 plan=plan,
                 **choices_for(plan, self._made),
             ),
+        }
+
+    def text_state(self) -> dict[str, Any]:
+        """Return what there is also of a text that was never a plan."""
+        draft = self.draft
+        return {
+            "version": draft.version,
+            "name": shown_name(draft.path),
             "text": draft.text,
             "troubles": self.troubles(),
             "undo": draft.can_undo,

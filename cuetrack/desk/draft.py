@@ -27,7 +27,8 @@ JOURNALS: Final = ".cuetrack-desk"
 class Draft:
     """The states of a plan's text and which of them is the present one.
 
-    ``outside`` is what the file holds when something else than the desk wrote it.
+    ``outside`` is what the file holds when something else than the desk wrote it, and
+    ``no_plans`` what older states that are no plans are known by.
     """
 
     path: Path
@@ -36,6 +37,7 @@ class Draft:
     version: int = 0
     filed: str = ""
     outside: str | None = None
+    no_plans: set[str] = field(default_factory=set)
 
     @property
     def text(self) -> str:

@@ -34,7 +34,7 @@ from cuetrack.desk.ready import (
     ready_class,
 )
 from cuetrack.desk.shelf import NotOnTheShelfError
-from cuetrack.desk.templating import desk_words, render
+from cuetrack.desk.templating import desk_words, render, told_lines
 from cuetrack.desk.versions import changes_to, versions_for
 from cuetrack.desk.work import in_process
 from cuetrack.errors import CuetrackError, UsageError
@@ -91,7 +91,7 @@ async def _not_found(_: Request, error: Exception) -> Response:
 
 
 async def _refused(_: Request, error: Exception) -> Response:
-    return JSONResponse({"trouble": str(error)}, 400)
+    return JSONResponse({"trouble": "\n".join(told_lines(error))}, 400)
 
 
 async def _stale(_: Request, error: Exception) -> Response:

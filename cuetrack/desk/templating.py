@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import jinja2
 import yaml
+
+from cuetrack.errors import CuetrackError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 
 @cache
@@ -32,3 +37,13 @@ def desk_words() -> dict[str, str]:
 def render(name: str, **values: Any) -> str:  # noqa: ANN401 - what a template reads
     """Return a template filled in."""
     return _environment().get_template(name).render(w=desk_words(), **values)
+
+
+def told_lines(error: Exception) -> Iterator[str]:
+    """Yield what is wrong, each by its line; the leader knows the file."""
+    if not isinstance(error, CuetrackError):
+        yield desk_words()["no text"]
+        return
+    for one in error.problems:
+        line = f"{desk_words()['line']} {one.line}: " if one.line else ""
+        yield " ".join(filter(None, (f"{line}{one.what}", one.remedy)))

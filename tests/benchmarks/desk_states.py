@@ -100,7 +100,9 @@ class Walk:
         for name in ("hall-twenty", "gentle-ten"):
             shutil.copy(EXAMPLES / f"{name}.yaml", self.folder)
         (self.folder / "short.yaml").write_text(SHORT, "utf-8")
-        (self.folder / "odd.yaml").write_text("title: Odd\nwarm-up: [flying]\n")
+        (self.folder / "odd.yaml").write_text(
+            "title: Odd\nwarm-up: [heel dig\nwork: 3\n"
+        )
         self.page.goto(self._root)
         yield "folder"
         self.page.goto(f"{self._root}/class/{'0' * 16}")
@@ -127,7 +129,7 @@ class Walk:
         yield "library"
         page.fill("#would [name=minutes]", "25")
         page.click("#would [value=fit]")
-        page.wait_for_selector("#changes:not([hidden])", timeout=60_000)
+        page.wait_for_selector("#would-be:not([hidden])", timeout=60_000)
         yield "fit-shown"
         page.fill("#would [name=minutes]", "3")
         page.click("#would [value=fit]")
@@ -226,6 +228,7 @@ def pictured(page: Page, state: str, out: Path) -> None:
         page.evaluate(
             "(size) => { document.documentElement.style.fontSize = size; }", size
         )
+        page.evaluate("scrollTo(0, 0)")
         page.wait_for_timeout(150)
         (out / mode.name).mkdir(parents=True, exist_ok=True)
         page.screenshot(path=out / mode.name / f"{state}.png", full_page=True)

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
 from pipeline.classes import SHORT_CLASS
 
+from cuetrack.desk import classes
 from cuetrack.desk.classes import ClassDesk
 from cuetrack.desk.draft import journal_of, opened
 from cuetrack.desk.shelf import id_of
 from cuetrack.errors import UsageError
+from cuetrack.pipeline.checking import plan_from_text
 
 
 @pytest.fixture
@@ -146,6 +148,40 @@ def test_half_a_line_is_kept_but_not_filed(desk, path):
     again = ClassDesk(path.parent)
     assert open_class(again).state()["text"] == broken
     again.close()
+
+
+def test_older_texts_that_are_no_plans_are_read_once(desk, monkeypatch):
+    """However long somebody types at a mistake, each answer reads a text or two."""
+    reads = []
+    monkeypatch.setattr(
+        classes,
+        "plan_from_text",
+        lambda text, path: reads.append(text) or plan_from_text(text, path),
+    )
+    for number in range(12):
+        reads.clear()
+        version = open_class(desk).draft.version
+        typed = SHORT_CLASS + f"intervals: [{number}\n"
+        assert open_class(desk).write(typed, version)["troubles"]
+        assert len(reads) <= 3
+
+
+def test_a_file_that_is_no_plan_opens_as_text(tmp_path):
+    """Its mistakes are told by line, and once they are mended the class is there."""
+    path = tmp_path / "short.yaml"
+    path.write_text(SHORT_CLASS + "oops: [\n", "utf-8")
+    desk = ClassDesk(tmp_path)
+    opened_class = open_class(desk)
+    page = opened_class.page()
+    assert "oops: [" in page
+    assert "Line " in page
+    assert str(tmp_path) not in page
+    assert str(tmp_path) not in desk.summaries()[0].trouble
+    state = open_class(desk).write(SHORT_CLASS, opened_class.draft.version)
+    assert state["troubles"] == []
+    assert state["title"].startswith("Short class")
+    assert path.read_text("utf-8") == SHORT_CLASS
+    desk.close()
 
 
 def test_a_journal_holds_a_state_a_line(path):
