@@ -108,7 +108,8 @@ _LONGEST_SHARE_MS: Final = 180_000
 class Bounds:
     """How far a class may be changed; what is planned already always may stay.
 
-    ``keep`` holds what may not change at all: words of `KINDS`.
+    ``keep`` holds what may not change at all: words of `KINDS`; ``least_part_share``
+    is what a warm-up and a cool-down keep of what was planned.
     """
 
     work_ms: tuple[int, int] = (20_000, 60_000)
@@ -117,6 +118,7 @@ class Bounds:
     rounds: tuple[int, int] = (1, 6)
     fewest_movements: int = 3
     talk_longer_ms: int = 60_000
+    least_part_share: float = 0.0
     keep: frozenset[str] = frozenset()
 
 
@@ -158,7 +160,8 @@ def _part_ways(plan: Plan, section: Section, bounds: Bounds) -> Iterator[Way]:
     if section.kind.value in bounds.keep:
         return
     planned_ms = sum(movement.duration_ms or 0 for movement in section.movements)
-    least_ms = min(planned_ms, least_part_ms(plan, section.kind))
+    share_ms = round(bounds.least_part_share * planned_ms)
+    least_ms = min(planned_ms, max(share_ms, least_part_ms(plan, section.kind)))
     most_ms = max(planned_ms, _PART_MOST_MS[section.kind])
     for total_ms in _ladder(planned_ms, (least_ms, most_ms), LONG_STEP_MS)[1:]:
         changed = _retimed(section, total_ms - planned_ms)

@@ -18,7 +18,6 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.group_facts import Fact
-from cuetrack.plan.model import SectionKind
 from cuetrack.planning.alternatives import KINDS, Bounds
 from cuetrack.planning.fitting import FittedPlan, fit, length_ms, remarks
 from cuetrack.planning.steps import easier, harder
@@ -26,7 +25,7 @@ from cuetrack.planning.wise_steps import MORE_ROUNDS
 from cuetrack.review import limits
 
 if TYPE_CHECKING:
-    from cuetrack.plan.model import Plan, Section
+    from cuetrack.plan.model import Plan
 
 USUAL_WEEKS: Final = 8
 EASIER_EVERY: Final = 4
@@ -185,21 +184,12 @@ def _fitted(week: Plan, start: Plan) -> Plan | None:
 
     Warm-up and cool-down lose a fifth at most, and keep what the group needs.
     """
-    keep = Bounds(keep=frozenset(KINDS) - {"warm-up", "cool-down", "breaks"})
-    found = fit(week, length_ms(start), keep)
-    if not isinstance(found, FittedPlan):
-        return None
-    parts = (
-        (_moving_ms(was), _moving_ms(now))
-        for was, now in zip(start.sections, found.plan.sections, strict=True)
-        if was.kind in (SectionKind.WARM_UP, SectionKind.COOL_DOWN)
+    bounds = Bounds(
+        keep=frozenset(KINDS) - {"warm-up", "cool-down", "breaks"},
+        least_part_share=_LEAST_EASY_SHARE,
     )
-    kept = all(now_ms >= _LEAST_EASY_SHARE * was_ms for was_ms, now_ms in parts)
-    return found.plan if kept else None
-
-
-def _moving_ms(section: Section) -> int:
-    return sum(movement.duration_ms or 0 for movement in section.movements)
+    found = fit(week, length_ms(start), bounds)
+    return found.plan if isinstance(found, FittedPlan) else None
 
 
 def _on_slot(week: Plan, start: Plan) -> Plan:

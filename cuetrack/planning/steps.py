@@ -8,8 +8,9 @@ of the class grow by a fifth at most:
    takes it first and the others the week after;
 2. five seconds more of work, the rest as it is;
 3. five seconds more of both;
-4. one movement more in each round, from the library;
-5. one round more;
+4. the first or the third for every other movement, where all of them are too much;
+5. one movement more in each round, from the library;
+6. one round more;
 
 the last two with shorter work and longer rest, by the ladder, where they alone would
 be more than a fifth.
@@ -29,7 +30,7 @@ from cuetrack.movements.library import load_library
 from cuetrack.planning.choosing import pool_for, works_for
 from cuetrack.planning.fitting import length_ms
 from cuetrack.planning.request import ClassRequest
-from cuetrack.planning.wise_steps import STEP_MS, wise_clock
+from cuetrack.planning.wise_steps import SHORTEST_SIDE_MS, STEP_MS, wise_clock
 from cuetrack.review import limits
 from cuetrack.review.case import GENERAL, main_region
 from cuetrack.review.load import load_of
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
     PlanStep = Callable[[Plan, Section], Section]
 
 SHORTEST_WORK_MS: Final = 20_000
+SHORTEST_EASIER_MS: Final = 15_000
+"""What works of twenty seconds come down to when a class has to be easier still."""
 LONGEST_WORK_MS: Final = 45_000
 SHORTEST_REST_MS: Final = 15_000
 LONGEST_REST_MS: Final = 60_000
@@ -80,6 +83,10 @@ def harder(plan: Plan, longest_ms: int) -> dict[str, tuple[Plan, ...]]:
     others = {
         "longer work": _each_clock(plan, _work_longer),
         "longer work and rest": _each_clock(plan, _both_longer),
+        f"{LADDER} for every other movement": half,
+        "longer work and rest for every other movement": _each_clock(
+            plan, _both_longer_for_half
+        ),
         "a movement more": _eased(plan, _movement_more),
         "a round more": _eased(plan, _round_more),
     }
@@ -104,7 +111,13 @@ def easier(plan: Plan) -> Plan:
     """
     fewer = (
         _each_clock(plan, step)
-        for step in (_ladder_down, _ladder_down_for_half, _round_less)
+        for step in (
+            _ladder_down,
+            _ladder_down_for_half,
+            _round_less,
+            _shortest_for_half,
+            _sides_shorter,
+        )
     )
     return next((p for p in fewer if 0 < _grows(p, plan) <= limits.LARGE_STEP), plan)
 
@@ -119,12 +132,14 @@ def _each_clock(plan: Plan, step: PlanStep) -> Plan:
     return replace(plan, sections=tuple(sections))
 
 
-def _moved(section: Section, change_ms: int) -> Section:
+def _moved(
+    section: Section, change_ms: int, shortest_ms: int = SHORTEST_WORK_MS
+) -> Section:
     clock = section.intervals
     if clock is None:
         return section
     worked_ms, rested_ms = clock.work_ms + change_ms, clock.rest_ms - change_ms
-    within = SHORTEST_WORK_MS <= worked_ms <= LONGEST_WORK_MS
+    within = shortest_ms <= worked_ms <= LONGEST_WORK_MS
     if not within or not SHORTEST_REST_MS <= rested_ms <= LONGEST_REST_MS:
         return section
     return replace(
@@ -164,24 +179,57 @@ def _both_longer(_: Plan, section: Section) -> Section:
 
 
 def _ladder_for_half(_: Plan, section: Section) -> Section:
-    return _half_moved(section, STEP_MS)
+    return _for_half(section, _moved(section, STEP_MS))
+
+
+def _both_longer_for_half(_: Plan, section: Section) -> Section:
+    return _for_half(section, _longer(section, STEP_MS))
 
 
 def _ladder_down_for_half(_: Plan, section: Section) -> Section:
-    return _half_moved(section, -STEP_MS)
+    return _for_half(section, _moved(section, -STEP_MS))
 
 
-def _half_moved(section: Section, change_ms: int) -> Section:
-    clock = _moved(section, change_ms).intervals
-    if clock is None:
+def _shortest_for_half(_: Plan, section: Section) -> Section:
+    return _for_half(section, _moved(section, -STEP_MS, SHORTEST_EASIER_MS))
+
+
+def _for_half(section: Section, moved: Section) -> Section:
+    """Return a section with another clock for every other work that shares its time."""
+    clock = moved.intervals
+    if clock is None or moved == section:
         return section
+    sharing = [m.place for m in section.movements if m.duration_ms is None][::2]
     movements = tuple(
         replace(movement, duration_ms=clock.work_ms, rest_ms=clock.rest_ms)
-        if number % 2 == 0 and movement.duration_ms is None
+        if movement.duration_ms is None and movement.place in sharing
         else movement
-        for number, movement in enumerate(section.movements)
+        for movement in section.movements
     )
     return replace(section, movements=movements)
+
+
+def _sides_shorter(_: Plan, section: Section) -> Section:
+    """Return a section whose works of two sides give each of them five seconds less.
+
+    The rest after them is longer by as much.
+    """
+    clock = section.intervals
+    if clock is None:
+        return section
+    return replace(
+        section,
+        movements=tuple(_side_shorter(m, clock.rest_ms) for m in section.movements),
+    )
+
+
+def _side_shorter(movement: Movement, usual_rest_ms: int) -> Movement:
+    sides = len(movement.sides)
+    worked_ms = (movement.duration_ms or 0) - STEP_MS * sides
+    if not sides or worked_ms < SHORTEST_SIDE_MS * sides:
+        return movement
+    rest_ms = usual_rest_ms if movement.rest_ms is None else movement.rest_ms
+    return replace(movement, duration_ms=worked_ms, rest_ms=rest_ms + STEP_MS * sides)
 
 
 def _round_more(_: Plan, section: Section) -> Section:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
+from planning.generated import wishes_of
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.movements.library import load_library
@@ -23,6 +24,7 @@ from cuetrack.planning.fitting import (
     remarks,
     ways_out,
 )
+from cuetrack.planning.generating import generate
 from cuetrack.planning.steps import work_ms
 from cuetrack.review.reviewing import review_step
 
@@ -102,20 +104,30 @@ def test_fitting_is_as_cheap_as_the_cheapest_of_all_combinations(values, slot_ms
     assert (found.cost if isinstance(found, FittedPlan) else None) == cheapest
 
 
+def drawn_text(number):
+    """Return an example, or behind them a new plan for answers drawn by number."""
+    if number < len(EXAMPLES):
+        return EXAMPLES[number].read_text("utf-8")
+    return generate(wishes_of(number), number)
+
+
 @settings(max_examples=20, phases=[Phase.explicit, Phase.reuse, Phase.generate])
-@given(st.sampled_from(EXAMPLES), st.integers(15 * 60_000, 45 * 60_000))
-def test_a_fitted_plan_is_written_and_ends_on_its_slot_to_the_millisecond(
-    path, slot_ms
-):
-    """Whatever millisecond the slot ends on; read back from its own text."""
-    text = path.read_text("utf-8")
+@given(st.integers(0, 20), st.floats(0.6, 1.5))
+def test_a_fitted_plan_ends_on_its_slot_and_draws_no_complaint(number, share):
+    """To the millisecond, read back from its own text; no rule trips that did not."""
+    text = drawn_text(number)
     plan = read(text)
+    slot_ms = int(share * length_ms(plan))
     found = fit(plan, slot_ms)
     if isinstance(found, NoFit):
         assert not (found.below_ms or 0) >= slot_ms
         assert not (found.above_ms or slot_ms + 1) <= slot_ms
         return
-    assert length_ms(read(rewritten(text, plan, found.plan, read))) == slot_ms
+    fitted = read(rewritten(text, plan, found.plan, read))
+    assert length_ms(fitted) == slot_ms
+    assert remarks(fitted) <= remarks(plan)
+    told = review_step((plan, lay_out(plan)), (fitted, lay_out(fitted)))
+    assert not {f.rule.id for f in told} & {"P01", "P03"}
 
 
 def test_a_class_that_ends_on_its_slot_is_left_alone():
@@ -182,7 +194,7 @@ def test_new_people_are_never_given_more_work_than_rest():
     """The clock stays within what the review lets pass."""
     plan = small()
     plan = replace(plan, group=replace(plan.group, facts=("new",)))
-    for minutes in range(14, 30):
+    for minutes in range(14, 30, 3):
         found = fit(plan, minutes * 60_000)
         if isinstance(found, FittedPlan):
             (clock,) = [s.intervals for s in found.plan.sections if s.intervals]
@@ -208,24 +220,10 @@ def test_a_stated_length_follows_the_slot():
     assert fit(plan, 22 * 60_000).plan.lasts_ms == 22 * 60_000
 
 
-def test_fitting_never_draws_the_complaint_of_a_large_step():
-    """P01 and P03 of the review, and nothing else that the plan did not have."""
-    for path in EXAMPLES:
-        plan = read(path.read_text("utf-8"))
-        for minutes in range(14, 46, 8):
-            found = fit(plan, minutes * 60_000)
-            if isinstance(found, NoFit):
-                continue
-            sides = [(each, lay_out(each)) for each in (plan, found.plan)]
-            told = {f.rule.id for f in review_step(*sides)}
-            assert not told & {"P01", "P03"}, (path.name, minutes)
-            assert remarks(found.plan) <= remarks(plan), (path.name, minutes)
-
-
 def test_new_people_do_not_go_from_two_rounds_to_five():
     """However long the slot: a fifth more work at most."""
     plan = replace(small(), group=Group(facts=("new",)))
-    for minutes in range(20, 60, 4):
+    for minutes in (22, 28, 40):
         found = fit(plan, minutes * 60_000)
         if isinstance(found, FittedPlan):
             (clock,) = [s.intervals for s in found.plan.sections if s.intervals]
