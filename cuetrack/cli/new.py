@@ -110,6 +110,7 @@ def add_to(commands: Commands) -> None:
 def run(arguments: Namespace) -> int:
     """Ask, write the plan, and say what comes next."""
     from cuetrack.pipeline.checking import nothing_to_mend
+    from cuetrack.planning.choosing import why_unused
     from cuetrack.planning.generating import generate
 
     screen = console()
@@ -126,10 +127,10 @@ def run(arguments: Namespace) -> int:
     path = path or Path(f"{_file_name(wishes.title)}.yaml")
     text = generate(wishes, arguments.another, partial(nothing_to_mend, path=path))
     write_text(path, text, overwrite=arguments.overwrite)
-    unused = [each for each in wishes.equipment if f"  - {each}\n" not in text]
-    if unused:
-        told = f"Not used: {', '.join(unused)}. Nothing done with it suits this group"
-        screen.print(Text(f"{told} and this length."), soft_wrap=True)
+    for thing in wishes.equipment:
+        if f"  - {thing}\n" not in text:
+            told = f"Not used: {thing}; {why_unused(wishes, thing)}."
+            screen.print(Text(told), soft_wrap=True)
     screen.print(
         f"\nWritten: {path}, {duration(wishes.slot_ms)} to the second.\n"
         f"Next: cuetrack check {path}\n"

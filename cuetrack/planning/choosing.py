@@ -8,6 +8,7 @@ only in a safe form is taken in it, and what needs little care comes first.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from random import Random
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.contraindications import (
@@ -19,13 +20,14 @@ from cuetrack.movements.contraindications import (
 from cuetrack.movements.group_facts import Fact
 from cuetrack.movements.library import library_entries
 from cuetrack.plan.model import Role
-from cuetrack.planning.ordering import Candidate, ordered
+from cuetrack.planning.ordering import Candidate, changes_seat, ordered
+from cuetrack.planning.request import LONGEST_SLOT_MS
 from cuetrack.review import limits
 from cuetrack.review.case import ARMS, main_region, tags_of
+from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
-    from random import Random
 
     from cuetrack.movements.library import LibraryEntry
     from cuetrack.planning.request import ClassRequest
@@ -165,6 +167,8 @@ def _may_be_work(wishes: ClassRequest, entry: LibraryEntry, rounds: int) -> bool
         return False
     if movement.hold or "overhead" in tags_of(movement) or not movement.easier:
         return False
+    if wishes.tight and changes_seat(entry):
+        return False
     if main_region(movement) is None or effort > wishes.hardest:
         return False
     if movement.role is not Role.STRENGTH or not movement.repetitions:
@@ -175,6 +179,57 @@ def _may_be_work(wishes: ClassRequest, entry: LibraryEntry, rounds: int) -> bool
     count = each_ms * movement.repetitions // 60_000
     enough = rounds * count >= limits.FEWEST_REPETITIONS
     return count <= limits.MOST_REPETITIONS and (enough or effort <= limits.EASY_EFFORT)
+
+
+def unmet(
+    wishes: ClassRequest,
+    fitting: Sequence[Candidate],
+    entries: Sequence[LibraryEntry],
+) -> int:
+    """Return how many wishes some works leave out for which there is something.
+
+    They are the regions to be worked, the use of what is at hand, and the front of
+    the thighs where knees are sore.
+    """
+    kinds = [
+        [each for each in fitting if wishes.regions & each.groups],
+        [each for each in fitting if each.thing in wishes.equipment],
+    ]
+    if Fact.SORE_KNEE in wishes.facts:
+        kinds.append([each for each in fitting if _is_for_knees(each)])
+    chosen = {entry.name for entry in entries}
+    return sum(
+        bool(kind) and chosen.isdisjoint(each.entry.name for each in kind)
+        for kind in kinds
+    )
+
+
+def why_unused(wishes: ClassRequest, thing: str) -> str:
+    """Return why a new class does nothing with a thing that is at hand."""
+    slots_ms = range(wishes.slot_ms, LONGEST_SLOT_MS + 1, 60_000)
+    needed_ms = next((ms for ms in slots_ms if _lifts(wishes, ms, thing)), None)
+    if needed_ms is None:
+        return "nothing done with it suits this group"
+    if needed_ms > wishes.slot_ms:
+        least = duration(needed_ms)
+        return f"so short a class lifts nothing often enough, one of {least} does"
+    return "something else is used for the same, so name it alone to have it"
+
+
+def _lifts(wishes: ClassRequest, slot_ms: int, thing: str) -> bool:
+    """Return whether a class of a length can do something with a thing alone."""
+    alone = replace(wishes, slot_ms=slot_ms, equipment=(thing,))
+    pool = pool_for(alone)
+    return any(
+        entry.movement.equipment == thing
+        for once in (True, False)
+        for entry in works_for(
+            replace(alone, once=once),
+            pool,
+            Random(0),  # noqa: S311 - all of them, in any order
+            rounds=1 if once or alone.tight else 2,
+        )
+    )
 
 
 # --- what the places of a circuit are for ---------------------------------------------
@@ -216,6 +271,8 @@ def _places(
     """Return what the places of a circuit are for, with what is wished among them."""
     usual = _CIRCUITS[circuit % len(_CIRCUITS)]
     core, more = usual[:_CORE], list(usual[_CORE:])
+    if wishes.tight:
+        core = (*core[:-1], _tight_legs(wishes, random))
     more[:2] = random.sample(more[:2], 2)
     for_regions = _serving(fitting, lambda e: bool(wishes.regions & e.groups))
     if for_regions:
@@ -230,6 +287,18 @@ def _places(
     if count == _CORE and wished:
         return (*core[1:], wished[0])
     return (*core, *wished, *more)[:count]
+
+
+def _tight_legs(wishes: ClassRequest, random: Random) -> str:
+    """Return which strength of the legs a short class has.
+
+    Thighs work one after the other, for which there is not always time; they come
+    more often where they matter most.
+    """
+    if not wishes.once:
+        return "hips"
+    wanted = Fact.SORE_KNEE in wishes.facts or "thighs" in wishes.regions
+    return random.choice(("thighs", "hips", *["thighs"] * 2 * wanted))
 
 
 def _serving(

@@ -64,9 +64,9 @@ def warming(
     chosen: list[LibraryEntry] = []
     for region in dict.fromkeys(main_region(entry.movement) for entry in loaded):
         best = [e for e in easy if region in e.movement.regions and e not in chosen]
-        best.sort(key=lambda e: e.movement.regions.index(region or ""))
+        best.sort(key=lambda e: e.movement.regions.index(region or "") > 1)
         chosen += best[:1]
-    others = [e for e in easy if e not in chosen]
+    others = [e for e in easy if e not in chosen and not _moves_hands(e)]
     others.sort(key=lambda e: not _moves_trunk(e) or any(map(_moves_trunk, chosen)))
     found = sorted((*chosen, *others)[:count], key=lambda e: e.movement.effort or 0)
     for number in range(more):
@@ -90,6 +90,10 @@ def _may_warm(entry: LibraryEntry, loaded: Sequence[LibraryEntry]) -> bool:
     )
 
 
+def _moves_hands(entry: LibraryEntry) -> bool:
+    return main_region(entry.movement) == "hands"
+
+
 def _moves_trunk(entry: LibraryEntry) -> bool:
     return "trunk" in entry.movement.regions
 
@@ -103,8 +107,8 @@ def cooling(
 ) -> tuple[tuple[str, int | None], ...]:
     """Return the names of a cool-down with their times, ms; None shares the rest.
 
-    The feet move before anything is held; what worked most is stretched, first what
-    is done further forward on the chair. Then the breath calms.
+    The feet move before anything is held; what worked most is stretched, first the
+    one for which people sit further forward. Then the breath calms.
     """
     feet = [n for n in ("slow march", "toe tap") if pool.named(n)] or ["slow march"]
     last = [n for n in ("big breath", "ankle pump") if _calm(pool, n)]
@@ -114,7 +118,8 @@ def cooling(
     for entry in _stretches(wishes, pool, loaded, random):
         time_ms = _STRETCH_MS * max(1, len(entry.movement.sides))
         time_ms += _SEAT_MS * changes_seat(entry)
-        if time_ms <= left_ms:
+        again = changes_seat(entry) and any(changes_seat(e) for e, _ in held)
+        if time_ms <= left_ms and not again:
             held.append((entry, time_ms))
             left_ms -= time_ms
     held.sort(key=lambda each: not changes_seat(each[0]))

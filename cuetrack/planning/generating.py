@@ -5,7 +5,8 @@ The same wishes and seed always give the same text.
 
 from __future__ import annotations
 
-from itertools import islice
+from dataclasses import replace
+from itertools import chain, islice
 from random import Random
 from typing import TYPE_CHECKING, Final
 
@@ -13,10 +14,10 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.errors import CuetrackError
 from cuetrack.movements.library import load_library
 from cuetrack.plan.reading import parse_plan
-from cuetrack.planning.choosing import candidates, circuits, pool_for
+from cuetrack.planning.choosing import candidates, circuits, pool_for, unmet
 from cuetrack.planning.new_text import new_text, work_times
 from cuetrack.planning.request import LONGEST_SLOT_MS
-from cuetrack.planning.time_allocation import RoundTimes, shapes
+from cuetrack.planning.time_allocation import RoundTimes, TimeAllocation, shapes
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
 from cuetrack.times import duration
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
     Circuits = tuple[tuple[LibraryEntry, ...], ...]
 
 _TRIES: Final = 40
+_TRIES_FOR_WISHES: Final = 6
+"""So often a class is sought that leaves out no wish, then one, and so on."""
 _ASKED: Final = 8
 _SHAPES: Final = 12
 _JITTER: Final = 0.3
@@ -88,28 +91,41 @@ def _plans(wishes: ClassRequest, seed: int) -> Iterator[str]:
     pool = pool_for(wishes)
     for attempt in range(_TRIES):
         random = Random(f"{seed} {attempt}")  # noqa: S311 - variety, not secrecy
-        found = _class(wishes, pool, random, jitter=_JITTER * (1 + attempt))
+        jitter, lacking = _JITTER * (1 + attempt), attempt // _TRIES_FOR_WISHES
+        found = _class(wishes, pool, random, jitter=jitter, most_lacking=lacking)
         if found is not None:
             yield found
 
 
 def _class(
-    wishes: ClassRequest, pool: Pool, random: Random, *, jitter: float
+    wishes: ClassRequest,
+    pool: Pool,
+    random: Random,
+    *,
+    jitter: float,
+    most_lacking: int,
 ) -> str | None:
-    fitting = {rounds: candidates(wishes, pool, random, rounds) for rounds in (1, 2)}
+    asked = {1: replace(wishes, once=True), 2: wishes}
+    fitting = {n: candidates(asked[n], pool, random, n) for n in asked}
     chosen: dict[tuple[tuple[int, ...], int], Circuits] = {}
 
     def times(counts: tuple[int, ...], rounds: int) -> tuple[RoundTimes, ...]:
         key = counts, min(rounds, 2)
         if key not in chosen:
-            few = fitting[key[1]]
-            chosen[key] = circuits(wishes, few, counts, random, repeats=rounds > 1)
-        return tuple(_round_times(wishes, each) for each in chosen[key])
+            few, so = fitting[key[1]], asked[key[1]]
+            chosen[key] = circuits(so, few, counts, random, repeats=rounds > 1)
+        return tuple(_round_times(asked[key[1]], each) for each in chosen[key])
 
+    def lacking(shape: TimeAllocation) -> int:
+        works = chain(*chosen[shape.counts, min(shape.rounds, 2)])
+        return unmet(wishes, every, tuple(works))
+
+    every = (*fitting[1], *fitting[2])
     found = shapes(wishes, times, lambda: random.uniform(0.0, jitter))
-    for shape in found[:_SHAPES]:
-        loaded = chosen[shape.counts, min(shape.rounds, 2)]
-        text = new_text(wishes, shape, pool, loaded, random)
+    for shape in [s for s in found[:_SHAPES] if lacking(s) <= most_lacking]:
+        how_often = min(shape.rounds, 2)
+        loaded = chosen[shape.counts, how_often]
+        text = new_text(asked[how_often], shape, pool, loaded, random)
         if _sound(text, wishes):
             return text
     return None

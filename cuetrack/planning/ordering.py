@@ -26,6 +26,7 @@ _LIVELY_COST: Final = 1.5
 _ARMS_COST: Final = 2.0
 _SIDES_COST: Final = 1.0
 _SEAT_COST: Final = 0.5
+_FIRST_SEAT_COST: Final = 4.0
 _PICK_UP_COST: Final = 0.4
 _HARD_END_COST: Final = 2.0
 """Own weights, beside 1 for a point of effort in a wrong place."""
@@ -157,7 +158,7 @@ class _OrderSearch:
 def _first_cost(candidate: Candidate) -> float:
     if candidate.effort > STARTING_EFFORT:
         return _NEVER
-    return 2 * _SEAT_COST * candidate.moves_on_chair
+    return _FIRST_SEAT_COST * candidate.moves_on_chair
 
 
 def _pair_cost(was: Candidate, now: Candidate) -> float:

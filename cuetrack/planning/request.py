@@ -71,10 +71,23 @@ _TIGHT: Final = IntervalTimes(
 )
 """The shortest round of three in which each movement is still told in its rest."""
 
+_ONCE: Final = IntervalTimes(
+    work_ms=30_000,
+    rest_ms=25_000,
+    hardest=5,
+    both_sides_ms=60_000,
+    rest_after_sides_ms=40_000,
+)
+"""What comes in one round only has half a minute, each side too: twelve movements a
+minute come to six repetitions, of which something is felt."""
+
 SHORTEST_SLOT_MS: Final = 10 * 60_000
 """A quarter each for warm-up and cool-down, a round of three, and the talk."""
 SHORTEST_FOR_HEARTS_MS: Final = 15 * 60_000
 """Five minutes each of warm-up and cool-down, a round of three, and the talk."""
+_HALF_MINUTES_FROM_MS: Final = 12 * 60_000
+_HALF_MINUTES_FOR_HEARTS_FROM_MS: Final = 16 * 60_000
+"""From then on three movements can have half a minute each."""
 _ROOMY_SLOT_MS: Final = 17 * 60_000
 _USUAL_SLOT_MS: Final = 25 * 60_000
 LONGEST_SLOT_MS: Final = 60 * 60_000
@@ -88,7 +101,8 @@ class ClassRequest:
     ``facts`` and ``denied`` are those of `cuetrack.movements.group_facts` that
     somebody and nobody has, without the level;
     ``equipment`` and ``regions`` names of the library's vocabulary: what is at
-    hand, and what is to be worked most (empty: everything).
+    hand, and what is to be worked most (empty: everything). ``once`` says that there
+    is one round, which in a short slot makes its works longer.
     """
 
     slot_ms: int = 30 * 60_000
@@ -100,12 +114,19 @@ class ClassRequest:
     equipment: tuple[str, ...] = ()
     regions: frozenset[str] = field(default_factory=frozenset)
     coaching: Coaching = Coaching.EVERYTHING
+    once: bool = False
 
     @property
     def clock(self) -> IntervalTimes:
         """Work and rest for this group; the shortest where time is short."""
         usual = (_SHORT_CLOCKS if self.short else CLOCKS)[self.level]
-        return replace(_TIGHT, hardest=usual.hardest) if self.tight else usual
+        if not self.tight:
+            return usual
+        if not self.once or self.slot_ms < self.half_minutes_from_ms:
+            return replace(_TIGHT, hardest=usual.hardest)
+        if self.level is Level.NEW:
+            return replace(_ONCE, rest_ms=30_000, rest_after_sides_ms=60_000)
+        return replace(_ONCE, hardest=usual.hardest)
 
     @property
     def hardest(self) -> int:
@@ -133,6 +154,13 @@ class ClassRequest:
     def shortest_ms(self) -> int:
         """The shortest slot that gives this group a sound class."""
         return SHORTEST_FOR_HEARTS_MS if self.pressed else SHORTEST_SLOT_MS
+
+    @property
+    def half_minutes_from_ms(self) -> int:
+        """The shortest slot in which what comes once has half a minute."""
+        if self.pressed:
+            return _HALF_MINUTES_FOR_HEARTS_FROM_MS
+        return _HALF_MINUTES_FROM_MS
 
     @property
     def heart(self) -> bool:

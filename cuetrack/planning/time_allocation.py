@@ -40,6 +40,7 @@ _LEAST_MAIN_SHARE: Final = 0.24
 """Own threshold: less work than a quarter of the slot is no class of intervals."""
 _USUAL_COUNT: Final = 5
 _ROUNDS_COST: Final = {1: 1.5, 2: 0.1, 3: 0.0, 4: 0.7}
+_TWICE_FROM_MS: Final = 20 * 60_000
 _LONG_CIRCUIT_MS: Final = 15 * 60_000
 """Own thresholds: two or three rounds of about five; a second circuit from about
 fifteen minutes on, so that nothing is done again and again."""
@@ -112,7 +113,12 @@ def _circuits() -> Iterator[tuple[tuple[int, ...], int]]:
 
 
 def _may_do(wishes: ClassRequest, counts: tuple[int, ...], rounds: int) -> bool:
-    """Return whether circuits can lie in the slot, by the usual work and rest."""
+    """Return whether circuits can lie in the slot, by the usual work and rest.
+
+    What comes once only is for slots that are too short for twice.
+    """
+    if rounds == 1 and wishes.slot_ms >= _TWICE_FROM_MS:
+        return False
     clock = wishes.clock
     least_ms = sum(counts) * rounds * (clock.work_ms + clock.rest_ms)
     return least_ms < 0.75 * wishes.slot_ms

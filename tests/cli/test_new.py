@@ -115,3 +115,13 @@ def test_an_option_tells_what_it_took_and_what_it_did_not(tmp_path, capsys):
     assert "There is no rule for a pacemaker: ask the person's heart clinic" in out
     assert 'Nothing is left out for "lupus"' in out
     assert main(["new", str(tmp_path / "h.yaml"), "--who", "lupus", "--yes"]) == 2
+
+
+def test_what_is_at_hand_and_not_used_is_told_with_the_reason(tmp_path, capsys):
+    """And what would be long enough."""
+    path = tmp_path / "short.yaml"
+    wanted = ["--minutes", "10", "--equipment", "weights", "--yes"]
+    assert main(["new", str(path), *wanted]) == 0
+    told = capsys.readouterr().out
+    assert "Not used: light hand weights; so short a class" in told
+    assert "weights" not in path.read_text("utf-8")

@@ -21,6 +21,7 @@ from cuetrack.movements.library_search import caution_named, touches
 from cuetrack.movements.strains import strains_of
 from cuetrack.plan.model import Role, SectionKind
 from cuetrack.plan.reading import parse_plan
+from cuetrack.planning.choosing import why_unused
 from cuetrack.planning.generating import HEARTS_IN_SHORT_SLOTS, generate
 from cuetrack.planning.request import ClassRequest, Level
 from cuetrack.review.case import main_region
@@ -121,8 +122,9 @@ def test_every_class_strengthens_legs_and_the_upper_back():
 
 def test_sore_knees_still_get_work_for_the_front_of_the_thighs():
     """In its safe form, which the voice says; where there is time for both legs."""
-    for seed in range(6):
-        plan = read(generate(ClassRequest(facts=("knee pain",)), seed))
+    for seed, minutes in enumerate((12, 15, 20, 30, 30, 45)):
+        wishes = ClassRequest(slot_ms=minutes * 60_000, facts=("knee pain",))
+        plan = read(generate(wishes, seed))
         loads = [m for m in strong(plan, "thighs") if "knee_load" in strains_of(m)]
         assert loads, seed
         assert all(m.caution for m in loads)
@@ -157,6 +159,7 @@ def test_no_warm_up_is_a_parade_of_movements():
         (warm,) = [s for s in plan.sections if s.kind is SectionKind.WARM_UP]
         assert 3 <= len(warm.movements) <= 11, number
         assert all(m.duration_ms <= 120_000 for m in warm.movements), number
+        assert [main_region(m) for m in warm.movements].count("hands") <= 1, number
 
 
 def test_seeds_give_other_movements_for_the_same_answers():
@@ -170,12 +173,41 @@ def test_seeds_give_other_movements_for_the_same_answers():
 
 @pytest.mark.parametrize("thing", ["light hand weights", "an exercise band"])
 def test_what_is_named_is_used(thing):
-    """From twenty minutes on: in some work of every class."""
-    for minutes in (20, 30, 45):
+    """From twelve minutes on: in some work of every class."""
+    for minutes in (12, 15, 16, 20, 30, 45):
         wishes = ClassRequest(slot_ms=minutes * 60_000, equipment=(thing,))
         plan = read(generate(wishes, minutes))
         assert thing in {m.equipment for m in works_in_order(plan)}
         assert thing in plan.bring
+
+
+def test_why_something_is_not_used_is_known():
+    """Too short, of no use to this group, or done with something else."""
+    weights = ClassRequest(slot_ms=600_000, equipment=("light hand weights",))
+    assert "one of 12 min does" in why_unused(weights, "light hand weights")
+    mats = ClassRequest(slot_ms=3_600_000, equipment=("a mat",))
+    assert "nothing done with it suits" in why_unused(mats, "a mat")
+    both = ClassRequest(equipment=("an exercise band", "a towel"))
+    assert "name it alone" in why_unused(both, "a towel")
+
+
+def test_what_is_asked_for_is_worked_also_in_short_classes():
+    """Each region, in some work."""
+    for number, region in enumerate(("arms", "trunk", "thighs", "chest")):
+        wishes = ClassRequest(
+            slot_ms=(12 + number) * 60_000, regions=frozenset({region})
+        )
+        plan = read(generate(wishes, number))
+        assert any(region in m.regions for m in works_in_order(plan)), region
+
+
+def test_people_move_forward_on_the_chair_for_one_stretch_at_most():
+    """Sitting back and forward again between two of them would only confuse."""
+    for number in range(12):
+        _, plan = drawn(number)
+        (cool,) = [s for s in plan.sections if s.kind is SectionKind.COOL_DOWN]
+        held = [m for m in cool.movements if m.hold]
+        assert sum("seat_forward" in strains_of(m) for m in held) <= 1, number
 
 
 @pytest.mark.slow
