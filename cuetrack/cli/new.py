@@ -110,8 +110,8 @@ def add_to(commands: Commands) -> None:
 def run(arguments: Namespace) -> int:
     """Ask, write the plan, and say what comes next."""
     from cuetrack.pipeline.checking import nothing_to_mend
-    from cuetrack.planning.choosing import why_unused
     from cuetrack.planning.generating import generate
+    from cuetrack.planning.unmet_wishes import why_unused
 
     screen = console()
     asking = not arguments.yes and sys.stdin.isatty()

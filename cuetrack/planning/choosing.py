@@ -8,7 +8,6 @@ only in a safe form is taken in it, and what needs little care comes first.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from random import Random
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.contraindications import (
@@ -21,18 +20,31 @@ from cuetrack.movements.group_facts import Fact
 from cuetrack.movements.library import library_entries
 from cuetrack.plan.model import Role
 from cuetrack.planning.ordering import Candidate, changes_seat, ordered
-from cuetrack.planning.request import LONGEST_SLOT_MS
 from cuetrack.review import limits
 from cuetrack.review.case import ARMS, main_region, tags_of
-from cuetrack.times import duration
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+    from random import Random
 
     from cuetrack.movements.library import LibraryEntry
     from cuetrack.planning.request import ClassRequest
 
 ALWAYS_AVOIDED: Final = frozenset({"standing", "head_below_heart", "chair_arms"})
+UNSTEADY: Final = frozenset(
+    {
+        Fact.DIZZINESS,
+        Fact.FALLS,
+        Fact.STROKE,
+        Fact.WEAK_LEFT,
+        Fact.WEAK_RIGHT,
+        Fact.WEAK_SIDE,
+        Fact.PARKINSON,
+        Fact.SCLEROSIS,
+        Fact.AMPUTATION,
+    }
+)
+"""Common practice: whose trunk may not hold stays at the back of the chair."""
 _CIRCUITS: Final = (
     ("lively", "back", "thighs", "arms", "trunk", "hips", "lively arms"),
     ("lively", "arms", "hips", "back", "thighs", "trunk", "calves"),
@@ -71,8 +83,14 @@ def pool_for(wishes: ClassRequest) -> Pool:
         if ALWAYS_AVOIDED.isdisjoint(tags_of(entry.movement))
         and (entry.empty_hands or set(wishes.equipment) & set(entry.equipment))
     )
+    stay_back = not UNSTEADY.isdisjoint(wishes.facts)
     return Pool(
-        entries=tuple(e for e in entries if not left_out(e.movement, wishes.facts))
+        entries=tuple(
+            e
+            for e in entries
+            if not left_out(e.movement, wishes.facts)
+            and not (stay_back and changes_seat(e))
+        )
     )
 
 
@@ -167,7 +185,7 @@ def _may_be_work(wishes: ClassRequest, entry: LibraryEntry, rounds: int) -> bool
         return False
     if movement.hold or "overhead" in tags_of(movement) or not movement.easier:
         return False
-    if wishes.tight and changes_seat(entry):
+    if wishes.tight and (changes_seat(entry) or (movement.sides and not wishes.once)):
         return False
     if main_region(movement) is None or effort > wishes.hardest:
         return False
@@ -179,57 +197,6 @@ def _may_be_work(wishes: ClassRequest, entry: LibraryEntry, rounds: int) -> bool
     count = each_ms * movement.repetitions // 60_000
     enough = rounds * count >= limits.FEWEST_REPETITIONS
     return count <= limits.MOST_REPETITIONS and (enough or effort <= limits.EASY_EFFORT)
-
-
-def unmet(
-    wishes: ClassRequest,
-    fitting: Sequence[Candidate],
-    entries: Sequence[LibraryEntry],
-) -> int:
-    """Return how many wishes some works leave out for which there is something.
-
-    They are the regions to be worked, the use of what is at hand, and the front of
-    the thighs where knees are sore.
-    """
-    kinds = [
-        [each for each in fitting if wishes.regions & each.groups],
-        [each for each in fitting if each.thing in wishes.equipment],
-    ]
-    if Fact.SORE_KNEE in wishes.facts:
-        kinds.append([each for each in fitting if _is_for_knees(each)])
-    chosen = {entry.name for entry in entries}
-    return sum(
-        bool(kind) and chosen.isdisjoint(each.entry.name for each in kind)
-        for kind in kinds
-    )
-
-
-def why_unused(wishes: ClassRequest, thing: str) -> str:
-    """Return why a new class does nothing with a thing that is at hand."""
-    slots_ms = range(wishes.slot_ms, LONGEST_SLOT_MS + 1, 60_000)
-    needed_ms = next((ms for ms in slots_ms if _lifts(wishes, ms, thing)), None)
-    if needed_ms is None:
-        return "nothing done with it suits this group"
-    if needed_ms > wishes.slot_ms:
-        least = duration(needed_ms)
-        return f"so short a class lifts nothing often enough, one of {least} does"
-    return "something else is used for the same, so name it alone to have it"
-
-
-def _lifts(wishes: ClassRequest, slot_ms: int, thing: str) -> bool:
-    """Return whether a class of a length can do something with a thing alone."""
-    alone = replace(wishes, slot_ms=slot_ms, equipment=(thing,))
-    pool = pool_for(alone)
-    return any(
-        entry.movement.equipment == thing
-        for once in (True, False)
-        for entry in works_for(
-            replace(alone, once=once),
-            pool,
-            Random(0),  # noqa: S311 - all of them, in any order
-            rounds=1 if once or alone.tight else 2,
-        )
-    )
 
 
 # --- what the places of a circuit are for ---------------------------------------------
@@ -332,7 +299,7 @@ class _Draw:
         worth = self.random.gauss(0.0, 1.2)
         worth -= 0.5 * one.care + 0.6 * one.moves_on_chair
         worth += 2.0 * bool(self.wishes.regions & one.groups)
-        if _is_for_knees(one) and not any(map(_is_for_knees, self.taken)):
+        if is_for_knees(one) and not any(map(is_for_knees, self.taken)):
             worth += 6.0 if Fact.SORE_KNEE in self.wishes.facts else 1.0
         worth -= [e.main for e in self.circuit].count(one.main)
         return worth + self._thing_worth(one.thing)
@@ -353,7 +320,7 @@ _MOST_WITH_THINGS: Final = 3
 """Common practice: who changes weights for bands all the time does little else."""
 
 
-def _is_for_knees(one: Candidate) -> bool:
+def is_for_knees(one: Candidate) -> bool:
     """Return whether a movement strengthens the front of the thighs."""
     return "knee_load" in one.tags and _strong(one, "thighs")
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.movements.contraindications import safe_words
 from cuetrack.plan.model import Role
 from cuetrack.planning.ordering import changes_seat
+from cuetrack.review import limits
 from cuetrack.review.case import GENERAL, LEGS, main_region, tags_of
 
 if TYPE_CHECKING:
@@ -24,6 +25,9 @@ _SHORT_WARM_UP_MS: Final = 360_000
 _WARM_SHARE_MS: Final = 45_000
 _FEWEST_WARM, _MOST_WARM = 3, 8
 """Common practice: a few movements of about a minute, not one after another."""
+_SMALL: Final = frozenset({"neck", "hands"})
+_SMALL_MOST_MS: Final = limits.HEAD_TURN_MOST_MS
+"""Neck and fingers are not moved for longer than this."""
 _MARCH_EVERY_MS: Final = 420_000
 """Common practice: a long warm-up comes back to the march, so that effort rises."""
 _EASY_EFFORT: Final = 4
@@ -58,7 +62,9 @@ def warming(
     marching_ms = march_ms(warm_up_ms) * (1 + more)
     count = (warm_up_ms - marching_ms) // _WARM_SHARE_MS
     count = min(max(count, _FEWEST_WARM), _MOST_WARM)
+    long = (warm_up_ms - marching_ms) // count > _SMALL_MOST_MS
     easy = [e for e in pool.entries if _may_warm(e, loaded)]
+    easy = [e for e in easy if not (long and main_region(e.movement) in _SMALL)]
     random.shuffle(easy)
     easy.sort(key=lambda e: len(safe_words(e.movement, wishes.facts)))
     chosen: list[LibraryEntry] = []
@@ -114,7 +120,7 @@ def cooling(
     last = [n for n in ("big breath", "ankle pump") if _calm(pool, n)]
     feet_ms = max(_FEET_LEAST_MS, round(_FEET_SHARE * cool_down_ms))
     left_ms = cool_down_ms - feet_ms
-    held = []
+    held: list[tuple[LibraryEntry, int]] = []
     for entry in _stretches(wishes, pool, loaded, random):
         time_ms = _STRETCH_MS * max(1, len(entry.movement.sides))
         time_ms += _SEAT_MS * changes_seat(entry)

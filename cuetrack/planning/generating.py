@@ -14,10 +14,11 @@ from cuetrack.cues.timeline import lay_out
 from cuetrack.errors import CuetrackError
 from cuetrack.movements.library import load_library
 from cuetrack.plan.reading import parse_plan
-from cuetrack.planning.choosing import candidates, circuits, pool_for, unmet
+from cuetrack.planning.choosing import candidates, circuits, pool_for
 from cuetrack.planning.new_text import new_text, work_times
 from cuetrack.planning.request import LONGEST_SLOT_MS
 from cuetrack.planning.time_allocation import RoundTimes, TimeAllocation, shapes
+from cuetrack.planning.unmet_wishes import unmet
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
 from cuetrack.times import duration

@@ -182,6 +182,14 @@ def least_easy_ms(wishes: ClassRequest) -> tuple[int, int]:
     return min(least_ms[0], stepped_ms), min(least_ms[1], stepped_ms)
 
 
+def twice_fits(wishes: ClassRequest) -> bool:
+    """Return whether the fewest works come twice in a slot."""
+    clock, works = wishes.clock, 2 * FEWEST
+    main_ms = works * clock.work_ms + (works - 1) * clock.rest_ms
+    around_ms = sum(_talk_ms(wishes)) + OPENINGS_MS + sum(least_easy_ms(wishes))
+    return main_ms + around_ms <= wishes.slot_ms
+
+
 def _talk_ms(wishes: ClassRequest) -> tuple[int, int]:
     """Return the time for welcome and close: the usual where the slot has room."""
     if wishes.short:

@@ -21,9 +21,9 @@ from cuetrack.movements.library_search import caution_named, touches
 from cuetrack.movements.strains import strains_of
 from cuetrack.plan.model import Role, SectionKind
 from cuetrack.plan.reading import parse_plan
-from cuetrack.planning.choosing import why_unused
 from cuetrack.planning.generating import HEARTS_IN_SHORT_SLOTS, generate
 from cuetrack.planning.request import ClassRequest, Level
+from cuetrack.planning.unmet_wishes import why_unused
 from cuetrack.review.case import main_region
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
@@ -199,6 +199,15 @@ def test_what_is_asked_for_is_worked_also_in_short_classes():
         )
         plan = read(generate(wishes, number))
         assert any(region in m.regions for m in works_in_order(plan)), region
+
+
+@pytest.mark.parametrize("fact", ["stroke", "falls", "dizziness"])
+def test_unsteady_people_stay_at_the_back_of_their_chairs(fact):
+    """Whatever the part of the class."""
+    for number in range(4):
+        plan = read(generate(ClassRequest(facts=(fact,)), number))
+        moves = [m for s in plan.sections for m in s.movements]
+        assert not [m.name for m in moves if "seat_forward" in strains_of(m)]
 
 
 def test_people_move_forward_on_the_chair_for_one_stretch_at_most():
