@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from rich.table import Table
 from rich.text import Text
@@ -14,7 +14,7 @@ from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import OutputError, UsageError
 from cuetrack.output.track.file_set import replacing_set
 from cuetrack.output.track.files import write_text
-from cuetrack.times import clock
+from cuetrack.times import clock, duration
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -104,6 +104,7 @@ def run(arguments: Namespace) -> int:
             write_text(aside / out.name, new)
     screen = console()
     screen.print(_table(plan, weeks))
+    show_lines(screen, _standstill(plan, weeks))
     show_lines(screen, _findings(plan, weeks, after_absence=arguments.after_absence))
     screen.print(f"\nWritten: {len(texts)} plans in {folder}", soft_wrap=True)
     screen.print(f"Next: cuetrack check {next(iter(texts))}", soft_wrap=True)
@@ -166,6 +167,28 @@ def _table(plan: Plan, weeks: tuple[Week, ...]) -> Table:
         )
         before, first = replace_title(week.plan, plan), False
     return table
+
+
+def _standstill(plan: Plan, weeks: tuple[Week, ...]) -> list[str]:
+    """Return what to say where the last weeks have nothing more to add."""
+    from cuetrack.planning.steps import work_ms
+
+    worked = {week.number: work_ms(week.plan) for week in weeks if week.plan}
+    most_ms = max(worked.values())
+    reached = min(number for number, ms in worked.items() if ms == most_ms)
+    later = [number for number, ms in worked.items() if ms == most_ms][1:]
+    if len(later) < _STANDING_WEEKS:
+        return []
+    room = "for this group"
+    if plan.lasts_ms is not None:
+        room += f" in {duration(plan.lasts_ms)}"
+    told = f"After week {reached} nothing harder is wise {room}. The same again keeps "
+    told += "what was gained; a longer slot has room for more: cuetrack new, or fit."
+    return ["", told]
+
+
+_STANDING_WEEKS: Final = 2
+"""So many weeks that only repeat the fullest one are told."""
 
 
 def replace_title(week: Plan, plan: Plan) -> Plan:

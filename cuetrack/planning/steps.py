@@ -51,6 +51,7 @@ LONGEST_REST_MS: Final = 60_000
 MOST_MOVEMENTS: Final = 9
 MOST_ROUNDS: Final = 6
 LADDER: Final = "five seconds from rest to work"
+FOR_HALF: Final = " for every other movement"
 
 
 def work_ms(plan: Plan) -> int:
@@ -83,14 +84,14 @@ def harder(plan: Plan, longest_ms: int) -> dict[str, tuple[Plan, ...]]:
     others = {
         "longer work": _each_clock(plan, _work_longer),
         "longer work and rest": _each_clock(plan, _both_longer),
-        f"{LADDER} for every other movement": half,
-        "longer work and rest for every other movement": _each_clock(
-            plan, _both_longer_for_half
-        ),
+        LADDER + FOR_HALF: half,
+        "longer work and rest" + FOR_HALF: _each_clock(plan, _both_longer_for_half),
         "a movement more": _eased(plan, _movement_more),
         "a round more": _eased(plan, _round_more),
     }
-    return ladder | {what: (one,) for what, one in others.items() if will_do(one)}
+    steps = ladder | {what: (one,) for what, one in others.items() if will_do(one)}
+    whole = {what + FOR_HALF for what in steps}
+    return {what: plans for what, plans in steps.items() if what not in whole}
 
 
 def _eased(plan: Plan, step: PlanStep) -> Plan:

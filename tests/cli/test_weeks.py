@@ -45,19 +45,41 @@ def test_what_makes_no_sense_is_wrong_usage(plan, option, value, capsys):
     assert list(plan.parent.iterdir()) == [plan]
 
 
+SMALL = """\
+title: Small class at Larkfield Hall
+intervals:
+  work: %s s
+  rest: 40 s
+  rounds: 1
+  movements: [heel dig, toe tap side, straight punch]
+"""
+
+
 def test_weeks_tell_where_a_group_cannot_start_lower_after_a_gap(tmp_path, capsys):
-    """The smallest class is as much as before the missed week; the review says so."""
+    """Works of 20 s become shorter still; those of 15 s do not, and the review says so.
+
+    Where nothing harder fits either, that is told too.
+    """
     small = tmp_path / "small.yaml"
-    small.write_text(
-        "title: Small class at Larkfield Hall\n"
-        "intervals: {work: 20 s, rest: 40 s, rounds: 1, "
-        "movements: [heel dig, toe tap side, straight punch]}\n",
-        "utf-8",
-    )
-    assert main(["weeks", str(small), "--weeks", "3", "--missed", "2"]) == 0
-    assert "Week 3: P04" in capsys.readouterr().out
-    assert main(["weeks", str(small), "--weeks", "2", "--overwrite"]) == 0
+    arguments = ["weeks", str(small), "--weeks", "5", "--missed", "2", "--overwrite"]
+    small.write_text(SMALL % 20, "utf-8")
+    assert main(arguments) == 0
     assert "P04" not in capsys.readouterr().out
+    small.write_text(SMALL % 15, "utf-8")
+    assert main(arguments) == 0
+    told = capsys.readouterr().out
+    assert "Week 3: P04" in told
+    assert main([*arguments[:3], "2", "--overwrite"]) == 0
+    assert "P04" not in capsys.readouterr().out
+
+
+def test_weeks_tell_from_when_on_nothing_harder_fits(tmp_path, capsys):
+    """A short class of new people in a slot of its own has no room to grow."""
+    short = tmp_path / "short.yaml"
+    assert main(["new", str(short), "--minutes", "10", "--level", "new", "--yes"]) == 0
+    assert main(["weeks", str(short), "--weeks", "4"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "After week 1 nothing harder is wise for this group in 10 min." in told
 
 
 def test_weeks_are_replaced_together_or_not_at_all(plan, tmp_path, capsys):
