@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from cuetrack.arrays import Floats, Samples
     from cuetrack.plan.model import Group
+    from cuetrack.verification.cells import Cells
 
 WEAKEST_SHARE = 0.3
 """The background of a band is the residue in this share of its windows."""
@@ -74,8 +75,8 @@ class Clarity:
     over_lu: Floats
 
 
-def background_of(heard: Samples, known: Samples) -> CueBackground:
-    """Return what sounds with a clip and without.
+def listening_cells(heard: Samples, known: Samples) -> Cells:
+    """Return the cells of a cue in the bands of the index.
 
     Parameters
     ----------
@@ -86,7 +87,11 @@ def background_of(heard: Samples, known: Samples) -> CueBackground:
     short = max(0, _GRID.window + (_FEWEST_WINDOWS - 1) * _GRID.hop - known.size)
     before = short // 2
     around = (before, short - before)
-    cells = compare(np.pad(heard, around), np.pad(known, around), _GRID)
+    return compare(np.pad(heard, around), np.pad(known, around), _GRID)
+
+
+def background_of(cells: Cells) -> CueBackground:
+    """Return what sounds with a clip and without, from the cells of a cue."""
     speech, residue = cells.speech / _FULL_SCALE, cells.residue / _FULL_SCALE
     total = speech.sum(axis=1)
     active = total >= _ACTIVE_SHARE * total.max()

@@ -60,7 +60,7 @@ def find_background(detections: Sequence[Detection], group: Group) -> Background
     backgrounds = {
         one.target.id: one.close.background
         for one in detections
-        if one.close is not None and one.close.pieces.whole
+        if one.close is not None and one.close.whole
     }
     if not backgrounds:
         return BackgroundFinding(losses={}, check=None)

@@ -14,8 +14,7 @@ from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-    from cuetrack.verification.measuring import Detection
-    from cuetrack.verification.pieces import CuePieces
+    from cuetrack.verification.measuring import CloseLook, Detection
     from cuetrack.verification.search import Match
 
 LEVEL_TOLERANCE_DB = 3.0
@@ -236,7 +235,7 @@ def _faults(
     elif abs(error) > TOLERANCE_FRAMES:
         yield CueVerdict.MOVED, "late" if error > 0 else "early"
     if detection.close is not None:
-        yield from _piece_faults(detection.close.pieces)
+        yield from _piece_faults(detection.close)
     if detection.match is not None and detection.match.whole < WHOLE_SHARE:
         yield CueVerdict.CUT, "a part of it is not there"
     if loss is not None and is_covered(detection.target.frames, loss):
@@ -247,9 +246,9 @@ def _faults(
         yield verdict, f"{abs(level_db):.1f} dB from the others"
 
 
-def _piece_faults(pieces: CuePieces) -> Iterator[tuple[CueVerdict, str]]:
+def _piece_faults(close: CloseLook) -> Iterator[tuple[CueVerdict, str]]:
     """Yield what is wrong with the pieces of a cue, in their order."""
-    for fault in pieces.faults:
+    for fault in close.pieces.faults:
         length = f"{fault.length_ms} ms"
         at = f"{fault.start_ms / 1000:.1f} s after its start"
         if not fault.gone:
@@ -259,8 +258,8 @@ def _piece_faults(pieces: CuePieces) -> Iterator[tuple[CueVerdict, str]]:
             yield CueVerdict.CUT, f"its {part} {length} are not there"
         else:
             yield CueVerdict.BROKEN, f"a hole of {length}, {at}"
-    if pieces.click_ms is not None:
-        yield CueVerdict.CLICK, f"{pieces.click_ms / 1000:.2f} s after its start"
+    if close.click_ms is not None:
+        yield CueVerdict.CLICK, f"{close.click_ms / 1000:.2f} s after its start"
 
 
 def _ms(frames: float) -> float:

@@ -9,14 +9,18 @@ import numpy as np
 
 from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
-from cuetrack.verification.background import background_of
+from cuetrack.verification.background import background_of, listening_cells
 from cuetrack.verification.bending import peaks_of
+from cuetrack.verification.clicks import click_in
+from cuetrack.verification.hum import HumMeter
+from cuetrack.verification.limits import LOW_RATE_KBITS
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verification.pieces import pieces_of
 from cuetrack.verification.search import Match, best_score, find, make_search_window
 from cuetrack.verification.sides import StereoMeter, StereoSides
 from cuetrack.verification.spectrum import THINNING
 from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches, tapped
+from cuetrack.verification.timbre import timbre_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,9 +30,11 @@ if TYPE_CHECKING:
     from cuetrack.speech.model import Progress
     from cuetrack.verification.background import CueBackground
     from cuetrack.verification.bending import CuePeaks
+    from cuetrack.verification.hum import Hum
     from cuetrack.verification.pieces import CuePieces
     from cuetrack.verification.search import SearchWindow
     from cuetrack.verification.targets import Beginnings, Target, Templates
+    from cuetrack.verification.timbre import CueTimbre
 
 _INSTEAD_REACH = SAMPLE_RATE_HZ // 4
 _INSTEAD_FRAMES = SAMPLE_RATE_HZ
@@ -40,11 +46,22 @@ _MARGIN_FRAMES = SAMPLE_RATE_HZ // 100
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class CloseLook:
-    """A spoken cue where it was found: what sounds with it, its pieces, its peaks."""
+    """A spoken cue where it was found: what sounds with it, its pieces, its peaks.
+
+    ``click_ms`` is where a click stands out most, from the start of the cue; None
+    where none does.
+    """
 
     background: CueBackground
     pieces: CuePieces
     peaks: CuePeaks
+    timbre: CueTimbre
+    click_ms: int | None
+
+    @property
+    def whole(self) -> bool:
+        """Whether all pieces are there, and nothing clicks."""
+        return not self.pieces.faults and self.click_ms is None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +86,7 @@ class Measured:
     ``extras`` are targets whose sound is there once more within reach of its place.
 
     ``frames`` and ``powers`` (each 20 ms) are of the mono sound at 48 kHz,
-    ``levels`` of the channels as they are in the file.
+    ``levels`` of the channels as they are in the file. ``kbits`` a second is its size.
     """
 
     detections: tuple[Detection, ...]
@@ -80,7 +97,14 @@ class Measured:
     channels: int
     sides: StereoSides
     offset: float
+    hum: Hum | None
+    kbits: float
     extras: tuple[Target, ...] = ()
+
+    @property
+    def low_rate(self) -> bool:
+        """Whether an encoder had to throw away what a listener may notice."""
+        return self.kbits < LOW_RATE_KBITS
 
 
 def measure_track(
@@ -112,11 +136,11 @@ def measure_track(
         When the file turns out to be damaged, or a reference cannot be had.
     """
     meter, power = Meter(sound.channels, sound.rate_hz), PowerCurve()
-    sides = StereoMeter()
+    sides, mains = StereoMeter(), HumMeter()
     shown = tapped(sound.blocks(), meter.add, sides.add)
     signs = np.array([1, -1 if turned else 1], np.float32)
     upright = (block * signs for block in shown) if turned else shown
-    blocks = tapped(mono(upright, sound.rate_hz), power.add)
+    blocks = tapped(mono(upright, sound.rate_hz), power.add, mains.add)
     search = _Matching(targets, templates)
     spans = [search.span(target) for target in targets]
     for done, (index, samples) in enumerate(stretches(blocks, spans), 1):
@@ -131,8 +155,10 @@ def measure_track(
         powers=power.powers(),
         rate_hz=sound.rate_hz,
         channels=sound.channels,
-        sides=sides.sides(),
+        sides=sides.sides(sound.rate_hz),
         offset=power.offset,
+        hum=mains.hum(),
+        kbits=8e-3 * sound.path.stat().st_size / max(power.frames / SAMPLE_RATE_HZ, 1),
     )
 
 
@@ -239,9 +265,13 @@ class _Matching:
         heard = samples[first : first + template.frames]
         known = template.samples[: heard.size]
         narrow = stretch.sound[round(place / THINNING) :][: template.sound.size]
+        cells = listening_cells(heard, known)
+        pieces = pieces_of(narrow, template.sound[: narrow.size])
         return CloseLook(
-            background=background_of(heard, known),
-            pieces=pieces_of(narrow, template.sound[: narrow.size]),
+            background=background_of(cells),
+            timbre=timbre_of(cells),
+            pieces=pieces,
+            click_ms=None if pieces.faults else click_in(heard, known),
             peaks=peaks_of(heard, known),
         )
 

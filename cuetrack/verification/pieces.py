@@ -1,4 +1,4 @@
-"""Whether every piece of a cue is there: holes, wrong pieces and clicks inside words.
+"""Whether every piece of a cue is there: holes and wrong pieces inside words.
 
 A cue is looked at in windows of 40 ms, every 10 ms, in seven bands. What each should
 hold is known: the clip, at the gain the whole cue has in that band, which takes in
@@ -19,8 +19,6 @@ from cuetrack.verification.cells import CellGrid, Cells, compare
 from cuetrack.verification.limits import (
     CHANGED_CLEAR_DB,
     CLEAR_DB,
-    CLICK_CREST,
-    CLICK_SHARE,
     GONE_SHARE,
 )
 from cuetrack.verification.spectrum import SEARCH_RATE_HZ, Samples32
@@ -44,11 +42,6 @@ _OVERLAP = WINDOW_MS // HOP_MS
 _LEAST = 1e-20
 _FEWEST_GONE = 2
 _FEWEST_CHANGED = 3
-_TICK = SEARCH_RATE_HZ // 800  # 1.25 ms
-_AROUND_TICKS = 20
-_NEAR_TICKS = 2
-_EDGE_TICKS = 12
-"""Within 15 ms of its ends, a tone that ends or starts there may reach in."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,19 +63,12 @@ class Fault:
 class CuePieces:
     """What the pieces of one cue show.
 
-    ``judged`` of its ``windows`` stand clear enough to be judged. ``click_ms`` is
-    where a click stands out most, from the start of the cue; None where none does.
+    ``judged`` of its ``windows`` stand clear enough to be judged.
     """
 
     faults: tuple[Fault, ...]
     windows: int
     judged: int
-    click_ms: int | None = None
-
-    @property
-    def whole(self) -> bool:
-        """Whether there is nothing to complain of."""
-        return not self.faults and self.click_ms is None
 
 
 def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:
@@ -124,7 +110,6 @@ def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:
         faults=tuple(sorted(found, key=lambda one: (one.gone, -one.length_ms))),
         windows=len(kept),
         judged=judged.size,
-        click_ms=None if found else _click(heard, known),
     )
 
 
@@ -167,26 +152,6 @@ def _fault(run: tuple[int, int], judged: np.ndarray, *, gone: bool) -> Fault:
         from_start=not bool((judged < first).any()),
         to_end=not bool((judged >= last).any()),
     )
-
-
-def _click(heard: Samples32, known: Samples32) -> int | None:
-    """Return where something as short as a click stands out of the residue, ms."""
-    gain = float(np.dot(heard, known)) / max(float(np.dot(known, known)), _LEAST)
-    voice = float(np.sqrt(np.mean(np.square(gain * known))))
-    left = heard - np.float32(gain) * known
-    ticks = left[: left.size // _TICK * _TICK].reshape(-1, _TICK)
-    powers = np.square(ticks).sum(axis=1)
-    wide = np.convolve(powers, np.ones(2 * _AROUND_TICKS + 1), "same")
-    near = np.convolve(powers, np.ones(2 * _NEAR_TICKS + 1), "same")
-    others = 2 * (_AROUND_TICKS - _NEAR_TICKS) * _TICK
-    level = np.sqrt(np.maximum(wide - near, 0.0) / others)
-    peaks = np.abs(ticks).max(axis=1)
-    loud = (peaks > CLICK_SHARE * voice) & (peaks > CLICK_CREST * level)
-    loud[:_EDGE_TICKS] = loud[loud.size - _EDGE_TICKS :] = False
-    if not loud.any():
-        return None
-    worst = int(np.argmax(np.where(loud, peaks, 0.0)))
-    return round(worst * _TICK * 1000 / SEARCH_RATE_HZ)
 
 
 def _runs(flags: Flags) -> list[tuple[int, int]]:

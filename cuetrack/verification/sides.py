@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from scipy import fft
 
+from cuetrack.verification.limits import LATE_SHARE, UNEVEN_DB
 from cuetrack.verification.report import Check
 
 if TYPE_CHECKING:
@@ -16,21 +18,39 @@ NAME = "both sides"
 _SILENT_SHARE = 1e-5
 _SAME_SHARE = 1e-7
 _TURNED = -0.1
+_THINNING = 8
+_LENGTH = 8192
+_REACH = 300
+"""Sides are fitted on each other at a rate of 6 kHz, up to 50 ms apart."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StereoSides:
-    """Energies of both sides, of their difference, and what they share."""
+    """Energies of both sides, and what they share.
+
+    ``late_ms`` is by how much the right side comes after the left, 0 where the two
+    fit best as they are.
+    """
 
     left: float = 0.0
     right: float = 0.0
     shared: float = 0.0
+    late_ms: float = 0.0
 
     @property
     def turned(self) -> bool:
         """Whether one is upside down: the voice, in the middle, cancels out."""
         both = (self.left * self.right) ** 0.5
-        return bool(self.shared < _TURNED * both)
+        return bool(self.shared < _TURNED * both and not self.late_ms)
+
+    @property
+    def weaker(self) -> tuple[str, float] | None:
+        """Which side is much weaker than the other, and by how many dB."""
+        low, high = sorted((self.left, self.right))
+        if high * 10 ** (-UNEVEN_DB / 10) <= low or not low:
+            return None
+        under_db = float(10 * np.log10(high / low))
+        return ("left" if low == self.left else "right", under_db)
 
     @property
     def silent(self) -> str | None:
@@ -52,18 +72,29 @@ class StereoMeter:
 
     def __init__(self) -> None:
         self._sums = np.zeros(3)
+        self._fit = np.zeros(_LENGTH // 2 + 1, np.complex128)
 
     def add(self, block: Block) -> None:
         """Take in the next block, shape (frames, channels)."""
-        if block.shape[1] == 2:
-            left, right = block.T
-            pairs = ((left, left), (right, right), (left, right))
-            self._sums += [float(np.dot(one, other)) for one, other in pairs]
+        if block.shape[1] != 2:
+            return
+        left, right = block.T
+        pairs = ((left, left), (right, right), (left, right))
+        self._sums += [float(np.dot(one, other)) for one, other in pairs]
+        steps = len(block) // _THINNING
+        thin = block[: steps * _THINNING].reshape(steps, _THINNING, 2).mean(axis=1)
+        one, other = fft.rfft(thin, _LENGTH, axis=0).T
+        self._fit += np.conj(one) * other
 
-    def sides(self) -> StereoSides:
-        """Return what was added up."""
+    def sides(self, rate_hz: int) -> StereoSides:
+        """Return what was added up, of a file of this rate."""
         left, right, shared = map(float, self._sums)
-        return StereoSides(left=left, right=right, shared=shared)
+        fit = np.roll(fft.irfft(self._fit, _LENGTH), _REACH)[: 2 * _REACH + 1]
+        best = int(np.argmax(fit))
+        late = fit[best] > LATE_SHARE * abs(fit[_REACH])
+        lag_ms = (best - _REACH) * _THINNING * 1000 / rate_hz
+        late_ms = lag_ms if late else 0.0
+        return StereoSides(left=left, right=right, shared=shared, late_ms=late_ms)
 
 
 def sides_checks(sides: StereoSides) -> tuple[Check, ...]:
@@ -72,11 +103,22 @@ def sides_checks(sides: StereoSides) -> tuple[Check, ...]:
         return (
             _check(f"The {sides.silent} side of the file is silent.", passed=False),
         )
+    if sides.late_ms:
+        side = "right" if sides.late_ms > 0 else "left"
+        sentence = (
+            f"The {side} side comes {abs(sides.late_ms):.1f} ms after the other: on a "
+            "single loudspeaker the voice sounds hollow. Put both on one place."
+        )
+        return (_check(sentence, passed=False),)
     if sides.turned:
         sentence = (
             "One side is turned upside down against the other: on a single "
             "loudspeaker the voice disappears. Turn that side back."
         )
+        return (_check(sentence, passed=False),)
+    if sides.weaker is not None:
+        side, under_db = sides.weaker
+        sentence = f"The {side} side is {under_db:.0f} dB quieter than the other."
         return (_check(sentence, passed=False),)
     if sides.same:
         sentence = "Both sides are the same; music, if there is any, lost its width."
@@ -85,7 +127,7 @@ def sides_checks(sides: StereoSides) -> tuple[Check, ...]:
 
 
 def _check(sentence: str, *, passed: bool | None) -> Check:
-    wanted = "two sides that sound, and not against each other"
+    wanted = "two sides that sound alike, and not against each other"
     return Check(
         name=NAME, measured=None, wanted=wanted, passed=passed, sentence=sentence
     )

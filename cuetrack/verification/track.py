@@ -12,6 +12,7 @@ from cuetrack.verification.background_check import find_background
 from cuetrack.verification.checks import (
     clipping_check,
     extra_checks,
+    hum_checks,
     length_check,
     loudness_check,
     offset_checks,
@@ -30,6 +31,7 @@ from cuetrack.verification.report import (
 )
 from cuetrack.verification.sides import sides_checks
 from cuetrack.verification.targets import Templates, targets_of
+from cuetrack.verification.timbre_check import colour_checks
 from cuetrack.verification.whole import (
     at_another_speed,
     ends_early,
@@ -142,6 +144,7 @@ def _file_checks(
         loudness_check(measured, target_lufs),
         true_peak_check(measured.levels),
         *offset_checks(measured.offset),
+        *hum_checks(measured.hum),
     ]
     return [*checks, silence_check(measured)] if recognised else checks
 
@@ -151,7 +154,13 @@ def _close_checks(measured: Measured, background: BackgroundFinding) -> list[Che
     found = measured.detections
     polarity = polarity_checks(found)
     extras = extra_checks(measured.extras)
-    looks = [pieces_check(found), clipping_check(found), *polarity, *extras]
+    looks = [
+        pieces_check(found),
+        clipping_check(found),
+        *colour_checks(found),
+        *polarity,
+        *extras,
+    ]
     return [background.check, *looks] if background.check is not None else looks
 
 

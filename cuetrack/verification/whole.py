@@ -151,6 +151,8 @@ def find_whole(
             replace(row, with_all=True) if row.planned_ms >= length_ms else row
             for row in rows
         )
+    if measured.sides.late_ms:
+        rows = _all_explained(rows)
     speed = 0.0 if shift is None else shift.speed
     return WholeFinding(rows=rows, causes=tuple(causes), speed=speed)
 

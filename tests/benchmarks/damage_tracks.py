@@ -54,7 +54,6 @@ cool-down: {{for: 20 s, movements: [chest stretch]}}
 """
 OTHER_PLAN = """\
 title: An afternoon at Larkfield Hall
-language: {language}
 group: {{facts: [experienced]}}
 acknowledge: {{T01: a trial, T04: a trial, T07: a trial}}
 warm-up: {{for: 30 s, movements: [easy march]}}
@@ -69,22 +68,17 @@ TRACKS = {
     "other voice": "voice: espeak-en\ncounting: tones",
 }
 FRESH = {
-    "joe, calm": ("en", "music: {own: calm}"),
-    "joe, swinging": ("en", "music: {own: swinging}\ncounting: tones"),
-    "joe, rock": ("en", "music: {files: rock.flac, rights: my own}"),
-    "joe, chiptune": ("en", "music: {files: chiptune.flac, rights: my own}"),
-    "tom": ("en", "voice: tom"),
-    "tom, choir": ("en", "voice: tom\nmusic: {files: choir.flac, rights: my own}"),
-    "tom, wood": ("en", "voice: tom\nmusic: {files: wood.flac, rights: my own}"),
-    "espeak, brass": (
-        "en",
-        "voice: espeak-en\nmusic: {files: brass.flac, rights: my own}",
-    ),
-    "espeak, old record": (
-        "de",
-        "voice: espeak-de\nmusic: {files: record.flac, rights: my own}",
-    ),
-    "elena, bright": ("es", "voice: elena\nmusic: {own: bright}"),
+    "joe, calm": "music: {own: calm}",
+    "joe, swinging": "music: {own: swinging}\ncounting: tones",
+    "joe, rock": "music: {files: rock.flac, rights: my own}",
+    "joe, chiptune": "music: {files: chiptune.flac, rights: my own}",
+    "tom": "voice: tom",
+    "tom, choir": "voice: tom\nmusic: {files: choir.flac, rights: my own}",
+    "tom, wood": "voice: tom\nmusic: {files: wood.flac, rights: my own}",
+    "espeak, brass": "voice: espeak-en\nmusic: {files: brass.flac, rights: my own}",
+    "espeak, old record": "voice: espeak-en\ncounting: tones\n"
+    "music: {files: record.flac, rights: my own}",
+    "ada, bright": "voice: ada\nmusic: {own: bright}",
 }
 
 
@@ -151,10 +145,7 @@ MADE_TUNES = {
 def make_tracks(folder: Path, *, fresh: bool) -> None:
     """Make the tracks that are not there yet as FLAC."""
     wanted = (
-        {
-            name: OTHER_PLAN.format(language=code, more=more)
-            for name, (code, more) in FRESH.items()
-        }
+        {name: OTHER_PLAN.format(more=more) for name, more in FRESH.items()}
         if fresh
         else {name: PLAN.format(more=more) for name, more in TRACKS.items()}
     )

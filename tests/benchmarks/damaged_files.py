@@ -266,7 +266,14 @@ def all_thin(place, size, sound):
 
 
 @damage(
-    "eight bits and fewer", (6, 5, 4), "noise", "covers", "stands", "planned", "changed"
+    "eight bits and fewer",
+    (6, 5, 4),
+    "noise",
+    "covers",
+    "stands",
+    "planned",
+    "changed",
+    "coarse",
 )
 @copied
 def few_bits(place, size, sound):

@@ -36,7 +36,7 @@ def messenger(place, size, sound):
     options = ("-c:a", "libopus", "-b:a", f"{size}k", "-application", "voip")
     for _ in range(2):
         sound = gone_through(sound, ".ogg", options)
-    return even(sound)
+    return sound
 
 
 @damage("through a telephone line of 8 bits", (1, 2, 3), "dull", "coarse", "thin")
@@ -44,7 +44,7 @@ def messenger(place, size, sound):
 def telephone_line(place, size, sound):
     for _ in range(int(size)):
         sound = gone_through(sound, ".wav", ("-ar", "8000", "-c:a", "pcm_mulaw"))
-    return even(sound)
+    return sound
 
 
 @damage("pauses shortened to, ms", (1500, 800, 400), "From ", "missing", "early")
@@ -93,7 +93,7 @@ def message_sound(place, size, sound):
     sound[start : start + at.size] += strike[:, None]
 
 
-@damage("cue pasted in once more", (0, 1, 2), "From ", "inserted")
+@damage("cue pasted in once more", (0, 1, 2), "From ", "too long")
 @copied
 def pasted(place, size, sound):
     first, last = place.cue(int(size))

@@ -7,7 +7,11 @@ import pytest
 
 from cuetrack.plan.model import Group
 from cuetrack.sound.loudness import measure
-from cuetrack.verification.background import background_of, clarity_of
+from cuetrack.verification.background import (
+    background_of,
+    clarity_of,
+    listening_cells,
+)
 from tests.fakes import ToneSpeaker
 
 
@@ -21,12 +25,16 @@ def hiss(frames, level_db, seed=0):
     return (10 ** (level_db / 20) * noise).astype(np.float32)
 
 
+def background(heard, clip):
+    return background_of(listening_cells(heard, clip))
+
+
 @pytest.mark.parametrize("level_db", [-20, -30, -45])
 @pytest.mark.parametrize("gain", [1.0, -0.5])
 def test_noise_is_measured_through_the_voice(level_db, gain):
     """The mean square of what is added comes back within a decibel, at any gain."""
     clip = spoken()
-    found = background_of(gain * clip + hiss(clip.size, level_db), clip)
+    found = background(gain * clip + hiss(clip.size, level_db), clip)
     assert 10 * np.log10(found.rest.sum()) == pytest.approx(level_db, abs=1)
     assert found.flicker < 0.35
 
@@ -34,7 +42,7 @@ def test_noise_is_measured_through_the_voice(level_db, gain):
 def test_the_clip_alone_has_nothing_under_it():
     """Of a clip at another level nothing is left over, and nobody loses anything."""
     clip = spoken()
-    found = background_of(0.3 * clip, clip)
+    found = background(0.3 * clip, clip)
     assert found.rest.sum() < 1e-6 * found.speech.sum()
     clarity = clarity_of([found], Group())
     assert clarity.losses.tolist() == [0.0]
@@ -49,13 +57,13 @@ def test_distance_in_lu_is_that_of_a_loudness_meter():
     clip = np.tile(spoken(), 4)
     noise = hiss(clip.size, -40)
     apart = [measure([one[:, None]], 1).integrated_lufs for one in (clip, noise)]
-    clarity = clarity_of([background_of(clip + noise, clip)], Group())
+    clarity = clarity_of([background(clip + noise, clip)], Group())
     assert clarity.over_lu[0] == pytest.approx(apart[0] - apart[1], abs=1.5)
 
 
 def test_a_word_of_a_tenth_of_a_second_is_measured_too():
     """However short the clip, there are windows enough to say what sounds with it."""
     clip = spoken("No.")[:4800]
-    found = background_of(clip + hiss(clip.size, -30), clip)
+    found = background(clip + hiss(clip.size, -30), clip)
     assert np.isfinite(found.flicker)
     assert found.rest.sum() > 1e-4
