@@ -86,6 +86,8 @@ def run(arguments: Namespace) -> int:
     _show(script)
     for path in files.all():
         screen.print(f"  {path}", soft_wrap=True)
+    screen.print("Read for half a minute first, and ask whether it sounds good enough:")
+    screen.print("  cuetrack voices record TAKE --first")
     return 0
 
 
@@ -112,7 +114,7 @@ def _script(arguments: Namespace) -> ReadingScript:
         if arguments.missing_from:
             raise UsageError("What is missing is told of plans: name some.")
         return script_of_pack(arguments.language)
-    plans = [read_plan(path) for path in arguments.plans]
+    plans = [read_plan(path, any_voice=True) for path in arguments.plans]
     if arguments.missing_from:
         return script_of_missing(plans, arguments.missing_from)
     return script_for(plans)

@@ -43,8 +43,9 @@ def choices_for(plan: Plan, made: Collection[str]) -> dict[str, Any]:
         ("calls", "calls", plan.time_calls, TimeCalls),
     )
     words = desk_words()
+    beside = recorded_in(Path(plan.file).parent)
     return {
-        "voices": (*known_voices(), *recorded_in(Path(plan.file).parent)),
+        "voices": tuple(dict.fromkeys((*known_voices(), *beside))),
         "styles": tuple(map(str, MusicStyle)),
         "settings": tuple(
             (name, words[key], str(value), _worded(name, kind))

@@ -50,14 +50,15 @@ TIMED_BY_MOVEMENT = frozenset({SegmentKind.MOVE, SegmentKind.WORK})
 """Segments whose length a movement of the plan may say; the section the others'."""
 
 
-def read_plan(path: Path | str) -> Plan:
+def read_plan(path: Path | str, *, any_voice: bool = False) -> Plan:
     """Read a plan whose language has a phrase pack and whose voice exists.
 
-    Raises PlanError with every mistake in it.
+    With ``any_voice`` that may be yet to come. Raises PlanError with every mistake in
+    it.
     """
     return reading.read_plan(
         Path(path),
-        voices=_voice_names(Path(path).parent),
+        voices=None if any_voice else _voice_names(Path(path).parent),
         languages=phrase_languages(),
         library=load_library,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import soundfile
 
@@ -10,7 +10,7 @@ from cuetrack.errors import SpeechError
 from cuetrack.speech.keys import file_digest
 from cuetrack.speech.recorded_facts import SOUND_FILE
 from cuetrack.stopping import undisturbed
-from cuetrack.times import SAMPLE_RATE_HZ, SECOND_MS, frames_from_ms
+from cuetrack.times import HOUR_MS, SAMPLE_RATE_HZ, SECOND_MS, frames_from_ms
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -19,12 +19,14 @@ if TYPE_CHECKING:
     from cuetrack.speech.recorded_lines import RecordedClip, RecordedLines
 
 
+LONGEST_MS: Final = 10 * HOUR_MS
+
+
 def refuse_other_sound(folder: Path, lines: RecordedLines) -> None:
     """Raise SpeechError unless the sound in a folder is that of its lines."""
     path = folder / SOUND_FILE
     try:
         about = soundfile.info(path)
-        digest = file_digest(path)
     except (soundfile.SoundFileError, OSError) as error:
         raise SpeechError(f"cannot be read: {error}.", file=path) from error
     if (about.format, about.samplerate, about.channels) != ("FLAC", SAMPLE_RATE_HZ, 1):
@@ -34,8 +36,10 @@ def refuse_other_sound(folder: Path, lines: RecordedLines) -> None:
             file=path,
         )
     end_ms = about.frames * SECOND_MS // SAMPLE_RATE_HZ
+    if end_ms > LONGEST_MS:
+        raise SpeechError("lasts longer than anybody reads.", file=path)
     too_short = lines.clips and lines.clips[-1].end_ms > end_ms
-    if too_short or digest != lines.sound_sha256:
+    if too_short or file_digest(path) != lines.sound_sha256:
         raise SpeechError(
             "is not the sound that its lines were cut from.",
             "Put the files of one voice side by side again, or read it anew.",

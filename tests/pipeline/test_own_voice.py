@@ -9,6 +9,7 @@ import pytest
 
 from cuetrack.batch.work import works_of
 from cuetrack.cli.main import main
+from cuetrack.desk.choices import choices_for
 from cuetrack.errors import SpeechError
 from cuetrack.output.track.cuefile import read_cue_file
 from cuetrack.pipeline import verifying
@@ -127,6 +128,9 @@ def test_the_voice_is_offered_and_listed(own, monkeypatch, capsys):
     )
     assert main(["voices", "try", "mary"]) == 1
     assert "judged line by line" in capsys.readouterr().err
+    assert choices_for(own.plan, ())["voices"].count("mary") == 1
+    monkeypatch.delenv("CUETRACK_VOICES")
+    assert choices_for(own.plan, ())["voices"].count("mary") == 1
 
 
 def test_a_line_is_heard_in_a_voice_named_by_its_folder(own, tmp_path, capsys):

@@ -169,7 +169,7 @@ def test_a_click_stands_where_each_count_word_is_due(script):
 
 def test_the_command_writes_all_there_is_to_read(tmp_path, capsys):
     """A sheet in large print, captions that are read again, and a click."""
-    path = plan_file(tmp_path)
+    path = plan_file(tmp_path, "voice: one that is yet to be read")
     assert main(["voices", "script", str(path)]) == 0
     told = capsys.readouterr().out
     script = read_script(tmp_path / "monday.reading.vtt")
