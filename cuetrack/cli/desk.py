@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import webbrowser
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -49,9 +50,22 @@ def add_to(commands: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Serve the desk until it is stopped."""
+    from cuetrack.desk.hold import OpenElsewhereError
     from cuetrack.desk.serving import serve, started
 
-    start = started(arguments.folder, arguments.port)
+    try:
+        start = started(arguments.folder, arguments.port)
+    except OpenElsewhereError as open_elsewhere:
+        return _led_there(open_elsewhere.address, browser=not arguments.no_browser)
     console().print(start.address, soft_wrap=True)
     serve(start, browser=not arguments.no_browser)
+    return 0
+
+
+def _led_there(address: str, *, browser: bool) -> int:
+    """Show the desk that has this folder open already."""
+    console().print("This folder is open at a desk already:", soft_wrap=True)
+    console().print(address, soft_wrap=True)
+    if browser:
+        webbrowser.open(address)
     return 0

@@ -250,9 +250,10 @@ async def would(desk: ClassDesk, request: Request) -> Response:
 
 
 async def make(desk: ClassDesk, request: Request) -> Response:
-    """Begin to make the track and what goes with it."""
+    """Begin to make the track and what goes with it, a film too if asked."""
+    film = bool((await _json(request)).get("film"))
     opened = await run_in_threadpool(lambda: _open(desk, request))
-    desk.maker.start(opened.id, opened.draft.path)
+    desk.maker.start(opened.id, opened.draft.path, film=film)
     return JSONResponse({"state": "running"})
 
 

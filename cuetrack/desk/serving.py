@@ -12,6 +12,7 @@ import uvicorn
 
 from cuetrack.desk.classes import ClassDesk
 from cuetrack.desk.guard import Guard
+from cuetrack.desk.hold import FolderHold, held
 from cuetrack.desk.pages import application
 from cuetrack.errors import UsageError
 
@@ -31,12 +32,19 @@ class Start:
     app: ASGIApp
     bound: socket.socket
     desk: ClassDesk
+    hold: FolderHold
+
+    def close(self) -> None:
+        """Stop what was lent and is being made, and let the folder go."""
+        self.desk.close()
+        self.hold.let_go()
 
 
 def started(folder: Path, port: int = 0) -> Start:
     """Return a desk for a folder, its port taken, not yet answering.
 
-    Raises UsageError when the port is taken or the folder is none.
+    Raises UsageError when the port is taken or the folder is none, and of it
+    OpenElsewhereError when a desk has the folder open already.
     """
     if not folder.is_dir():
         raise UsageError(f"{folder} is no folder.", "Name one that is there.")
@@ -46,15 +54,23 @@ def started(folder: Path, port: int = 0) -> Start:
         raise UsageError(
             f"Port {port} is taken: {error.strerror}.", "Leave --port out."
         ) from error
+    try:
+        hold = held(folder)
+    except UsageError:
+        bound.close()
+        raise
     number = bound.getsockname()[1]
     token = secrets.token_urlsafe(24)
     desk = ClassDesk(folder)
     hosts = (f"{LOOPBACK}:{number}", f"localhost:{number}")
+    address = f"http://{LOOPBACK}:{number}/start/{token}"
+    hold.tell(address)
     return Start(
-        address=f"http://{LOOPBACK}:{number}/start/{token}",
+        address=address,
         app=Guard(application(desk), hosts=hosts, token=token),
         bound=bound,
         desk=desk,
+        hold=hold,
     )
 
 
@@ -79,4 +95,4 @@ def serve(start: Start, *, browser: bool) -> None:
     try:
         server.run(sockets=[start.bound])
     finally:
-        start.desk.close()
+        start.close()

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess
 
 _SPAWN: Final = multiprocessing.get_context("spawn")
-_SHARES: Final = {
+SHARES: Final = {
     "reading the music": 0.05,
     "readying the music": 0.05,
     "speaking": 0.5,
@@ -29,6 +29,9 @@ _SHARES: Final = {
     "making the handouts": 0.05,
 }
 """How much of the whole work each stage is about; speech is most of a first make."""
+FILM_STAGE: Final = "making the film"
+FILM_SHARE: Final = 0.6
+"""The film's part of a make with one: it takes longer than all the rest."""
 
 
 @dataclass(slots=True)
@@ -40,6 +43,7 @@ class MakeState:
     share: float = 0.0
     started_s: float = 0.0
     told: str = ""
+    film: bool = False
 
     @property
     def seconds_left(self) -> int | None:
@@ -62,7 +66,7 @@ class Maker:
         """Return how far the last make of a plan is, None where there was none."""
         return self._states.get(plan_id)
 
-    def start(self, plan_id: str, plan: Path) -> None:
+    def start(self, plan_id: str, plan: Path, *, film: bool = False) -> None:
         """Begin to make a plan's track and what goes with it, unless that runs."""
         with self._lock:
             state = self._states.get(plan_id)
@@ -70,9 +74,9 @@ class Maker:
                 return
             mine, theirs = _SPAWN.Pipe(duplex=False)
             process = _SPAWN.Process(
-                target=_make, args=(str(plan), theirs), daemon=True
+                target=_make, args=(str(plan), film, theirs), daemon=True
             )
-            state = MakeState(started_s=time.monotonic())
+            state = MakeState(started_s=time.monotonic(), film=film)
             self._states[plan_id], self._processes[plan_id] = state, process
             process.start()
         theirs.close()
@@ -101,15 +105,17 @@ def _watch(messages: Connection, state: MakeState) -> None:
                 state.state, state.told = "failed", "The make ended without a word."
             return
         if kind == "stage":
-            _step(state, *content)
+            step(state, *content)
         else:
             state.state, state.told = kind, content
     messages.close()
 
 
-def _step(state: MakeState, stage: str, done: int, total: int) -> None:
-    before = 0.0
-    for name, share in _SHARES.items():
+def step(state: MakeState, stage: str, done: int, total: int) -> None:
+    """Take in how far a stage has come."""
+    before, rest = 0.0, 1.0 - FILM_SHARE if state.film else 1.0
+    shares = {name: share * rest for name, share in SHARES.items()}
+    for name, share in (shares | {FILM_STAGE: FILM_SHARE}).items():
         if name == stage:
             reached = before + share * done / max(total, 1)
             state.stage, state.share = stage, max(state.share, reached)
@@ -117,10 +123,10 @@ def _step(state: MakeState, stage: str, done: int, total: int) -> None:
         before += share
 
 
-def _make(plan: str, messages: Connection) -> None:
+def _make(plan: str, film: bool, messages: Connection) -> None:  # noqa: FBT001
     """Make a track; runs in the process of its own."""
     from cuetrack.pipeline.checking import read_plan  # noqa: PLC0415 - loads the sound
-    from cuetrack.pipeline.handing_out import IN_ALL  # noqa: PLC0415
+    from cuetrack.pipeline.handing_out import IN_ALL, Handout  # noqa: PLC0415
     from cuetrack.pipeline.making import MakeRequest, make  # noqa: PLC0415
     from cuetrack.stopping import heeding_stops  # noqa: PLC0415
 
@@ -128,8 +134,9 @@ def _make(plan: str, messages: Connection) -> None:
         messages.send(("stage", (stage, done, total)))
 
     path = Path(plan)
+    handouts = (*IN_ALL, Handout.FILM) if film else IN_ALL
     request = MakeRequest(
-        folder=path.parent, overwrite=True, handouts=IN_ALL, watch=watch
+        folder=path.parent, overwrite=True, handouts=handouts, watch=watch
     )
     try:
         with heeding_stops():

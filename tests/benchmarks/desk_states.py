@@ -180,7 +180,7 @@ class Walk:
 
     def _made(self) -> Iterator[str]:
         page = self.page
-        page.click("#make")
+        page.click("#make-film")
         page.wait_for_selector("#progress:not([hidden])")
         page.wait_for_timeout(2500)
         yield "making"
@@ -271,7 +271,7 @@ def main() -> int:
         desk = DeskProcess(folder, Path(scratch) / "store")
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=chromium)
-            page = browser.new_page()
+            page = browser.new_context().new_page()
             for state in Walk(desk, page, folder).steps():
                 if not arguments.states or state in arguments.states:
                     pictured(page, state, arguments.out)

@@ -40,7 +40,7 @@ def start(path):
     start = started(path.parent)
     yield start
     start.bound.close()
-    start.desk.close()
+    start.close()
 
 
 @pytest.fixture

@@ -29,7 +29,7 @@ def start(folder):
     start = started(folder)
     yield start
     start.bound.close()
-    start.desk.close()
+    start.close()
 
 
 @pytest.fixture

@@ -10,14 +10,16 @@ import urllib.request
 import pytest
 from pipeline.classes import SHORT_CLASS
 
+from cuetrack.cli.main import main
 from cuetrack.desk.classes import ClassDesk
+from cuetrack.desk.hold import OpenElsewhereError
 from cuetrack.desk.lending import Lending
 from cuetrack.desk.made_words import IN_ORDER, made_words
 from cuetrack.desk.ready import READY_CLASSES, empty_class, new_class, ready_class
 from cuetrack.desk.serving import started
 from cuetrack.desk.shelf import NotOnTheShelfError, id_of
 from cuetrack.desk.versions import changes_to, versions_for
-from cuetrack.desk.work import in_process
+from cuetrack.desk.work import FILM_STAGE, SHARES, MakeState, in_process, step
 from cuetrack.errors import CuetrackError, UsageError
 from cuetrack.pipeline.checking import check, plan_from_text
 
@@ -95,6 +97,20 @@ def test_a_make_runs_beside_and_can_be_cancelled(desk):
     lent = desk.lend(PLAN_ID, on=True)["lent"]
     assert lent["qr"].startswith("data:image/svg+xml;base64,")
     assert desk.lend(PLAN_ID, on=False)["lent"] is None
+
+
+@pytest.mark.parametrize("film", [True, False])
+def test_progress_goes_forward_to_its_end(film):
+    """Stage after stage, with a film and without; the last step of the last is all."""
+    state = MakeState(film=film)
+    told = [0.0]
+    for stage in (*SHARES, FILM_STAGE) if film else SHARES:
+        for done in range(5):
+            step(state, stage, done, 4)
+            told.append(state.share)
+    assert told == sorted(told)
+    assert told[-1] == pytest.approx(1)
+    assert len(set(told)) > 4 * len(SHARES)
 
 
 def test_what_fails_in_its_own_process_is_told():
@@ -175,3 +191,25 @@ def test_a_port_that_is_taken_is_told(tmp_path):
         assert first.address.startswith("http://127.0.0.1:")
     finally:
         first.bound.close()
+        first.close()
+
+
+def test_a_second_desk_of_a_folder_is_led_to_the_first(tmp_path, capsys):
+    """A second double-click shows the same page; once closed, the folder is free."""
+    first = started(tmp_path)
+    told = tmp_path / ".cuetrack-desk" / "open"
+    try:
+        with pytest.raises(OpenElsewhereError) as led:
+            started(tmp_path)
+        assert led.value.address == first.address
+        assert main(["desk", str(tmp_path), "--no-browser"]) == 0
+        assert first.address in capsys.readouterr().out
+        if os.name == "posix":
+            assert told.stat().st_mode & 0o077 == 0
+    finally:
+        first.bound.close()
+        first.close()
+    assert told.read_text() == ""
+    again = started(tmp_path)
+    again.bound.close()
+    again.close()

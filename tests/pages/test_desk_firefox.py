@@ -30,7 +30,7 @@ def desk(tmp_path):
     yield start.address, folder
     server.should_exit = True
     thread.join(timeout=10)
-    start.desk.close()
+    start.close()
 
 
 @pytest.fixture

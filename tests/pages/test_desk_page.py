@@ -28,7 +28,7 @@ def desk(tmp_path_factory):
     yield start.address, folder
     server.should_exit = True
     thread.join(timeout=10)
-    start.desk.close()
+    start.close()
 
 
 NUMBERS = count()

@@ -341,14 +341,19 @@ at("do-beside").addEventListener("click", () => inTurn(async () => {
   list.querySelector("a").focus();
 }));
 
-at("make").addEventListener("click", async () => { await waiting; await ask("/make", {}); follow(); });
+const make = async (film) => {
+  await waiting;
+  try { await ask("/make", { film }); follow(); } catch (error) { trouble(error.message); }
+};
+at("make").addEventListener("click", () => make(false));
+at("make-film").addEventListener("click", () => make(true));
 at("cancel").addEventListener("click", async () => { await ask("/cancel", {}); follow(); });
 let following = 0;
 const follow = async () => {
   clearTimeout(following);
   const made = await ask("/made");
   const running = made.state === "running";
-  at("make").disabled = running;
+  at("make").disabled = at("make-film").disabled = running;
   at("cancel").hidden = at("progress").hidden = !running;
   at("progress").value = made.share;
   const left = made.left_s === null ? "" : `, ${made.left_s} ${at("progress-told").dataset.left}`;
