@@ -6,11 +6,13 @@ manuals, and was never run on them.
 
 from __future__ import annotations
 
+import ctypes
 import os
 import platform
 import signal
 import sys
-from typing import TYPE_CHECKING, Final
+from contextlib import suppress
+from typing import Final
 
 if sys.platform == "win32":
     import msvcrt
@@ -18,9 +20,6 @@ if sys.platform == "win32":
 else:
     import fcntl
     from _ctypes import dlclose as _unload
-
-if TYPE_CHECKING:
-    import ctypes
 
 NAME: Final = f"{platform.system()} {platform.release()}"
 """The system and its version, on which the sound of its voices depends."""
@@ -49,6 +48,12 @@ PLAYERS: Final[tuple[tuple[str, ...], ...]] = {
 def unload(library: ctypes.CDLL) -> None:
     """Let go of a library, so that the next one loaded is fresh."""
     _unload(library._handle)  # noqa: SLF001 - the only way to unload
+
+
+def return_freed_memory() -> None:
+    """Give the system what this process has freed; only the C library of GNU can."""
+    with suppress(AttributeError, TypeError, OSError):
+        ctypes.CDLL(None).malloc_trim(0)
 
 
 def core_count() -> int:

@@ -75,8 +75,10 @@ def whole_24_bit(samples: Samples) -> Samples:
     >>> whole_24_bit(np.float32([0.1])) * 2**23
     array([838861.], dtype=float32)
     """
-    steps = np.rint(samples.astype(np.float64) * 2**23)
-    return (np.clip(steps, 1 - 2**23, 2**23 - 1) / 2**23).astype(np.float32)
+    steps = np.rint(samples * np.float32(2**23))
+    np.clip(steps, 1 - 2**23, 2**23 - 1, out=steps)
+    kept: Samples = steps * np.float32(2**-23)
+    return kept
 
 
 def _trim(samples: Samples, rate_hz: int) -> tuple[Samples, int]:

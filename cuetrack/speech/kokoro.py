@@ -30,7 +30,7 @@ from cuetrack.speech.keys import (
 from cuetrack.speech.kokoro_symbols import symbols_of, tokens_of
 from cuetrack.speech.languages import espeak_code
 from cuetrack.speech.model import RawSpeech
-from cuetrack.speech.sessions import quiet_session
+from cuetrack.speech.sessions import shared_model
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -42,6 +42,9 @@ RATE_HZ: Final = 24_000
 STYLE_WIDTH: Final = 256
 MOST_SYMBOLS: Final = 509
 """The longest sentence that the model takes, in symbols."""
+
+MOST_SYMBOLS_AT_ONCE: Final = 80
+"""The longest sentence of a class, or two shorter ones."""
 
 PARTS: Final = 4
 KEPT_QUIET_MS: Final = 20
@@ -62,7 +65,9 @@ class KokoroEngine:
     def __init__(self, voice: Voice) -> None:
         self._voice = voice
         self._style = _style(voice)
-        self._session = quiet_session(joined_model(voice))
+        self._session = shared_model(
+            joined_model(voice), symbols="tokens", most_symbols=MOST_SYMBOLS_AT_ONCE
+        )
         self._phonemizer = EspeakPhonemizer()
         self._language = espeak_code(voice.language)
         longer = float(setting(voice, "length scale", "1.0"))

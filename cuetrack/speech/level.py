@@ -49,10 +49,8 @@ def active_lufs(samples: Samples) -> float:
     """
     if not np.any(samples):
         return float("-inf")
-    weighted = sosfilt(K_WEIGHTING, samples.astype(np.float64))
-    frames = -(-weighted.size // FRAME)
-    padded = np.zeros(frames * FRAME)
-    padded[: weighted.size] = weighted
-    power = np.mean(padded.reshape(frames, FRAME) ** 2, axis=1)
+    weighted = sosfilt(K_WEIGHTING, samples)
+    squares = np.square(weighted, out=weighted)
+    power = np.pad(squares, (0, -squares.size % FRAME)).reshape(-1, FRAME).mean(axis=1)
     active = power[power >= power.max() * 10 ** (-ACTIVE_DB / 10)]
     return float(-0.691 + 10 * np.log10(active.mean()))

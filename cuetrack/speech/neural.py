@@ -16,7 +16,7 @@ from piper.config import PiperConfig
 from cuetrack.errors import SpeechError
 from cuetrack.speech.keys import file_digest, identity_of, model_files, setting
 from cuetrack.speech.model import RawSpeech
-from cuetrack.speech.sessions import quiet_session
+from cuetrack.speech.sessions import shared_model
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
 DEFAULT_PAUSE_MS = "300"
 """Silence added between the sentences of one text."""
+
+MOST_SYMBOLS_AT_ONCE = 160
+"""The longest sentence of a class, or two shorter ones: some 130 MB."""
 
 
 class NeuralEngine:
@@ -44,7 +47,9 @@ class NeuralEngine:
         _check(voice, config, "config sha256")
         self._voice = voice
         self._piper = PiperVoice(
-            session=quiet_session(model),
+            session=shared_model(
+                model, symbols="input", most_symbols=MOST_SYMBOLS_AT_ONCE
+            ),
             config=_config(config),
             download_dir=model.parent,
         )

@@ -174,9 +174,9 @@ def smooth_gains(needed: PeakGains) -> PeakGains:
     """
     least = minimum_filter1d(needed, 2 * REACH_FRAMES + 1)
     # Two averages of this length reach exactly as far as the minimum held.
-    smooth = uniform_filter1d(least, REACH_FRAMES + 1)
-    smooth = uniform_filter1d(smooth, REACH_FRAMES + 1)
-    gains: PeakGains = smooth[GAIN_REACH_FRAMES:-GAIN_REACH_FRAMES]
+    for _ in range(2):
+        uniform_filter1d(least, REACH_FRAMES + 1, output=least)
+    gains: PeakGains = least[GAIN_REACH_FRAMES:-GAIN_REACH_FRAMES]
     return gains
 
 

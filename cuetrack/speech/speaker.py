@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import threading
+from collections import deque
 from concurrent.futures import ThreadPoolExecutor, as_completed
+from contextlib import contextmanager
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -14,17 +16,37 @@ from cuetrack.speech.engines import open_engine, worker_count
 from cuetrack.speech.keys import beat_offset_ms
 from cuetrack.speech.records import timing_of
 from cuetrack.speech.text_keys import TextKeys, speaking
+from cuetrack.systems import return_freed_memory
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Iterator
 
     from cuetrack.arrays import Samples
     from cuetrack.cues.model import SpeechTiming
-    from cuetrack.speech.model import Clip, Engine, Progress, Voice
+    from cuetrack.speech.model import Clip, Engine, Progress, RawSpeech, Voice
     from cuetrack.speech.store import ClipStore
 
 CLAIMS = "claims"
 """The folder of the store in which processes say which clip they are speaking."""
+
+
+class _FromBothEnds:
+    """Texts in order of length, of which never two of the longest are in work."""
+
+    def __init__(self, longest_first: Iterable[str]) -> None:
+        self._texts = deque(longest_first)
+        self._long_one = threading.Lock()
+
+    @contextmanager
+    def taken(self) -> Iterator[str]:
+        """Take the longest text, or the shortest while another has the longest."""
+        if not self._long_one.acquire(blocking=False):
+            yield self._texts.pop()
+            return
+        try:
+            yield self._texts.popleft()
+        finally:
+            self._long_one.release()
 
 
 class StoredSpeaker:
@@ -57,6 +79,7 @@ class StoredSpeaker:
         self._opener = opener
         self._engines: dict[str, Engine] = {}
         self._opening = threading.Lock()
+        self._finishing = ThreadPoolExecutor(1, "finishing")  # a thread keeps memory
         self._keys = TextKeys(voice)
         self._clips: dict[str, Clip] = {}
 
@@ -91,6 +114,7 @@ class StoredSpeaker:
         """Let go of the engine and its memory; it is loaded again if need be."""
         with self._opening:
             self._engines.clear()
+        return_freed_memory()
 
     def samples(self, key: str) -> Samples:
         """Return the samples of a clip, shape (frames,), not to be written to.
@@ -120,7 +144,7 @@ class StoredSpeaker:
         return None if clip is None else timing_of(clip)
 
     def _speak_anew(self, texts: list[str]) -> Iterable[tuple[str, Clip]]:
-        """Yield each text with its clip as it is done, the longest started first.
+        """Yield each text with its clip as it is done.
 
         What another process is just speaking is waited for, once there is nothing
         else to say.
@@ -129,15 +153,21 @@ class StoredSpeaker:
         pool = ThreadPoolExecutor(worker_count(self.voice), "speech")
         try:
             for wait in (False, True):
-                render = partial(self._render_once, wait=wait)
-                tasks = {pool.submit(render, text): text for text in missing}
-                for task in as_completed(tasks):
-                    clip = task.result()
+                waiting = _FromBothEnds(missing)
+                render = partial(self._render_next, waiting, wait=wait)
+                for task in as_completed([pool.submit(render) for _ in missing]):
+                    text, clip = task.result()
                     if clip is not None:
-                        missing.remove(tasks[task])
-                        yield tasks[task], clip
+                        missing.remove(text)
+                        yield text, clip
         finally:
             pool.shutdown(cancel_futures=True)
+
+    def _render_next(
+        self, waiting: _FromBothEnds, *, wait: bool
+    ) -> tuple[str, Clip | None]:
+        with waiting.taken() as text:
+            return text, self._render_once(text, wait=wait)
 
     def _render_once(self, spoken: str, *, wait: bool) -> Clip | None:
         """Return the clip of a text, whoever spoke it; None where another is at it."""
@@ -148,17 +178,20 @@ class StoredSpeaker:
     def _render(self, spoken: str) -> Clip:
         voice = speaking(self.voice, spoken)
         engine = self._loaded(voice)
-        try:
+        with _named(voice, spoken):
             raw = engine.render(spoken)
-            offset_ms = beat_offset_ms(voice, spoken)
-            finished = finish(raw, voice.beat_rule, offset_ms)
-        except SpeechError as error:
-            raise SpeechError(
-                f"The voice {voice.name} could not say {spoken!r}. {error}"
-            ) from error
-        clip = self.store.put(self.key(spoken), spoken, finished)
+        clip = self._finishing.submit(self._finished, voice, spoken, raw).result()
         with self._opening:
             self.rendered += 1
+        return clip
+
+    def _finished(self, voice: Voice, spoken: str, raw: RawSpeech) -> Clip:
+        """Finish a clip and put it into the store: one at a time, for the memory."""
+        offset_ms = beat_offset_ms(voice, spoken)
+        with _named(voice, spoken):
+            finished = finish(raw, voice.beat_rule, offset_ms)
+        clip = self.store.put(self.key(spoken), spoken, finished)
+        return_freed_memory()
         return clip
 
     def _loaded(self, voice: Voice) -> Engine:
@@ -166,3 +199,14 @@ class StoredSpeaker:
             if voice.name not in self._engines:
                 self._engines[voice.name] = self._opener(voice)
             return self._engines[voice.name]
+
+
+@contextmanager
+def _named(voice: Voice, spoken: str) -> Iterator[None]:
+    """Say of what fails which text it was."""
+    try:
+        yield
+    except SpeechError as error:
+        raise SpeechError(
+            f"The voice {voice.name} could not say {spoken!r}. {error}"
+        ) from error

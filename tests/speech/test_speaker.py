@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import threading
+from itertools import count
 
 import numpy as np
 import pytest
 
 from cuetrack.cues.model import SpeechTiming
 from cuetrack.errors import SpeechError
+from cuetrack.speech.engines import ENGINES, EngineKind
 from cuetrack.speech.model import BeatRule, RawSpeech, Voice
 from cuetrack.speech.records import StoredTimings, path_of
 from cuetrack.speech.speaker import StoredSpeaker
@@ -211,3 +213,23 @@ def test_name_and_folder_do_not_change_the_key(tmp_path) -> None:
     assert StoredSpeaker(VOICE, store).key("Go!") == (
         StoredSpeaker(other, store).key("Go!")
     )
+
+
+def test_a_long_text_is_spoken_beside_short_ones(tmp_path, monkeypatch) -> None:
+    """The longest text has the shortest at its side, and every text is spoken."""
+    two = EngineKind(module="", workers=2)
+    monkeypatch.setitem(ENGINES, VOICE.engine, two)
+    met, calls = threading.Barrier(2), count()
+
+    class Meeting(Humming):
+        def render(self, spoken: str) -> RawSpeech:
+            if next(calls) < 2:
+                met.wait(timeout=60)
+            return super().render(spoken)
+
+    texts = ["word " * n for n in range(1, 9)]
+    several, engine = speaker(tmp_path, Meeting())
+
+    assert list(several.speak(texts)) == texts
+    assert {*engine.said[:2]} == {texts[0], texts[-1]}
+    assert sorted(engine.said) == sorted(texts)
