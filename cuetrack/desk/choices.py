@@ -43,14 +43,14 @@ def choices_for(plan: Plan, made: Collection[str]) -> dict[str, Any]:
         ("calls", "calls", plan.time_calls, TimeCalls),
     )
     words = desk_words()
-    beside = recorded_in(Path(plan.file).parent)
     return {
-        "voices": tuple(dict.fromkeys((*known_voices(), *beside))),
+        "voices": _voices_for(plan),
         "styles": tuple(map(str, MusicStyle)),
         "settings": tuple(
             (name, words[key], str(value), _worded(name, kind))
             for name, key, value, kind in settings
         ),
+        "part_music": (("", words["as the class"]), *_worded("music", MusicStyle)),
         "coached": (("", words["as the class"]), *_worded("coaching", Coaching)),
         "kinds": tuple((str(one), words[f"part {one}"]) for one in SectionKind),
         "lasts": "" if plan.lasts_ms is None else duration(plan.lasts_ms),
@@ -60,6 +60,13 @@ def choices_for(plan: Plan, made: Collection[str]) -> dict[str, Any]:
         if plan.music
         else (),
     }
+
+
+def _voices_for(plan: Plan) -> tuple[str, ...]:
+    """Return the voices of a class: recorded ones beside it, ours, and its own."""
+    known = (*recorded_in(Path(plan.file).parent), *known_voices())
+    own = plan.voice
+    return known if own is None or own in known else (own, *known)
 
 
 def _worded(name: str, values: Iterable[str]) -> tuple[tuple[str, str], ...]:

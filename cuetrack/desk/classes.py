@@ -19,7 +19,7 @@ from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
 from cuetrack.desk.made_words import made_words
 from cuetrack.desk.music_text import with_music_files
 from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of, shown_name
-from cuetrack.desk.templating import render, told_lines
+from cuetrack.desk.templating import desk_words, render, told_lines
 from cuetrack.desk.work import Maker
 from cuetrack.errors import CuetrackError, PlanError, UsageError
 from cuetrack.output.track.files import write_text
@@ -140,6 +140,7 @@ class ClassDesk:
             "told": state.told if state else "",
             "files": sorted(files := self.files_of(plan_id)),
             "named": made_words(files),
+            "older": _is_older(files, self.shelf.plan(plan_id)),
             "lent": _lent_values(lent) if lent else None,
         }
 
@@ -162,6 +163,20 @@ class ClassDesk:
         for lent in self._lent.values():
             lent.stop()
         self.maker.close()
+
+
+def _is_older(files: dict[str, Path], plan: Path) -> bool:
+    """Return whether a class was changed since its track was made."""
+    tracks = [path.stat().st_mtime for end, path in files.items() if end in FORMATS]
+    return bool(tracks) and max(tracks) < plan.stat().st_mtime
+
+
+def _counted(open_remarks: int) -> str:
+    """Return how many remarks of the review are to be looked at, in words."""
+    words = desk_words()
+    if not open_remarks:
+        return words["nothing found"]
+    return words["one found" if open_remarks == 1 else "found"].format(n=open_remarks)
 
 
 def _text_changed(text: str, name: str, fields: dict[str, Any], file: str) -> str:
@@ -346,10 +361,11 @@ class OpenClass:
     def script(self) -> dict[str, Any]:
         """Return what will be said and what the review found."""
         checked = check(self.plan)
-        said = script_of(checked)
+        said, remarks = script_of(checked), remarks_of(checked)
         return {
             "script": render("script.html", said=said),
-            "review": render("review.html", remarks=remarks_of(checked)),
+            "review": render("review.html", remarks=remarks),
+            "told": _counted(sum(not one.answered for one in remarks)),
             "ready": checked.ready,
             "version": self.draft.version,
         }

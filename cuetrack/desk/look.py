@@ -74,7 +74,9 @@ class ShownPart:
     title: str
     kind: str
     start: str
+    start_ms: int
     length: str
+    length_ms: int
     fields: dict[str, str]
     pieces: tuple[ShownPiece, ...]
     sayings: tuple[tuple[int, str, str], ...]
@@ -176,7 +178,9 @@ def _part(
         title=segments[0].section_title,
         kind=str(section.kind),
         start=clock(start_ms),
+        start_ms=start_ms,
         length=duration(end_ms - start_ms),
+        length_ms=end_ms - start_ms,
         fields=_part_fields(section),
         pieces=tuple(_pieces(section, index, segments)),
         sayings=tuple(
@@ -199,6 +203,8 @@ def _lines(section: Section) -> Sequence[RoundChange]:
 def _part_fields(section: Section) -> dict[str, str]:
     fields = {"title": section.title, "says": "\n".join(section.says)}
     fields["opening"] = duration(section.opening_ms)
+    own = section.music.own if section.music else None
+    fields["music"] = str(own or "")
     times = {movement.duration_ms for movement in section.movements}
     fields["each"] = duration(times.pop() or 0) if len(times) == 1 else ""
     fields["for"] = duration(section.duration_ms or 0)
@@ -334,10 +340,16 @@ def _counts_joined(said: Sequence[ShownLine]) -> Iterator[ShownLine]:
 
 
 def remarks_of(checked: Checked) -> tuple[Remark, ...]:
-    """Return what the review found, the heaviest first, the answered ones last."""
+    """Return what the review found, the heaviest first, the answered ones last.
+
+    What it found of one piece in several rounds is told once.
+    """
     pieces = {s.id: piece_id(s) for s in checked.placed.sheet.timeline.segments}
     order = {severity: number for number, severity in enumerate(Severity)}
-    found = sorted(checked.findings, key=lambda f: (f.acknowledged, order[f.severity]))
+    found = sorted(
+        dict.fromkeys(checked.findings),
+        key=lambda f: (f.acknowledged, order[f.severity]),
+    )
     return tuple(
         _remark(one, pieces.get(one.segments[0], "") if one.segments else "")
         for one in found

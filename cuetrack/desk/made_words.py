@@ -25,12 +25,13 @@ IN_ORDER: Final = (
 )
 
 
-def made_words(endings: Collection[str]) -> list[dict[str, str]]:
+def made_words(endings: Collection[str]) -> list[dict[str, str | bool]]:
     """Return the files that a leader uses, each with its words and its ending."""
     words = desk_words()
     return [
         {
             "ending": ending,
+            "track": ending in FORMATS,
             "told": words["made track" if ending in FORMATS else f"made {ending}"],
         }
         for ending in IN_ORDER

@@ -16,14 +16,19 @@ from cuetrack.desk.fields import (
 from cuetrack.errors import UsageError
 from cuetrack.movements.library import find, library_entries
 from cuetrack.movements.sides import NAMED_SIDES
+from cuetrack.plan.lengths import share_out
 from cuetrack.plan.model import Movement
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from cuetrack.desk.fields import Fields
     from cuetrack.plan.model import Plan, Section
 
 MOVEMENT_TEXTS: Final = ("how", "easier", "harder", "caution", "equipment")
 HELD: Final = "held"
+SHORTEST_SHARE_MS: Final = 30_000
+"""Less than this no movement has, where all share the time of a section."""
 
 
 def movement_fields(plan: Plan, fields: Fields) -> Plan:
@@ -88,15 +93,31 @@ def swap(plan: Plan, fields: Fields) -> Plan:
 def add(plan: Plan, fields: Fields) -> Plan:
     """Add a movement, after the one named or at the end."""
     section = section_in(plan, fields)
-    movement = named_movement(plan, word_in(fields, "name"))
-    others = [one.duration_ms for one in section.movements if one.duration_ms]
-    if section.intervals is None and others and section.stated_ms is None:
-        movement = replace(movement, duration_ms=sorted(others)[len(others) // 2])
     movements = list(section.movements)
     after = fields.get("after")
     at = len(movements) if after in {None, ""} else int(str(after)) + 1
-    movements.insert(at, movement)
+    movements.insert(at, named_movement(plan, word_in(fields, "name")))
+    if section.intervals is None:
+        times = _times_with_one_more(section, at)
+        movements = [
+            replace(one, duration_ms=each_ms)
+            for one, each_ms in zip(movements, times, strict=True)
+        ]
     return with_section(plan, fields, replace(section, movements=tuple(movements)))
+
+
+def _times_with_one_more(section: Section, at: int) -> Sequence[int]:
+    """Return the times of the movements of a section, and of a new one among them.
+
+    It lasts as long as they do; where the plan says nothing of their times, all share
+    the time that the section has.
+    """
+    times = [one.duration_ms or 0 for one in section.movements]
+    unsaid = not any(one.says_time for one in section.movements)
+    shared = share_out(sum(times), len(times) + 1)
+    if unsaid and not section.wrote("stated_ms") and shared[-1] >= SHORTEST_SHARE_MS:
+        return shared
+    return [*times[:at], sorted(times)[len(times) // 2], *times[at:]]
 
 
 def remove(plan: Plan, fields: Fields) -> Plan:

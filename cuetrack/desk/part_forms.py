@@ -24,7 +24,14 @@ from cuetrack.movements.library import load_library
 from cuetrack.movements.model import SHORTEST_REST_MS
 from cuetrack.pipeline.checking import plan_from_text
 from cuetrack.plan.lengths import share_out
-from cuetrack.plan.model import Coaching, FreeCue, RecoveryBreak, SectionKind
+from cuetrack.plan.model import (
+    Coaching,
+    FreeCue,
+    Music,
+    MusicStyle,
+    RecoveryBreak,
+    SectionKind,
+)
 from cuetrack.plan.moments import parse_moment
 from cuetrack.plan.parts import DEFAULT_BREAK_MS, RoundChange
 from cuetrack.plan.reading import words_of
@@ -59,6 +66,10 @@ def section_fields(plan: Plan, fields: Fields) -> Plan:
         section = replace(section, duration_ms=time_in(fields, "for"))
     if "opening" in fields:
         section = replace(section, opening_ms=time_in(fields, "opening"))
+    if "music" in fields:
+        style = word_in(fields, "music")
+        music = Music(own=MusicStyle(style)) if style else None
+        section = replace(section, music=music)
     if "each" in fields:
         section = _each_lasting(section, time_in(fields, "each"))
     if section.intervals is not None:

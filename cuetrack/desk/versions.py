@@ -65,7 +65,8 @@ def _weeks(plan: Plan, asked: dict[str, Any]) -> tuple[PlanVersion, ...]:
 def _called(week: Week) -> str:
     words = desk_words()
     called = words["week"].format(number=week.number)
-    return f"{called}, {words['easier week']}" if week.easier else called
+    easier = words["easier week"]
+    return f"{called}, {easier}" if week.easier else called
 
 
 def changes_to(plan: Plan, versions: tuple[PlanVersion, ...]) -> list[list[str]]:

@@ -61,6 +61,7 @@ def names(plan, section=2):
         ("section", {"section": 2, "break says": "Water now.\nSip slowly."}),
         ("section", {"section": 2, "opening": "50 s"}),
         ("section", {"section": 1, "each": "45 s"}),
+        ("section", {"section": 1, "music": "calm"}),
         ("movement", {"section": 2, "movement": 1, "for": "50 s", "rest": "25 s"}),
         ("movement", {"section": 2, "movement": 1, "sides": "each arm"}),
         ("movement", {"section": 3, "movement": 2, "hold": "no"}),

@@ -33,3 +33,24 @@ def seek(page, ms: float) -> None:
         "ms => { document.getElementById('media').currentTime = ms / 1000 }", ms
     )
     wait_until(page, "!document.getElementById('media').seeking")
+
+
+TOO_SMALL = """() => {
+  document.querySelectorAll("details").forEach((one) => { one.open = true; });
+  document.querySelectorAll("[hidden]").forEach((one) => { one.hidden = false; });
+  const seen = (one) => one.getClientRects().length && one.type !== "hidden";
+  const targets = "a:not(.skip), button, input, select, textarea, summary, audio";
+  const small = [...document.querySelectorAll(targets)].filter(seen)
+    .filter((one) => one.getBoundingClientRect().height < 43.5);
+  const words = [...document.querySelectorAll("body *")].filter(seen)
+    .filter((one) => [...one.childNodes].some((n) => n.data && n.data.trim()))
+    .filter((one) => parseFloat(getComputedStyle(one).fontSize) < 18);
+  const wide = document.documentElement.scrollWidth > innerWidth;
+  return [...small, ...words].map((one) => one.outerHTML.slice(0, 80))
+    .concat(wide ? [`${document.documentElement.scrollWidth} wide`] : []);
+}"""
+"""What is too small to be hit or read, or too wide, with everything open and shown.
+
+44 pixels are WCAG 2.2, 2.5.5 (AAA); 320 pixels its 1.4.10, 640 a screen of 1280 at
+200 %; 18 pixels of text are our own demand.
+"""

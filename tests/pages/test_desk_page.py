@@ -13,6 +13,7 @@ from pipeline.classes import SHORT_CLASS
 from cuetrack.desk.serving import started
 from cuetrack.desk.shelf import id_of
 from cuetrack.plan.reading import read_plan
+from tests.pages.looking import TOO_SMALL
 
 
 @pytest.fixture(scope="module")
@@ -49,13 +50,18 @@ def page(browser, desk, path):
     page = context.new_page()
     problems = []
     page.on("pageerror", lambda error: problems.append(str(error)))
-    page.on("console", lambda m: problems.append(m.text) if m.type == "error" else None)
+    page.on("console", lambda m: problems.append(m.text) if told(m) else None)
     page.goto(desk[0])
     page.click(f"a[href='/class/{id_of(path.name)}']")
     page.wait_for_selector("#script li", timeout=30_000)
     yield page
     context.close()
     assert problems == []
+
+
+def told(message):
+    """Whether the console tells of a problem; a refusal is shown on the page."""
+    return message.type == "error" and "400 (Bad Request)" not in message.text
 
 
 def until(true, seconds=30):
@@ -151,17 +157,79 @@ def test_axe_finds_no_violation(page, scheme, width):
     assert wide <= width
 
 
-@pytest.mark.parametrize("width", [320, 1280])
-def test_targets_are_large(page, width):
-    """Every button and field is 44 pixels high at least, and text 18."""
+@pytest.mark.parametrize("width", [320, 640, 1280])
+def test_all_targets_are_large_and_all_text_is(page, desk, width):
+    """On every page, whatever is open."""
     page.set_viewport_size({"width": width, "height": 800})
-    page.click("#piece-2-0 > summary")
-    small = page.evaluate(
-        """() => [...document.querySelectorAll("button, input, select, summary")]
-        .filter((one) => one.offsetParent && one.type !== "hidden")
-        .filter((one) => one.getBoundingClientRect().height < 43.5)
-        .map((one) => one.outerHTML.slice(0, 80))"""
+    page.click("#add-2 > summary")
+    page.fill("#add-2 [name=words]", "stretch")
+    page.wait_for_selector("#add-2 .found li")
+    page.click("button[value=gentler]")
+    page.wait_for_selector("#would-be:not([hidden])")
+    assert page.evaluate(TOO_SMALL) == []
+    for place in ("/", "/new"):
+        page.goto("/".join(desk[0].split("/")[:3]) + place)
+        assert page.evaluate(TOO_SMALL) == []
+
+
+def test_what_makes_no_sense_stays_and_is_told(page, path):
+    """The field keeps what was typed and is marked; mended, all is well again."""
+    page.click("#part-2 > summary")
+    page.fill("#form-part-2 [name=work]", "1 s")
+    page.keyboard.press("Tab")
+    page.wait_for_selector("#trouble:not([hidden])")
+    assert "work" in page.inner_text("#trouble")
+    work = page.locator("#form-part-2 [name=work]")
+    assert work.get_attribute("aria-invalid") == "true"
+    assert work.input_value() == "1 s"
+    page.fill("#form-part-2 [name=work]", "40 s")
+    page.keyboard.press("Enter")
+    until(lambda: "work: 40 s" in path.read_text("utf-8"))
+    page.wait_for_selector("#trouble", state="hidden")
+    assert page.locator("[aria-invalid]").count() == 0
+
+
+def test_what_is_being_typed_stays_when_the_page_is_shown_anew(page, path):
+    """A reason for the review, a sentence, and words to search for."""
+    page.click("#part-2 > summary")
+    page.fill("#form-say-2 [name=text]", "Not said yet.")
+    page.click("#add-2 > summary")
+    page.fill("#add-2 [name=words]", "stretch")
+    page.wait_for_selector("#add-2 .found li")
+    page.fill("#form-part-2 [name=rest]", "35 s")
+    page.keyboard.press("Tab")
+    until(lambda: "rest: 35 s" in path.read_text("utf-8"))
+    page.wait_for_selector("#status:has-text('Saved')")
+    assert page.input_value("#form-say-2 [name=text]") == "Not said yet."
+    assert page.input_value("#add-2 [name=words]") == "stretch"
+    assert page.locator("#add-2 .found li").count() > 3
+    page.click("#form-say-2 button")
+    until(lambda: "Not said yet." in path.read_text("utf-8"))
+    page.wait_for_function(
+        "() => !document.querySelector('#form-say-2 [name=text]').value"
     )
-    assert small == []
-    size = page.evaluate("parseFloat(getComputedStyle(document.body).fontSize)")
-    assert size >= 18
+
+
+def test_a_movement_stays_open_where_it_goes(page, path):
+    """Its form, the focus, and what differs follow it to its new place."""
+    first = movements(path)[0]
+    page.click("#piece-2-0 > summary")
+    page.click("#piece-2-0 button[data-move='1']")
+    until(lambda: movements(path)[1] == first)
+    page.wait_for_selector("#piece-2-1[open]")
+    assert not page.locator("#piece-2-0[open]").count()
+
+
+def test_a_mistake_in_the_text_leads_to_its_line(page):
+    """Lines are numbered; the button of a mistake marks its line."""
+    page.click("#text-panel > summary")
+    page.fill("#text", SHORT_CLASS.replace("work: 30 s", "work: 1 s"))
+    page.click("#troubles button")
+    line = next(
+        number
+        for number, text in enumerate(SHORT_CLASS.splitlines(), start=1)
+        if "work: 30 s" in text
+    )
+    start = page.evaluate("() => document.getElementById('text').selectionStart")
+    assert SHORT_CLASS[:start].count("\n") + 1 == line
+    assert f"▶ {line}" in page.inner_text("#lines")

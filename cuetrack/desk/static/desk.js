@@ -1,30 +1,16 @@
 // The desk's page: sends what is changed, shows what comes back. No framework.
+import { ask, at, base, got, status, trouble, words } from "./asking.js";
 import { isChanged, keep, markTaken, movedPart, movedPiece, restore, valuesOf } from "./keeping.js";
+import { follow } from "./making.js";
 
-const at = (id) => document.getElementById(id);
 const board = at("class");
-const base = `/class/${board.dataset.id}`;
-const words = at("status").dataset;
 let version = Number(board.dataset.version);
 let lengthMs = Number(board.dataset.length);
 let waiting = Promise.resolve();
 let startMs = 0;
 let wanted = null;
 const STALE = 409;
-
-const ask = async (path, body) => {
-  const content = JSON.stringify(body);
-  const answer = await fetch(base + path, body === undefined ? {} : {
-    method: "POST", headers: { "content-type": "application/json" }, body: content,
-    keepalive: content.length < 20_000, // what is typed last is sent also when the page is left; browsers allow 64 kB
-  });
-  const told = await answer.json();
-  if (!answer.ok) throw Object.assign(new Error(told.trouble || answer.statusText), { status: answer.status });
-  return told;
-};
-
-const trouble = (text) => { at("trouble").textContent = text; at("trouble").hidden = !text; };
-const status = (text) => { at("status").textContent = text; };
+const SETTLED_MS = 200;
 
 // One after the other, so that each change knows the version before it.
 const inTurn = (work, quiet) => {
@@ -94,14 +80,22 @@ const toLine = (number) => {
 };
 at("text").addEventListener("scroll", () => { at("lines").scrollTop = at("text").scrollTop; });
 
+const renew = (box, html) => {
+  const kept = keep(box);
+  box.innerHTML = html;
+  restore(kept, undefined, box);
+};
 let asked = 0;
 const script = async () => {
   const mine = ++asked;
+  await new Promise((go) => setTimeout(go, SETTLED_MS));
+  if (mine !== asked) return;
   try {
     const told = await ask("/script");
     if (mine !== asked) return;
-    at("script").innerHTML = told.script;
-    at("review").innerHTML = told.review;
+    renew(at("script"), told.script);
+    renew(at("review"), told.review);
+    if (at("review-told").textContent !== told.told) at("review-told").textContent = told.told;
     marks();
   } catch (error) { if (mine === asked) trouble(error.message); }
 };
@@ -182,10 +176,12 @@ let finding = 0;
 const find = async (form) => {
   clearTimeout(finding);
   const asking = new URLSearchParams({ words: form.words.value, does: form.dataset.does });
-  const found = await (await fetch(`${base}/library?${asking}`)).text();
-  const results = form.nextElementSibling;
-  results.innerHTML = found;
-  return results.firstElementChild.dataset.exact;
+  try {
+    const found = await (await got(`${base}/library?${asking}`)).text();
+    const results = form.nextElementSibling;
+    results.innerHTML = found;
+    return results.firstElementChild.dataset.exact;
+  } catch (error) { trouble(error.message); return ""; }
 };
 const take = (form, name) => {
   const { section, movement } = fieldsOf(form);
@@ -229,7 +225,7 @@ document.addEventListener("click", (event) => {
   else if (data.line) toLine(Number(data.line));
   else if (data.show) reveal(data.show);
   else if (data.piece) { reveal(data.piece); startMs = timeOf(one); }
-  else if (data.hear !== undefined) hear(Number(data.hear), data.one === "1");
+  else if (data.hear !== undefined) hear(Number(data.hear), data.one === "1", data.lasting);
   else if ("hearStrip" in data) hear(startMs, false);
   else if (data.settle) inTurn(async () => show(await ask("/settle", { theirs: data.settle === "theirs" })));
 });
@@ -248,15 +244,17 @@ const reveal = (id) => {
 
 // The strip empties while a piece is heard.
 const player = at("piece");
-const hear = (fromMs, one) => {
+const hear = (fromMs, one, lastingMs = 60_000) => {
   status(words.wait);
-  player.src = `${base}/hear?from=${fromMs}&lasting=60000&one=${one ? 1 : 0}`;
+  player.src = `${base}/hear?from=${fromMs}&lasting=${lastingMs}&one=${one ? 1 : 0}`;
   player.dataset.from = fromMs;
   player.play().then(() => status(""), () => {});
 };
 player.addEventListener("error", async () => {
-  const answer = await fetch(player.src);
-  if (!answer.ok) trouble((await answer.json()).trouble);
+  try {
+    const answer = await got(player.src);
+    if (!answer.ok) trouble((await answer.json()).trouble);
+  } catch (error) { trouble(error.message); }
 });
 const empty = (nowMs) => {
   const share = 1000 * nowMs / lengthMs;
@@ -343,59 +341,10 @@ at("do-beside").addEventListener("click", () => inTurn(async () => {
 
 const make = async (film) => {
   await waiting;
-  try { await ask("/make", { film }); follow(); } catch (error) { trouble(error.message); }
+  try { await ask("/make", { film }); trouble(""); follow(); } catch (error) { trouble(error.message); }
 };
 at("make").addEventListener("click", () => make(false));
 at("make-film").addEventListener("click", () => make(true));
-at("cancel").addEventListener("click", async () => { await ask("/cancel", {}); follow(); });
-let following = 0;
-const follow = async () => {
-  clearTimeout(following);
-  const made = await ask("/made");
-  const running = made.state === "running";
-  at("make").disabled = at("make-film").disabled = running;
-  at("cancel").hidden = at("progress").hidden = !running;
-  at("progress").value = made.share;
-  const left = made.left_s === null ? "" : `, ${made.left_s} ${at("progress-told").dataset.left}`;
-  at("progress-told").textContent = running ? made.stage + left : made.state === "failed" ? made.told : "";
-  showMade(made);
-  if (running) following = setTimeout(follow, 700);
-};
-const showMade = (made) => {
-  const sounds = made.files.filter((name) => ["mp3", "m4a", "wav", "flac", "ogg", "opus"].includes(name));
-  at("made").hidden = !sounds.length;
-  if (sounds.length && !at("player").src.endsWith(`/file/${sounds[0]}`)) at("player").src = `${base}/file/${sounds[0]}`;
-  at("files").replaceChildren(...made.named.map((one) => fileRow(one.ending, one.told)));
-  at("all-files").replaceChildren(...made.files.map((name) => fileRow(name, name)));
-  showLent(made.lent);
-};
-const fileRow = (name, told) => {
-  const row = document.createElement("li");
-  row.append(Object.assign(document.createElement("a"), { href: `${base}/file/${encodeURIComponent(name)}`, textContent: told, target: "_blank" }));
-  return row;
-};
-const showLent = (lent) => {
-  at("lend").textContent = lent ? at("lend").dataset.off : at("lend").dataset.on;
-  at("lend").dataset.lent = lent ? "1" : "";
-  at("lent-address").textContent = lent ? lent.address : "";
-  at("lent-qr").hidden = !lent;
-  if (lent) { at("lent-qr").src = lent.qr; at("lent-qr").alt = lent.address; }
-};
-at("lend").addEventListener("click", async () => {
-  try { showLent((await ask("/lend", { on: !at("lend").dataset.lent })).lent); } catch (error) { trouble(error.message); }
-});
-at("measure").addEventListener("click", async () => {
-  at("measured").textContent = words.wait;
-  try { at("measured").textContent = (await ask("/verify", {})).told; } catch (error) { at("measured").textContent = error.message; }
-});
-at("recording-send").addEventListener("click", async () => {
-  const file = at("recording").files[0];
-  if (!file) return;
-  at("room").textContent = words.wait;
-  const answer = await fetch(`${base}/recording`, { method: "POST", body: file });
-  const told = await answer.json();
-  at("room").textContent = told.told || told.trouble;
-});
 
 script();
 follow();

@@ -11,32 +11,32 @@ const keyOf = (one) => {
   if (one.matches("summary")) return `${one.parentElement.id}|summary`;
   if (one.name) return `${one.form.id}|${one.name}`;
   const home = one.closest("[id]");
-  return `${home ? home.id : ""}|${one.dataset.take || one.textContent.trim()}`;
+  return `${home ? home.id : ""}|${one.dataset.take || one.dataset.hear || one.textContent.trim()}`;
 };
-const byKey = () => new Map([...parts.querySelectorAll(`${FIELDS}, button, summary`)].map((one) => [keyOf(one), one]));
+const byKey = (root) => new Map([...root.querySelectorAll(`${FIELDS}, button, summary`)].map((one) => [keyOf(one), one]));
 
 // Fields whose value the class has taken are no longer the page's own.
 const taken = new Map();
 export const valuesOf = (form) => [...form.querySelectorAll(FIELDS)].map((field) => [keyOf(field), field.value]);
 export const markTaken = (values) => values.forEach(([key, value]) => taken.set(key, value));
 
-export const keep = () => {
+export const keep = (root = parts) => {
   const focus = document.activeElement;
-  const inside = parts.contains(focus);
-  const typed = [...parts.querySelectorAll(FIELDS)].filter((one) => isChanged(one) && taken.get(keyOf(one)) !== one.value);
+  const inside = root.contains(focus);
+  const typed = [...root.querySelectorAll(FIELDS)].filter((one) => isChanged(one) && taken.get(keyOf(one)) !== one.value);
   const kept = {
-    open: [...parts.querySelectorAll("details[open]")].map((one) => one.id),
+    open: [...root.querySelectorAll("details[open]")].map((one) => one.id),
     typed: typed.map((one) => [keyOf(one), one.value, one.getAttribute("aria-invalid")]),
-    found: [...parts.querySelectorAll(".results")].filter((one) => one.innerHTML).map((one) => [one.id, one.innerHTML]),
+    found: [...root.querySelectorAll(".results")].filter((one) => one.innerHTML).map((one) => [one.id, one.innerHTML]),
     focus: inside ? keyOf(focus) : "",
     caret: inside && focus.matches("input, textarea") ? [focus.selectionStart, focus.selectionEnd] : null,
   };
-  taken.clear();
+  if (root === parts) taken.clear();
   return kept;
 };
 
 // ``moved`` tells where what had an id stands now; null where it is gone.
-export const restore = (kept, moved = (id) => id) => {
+export const restore = (kept, moved = (id) => id, root = parts) => {
   const now = (key) => {
     const [id, ...rest] = key.split("|");
     const to = moved(id);
@@ -44,7 +44,7 @@ export const restore = (kept, moved = (id) => id) => {
   };
   kept.open.map(moved).forEach((id) => { const one = id && document.getElementById(id); if (one) one.open = true; });
   kept.found.forEach(([id, html]) => { const one = document.getElementById(moved(id) || ""); if (one) one.innerHTML = html; });
-  const all = byKey();
+  const all = byKey(root);
   kept.typed.forEach(([key, value, invalid]) => {
     const one = all.get(now(key));
     if (!one) return;
