@@ -16,7 +16,6 @@ FROM_OUTSIDE = "called by a library"
 PUBLISHED = "writes a schema that is published; DEVELOPERS.md says when"
 JUDGED = "the tests hold the words and positions of the library to it"
 STANDARD = "the standard's other half, whose worked examples judge what both share"
-FOR_TAKES = "a form that the commands for takes are written against"
 ALLOWED = {
     "cli.help_text.ProseAndExamples._fill_text": FROM_OUTSIDE,
     "cli.show._PlainHook.process_renderables": FROM_OUTSIDE,
@@ -38,8 +37,6 @@ ALLOWED = {
     "sound.hearing.sii.BOTH_EARS_DB": STANDARD,
     "sound.hearing.sii.octave_sii": STANDARD,
     "sound.hearing.sii.standard_speech_db": STANDARD,
-    "takes.reading_script.read_script": FOR_TAKES,
-    "takes.voice_folder.add_to_voice": FOR_TAKES,
 }
 """What only the outside names, each with its reason."""
 

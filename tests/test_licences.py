@@ -31,6 +31,7 @@ SYSTEMS = [
 
 STATED = {
     "MIT License": {"MIT"},
+    "MPL-2.0 AND MIT": {"MPL-2.0", "MIT"},
     "BSD": {"BSD-2-Clause", "BSD-3-Clause"},
     "BSD License": {"BSD-2-Clause", "BSD-3-Clause"},
     "Apache Software License": {"Apache-2.0"},

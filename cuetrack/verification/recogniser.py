@@ -55,7 +55,7 @@ class Recogniser:
     """
 
     def __init__(self, texts: Mapping[str, str]) -> None:
-        decoder = _decoder()
+        decoder = new_decoder()
         self.vocabulary: ListeningGrammar = vocabulary_of(texts, decoder, texts)
         said = set(self.vocabulary.phrases.values())
         self.decoys = vocabulary_of(
@@ -74,19 +74,19 @@ class Recogniser:
             first in which a phrase is heard to its end counts, or else what was
             heard in the first.
         """
-        heard = [self._decode(_pcm(piece)) for piece in pieces[:1]]
+        heard = [self._decode(pcm_of(piece)) for piece in pieces[:1]]
         for piece in pieces[1:]:
             if heard[-1] in self.choices:
                 return heard[-1]
-            heard.append(self._decode(_pcm(piece)))
+            heard.append(self._decode(pcm_of(piece)))
         return heard[-1] if heard[-1] in self.choices else heard[0]
 
     def _decode(self, pcm: bytes) -> str | None:
         for _ in range(2):
             try:
-                return _decode(self._prepared, pcm)
+                return decode(self._prepared, pcm)
             except RuntimeError:
-                self._prepared = self._prepare(_decoder())
+                self._prepared = self._prepare(new_decoder())
         return None
 
     def _prepare(self, decoder: Decoder) -> Decoder:
@@ -97,13 +97,14 @@ class Recogniser:
         return decoder
 
 
-def _decoder() -> Decoder:
+def new_decoder(language_weight: float = _LANGUAGE_WEIGHT) -> Decoder:
+    """Return a recogniser without a grammar; a model's weight is 1 for none."""
     from pocketsphinx import Decoder  # noqa: PLC0415 - an extra
 
-    return Decoder(samprate=_RATE_HZ, lm=None, lw=_LANGUAGE_WEIGHT, loglevel="FATAL")
+    return Decoder(samprate=_RATE_HZ, lm=None, lw=language_weight, loglevel="FATAL")
 
 
-def _pcm(samples: Samples) -> bytes:
+def pcm_of(samples: Samples) -> bytes:
     """Return 16-bit sound at 16 kHz, as loud as the recogniser likes it."""
     sound = soxr.resample(samples, SAMPLE_RATE_HZ, _RATE_HZ)
     peak = float(np.abs(sound).max(initial=0.0))
@@ -113,7 +114,8 @@ def _pcm(samples: Samples) -> bytes:
     return pcm
 
 
-def _decode(decoder: Decoder, pcm: bytes) -> str:
+def decode(decoder: Decoder, pcm: bytes) -> str:
+    """Return what is heard in sound as ``pcm_of`` gives it, "" for nothing."""
     decoder.start_utt()
     decoder.process_raw(pcm, full_utt=True)
     decoder.end_utt()

@@ -34,7 +34,8 @@ class Said:
     """One thing that is said: of a line, or of none; then a pause.
 
     ``good`` says that it is the whole line and nothing else. ``gain_db`` is how much
-    louder it is said than the rest. A text of nothing is a noise of ``thud`` kind.
+    louder it is said than the rest. A breath is taken at each ``|`` of the text; a
+    text of nothing is a knock.
     """
 
     line: str | None
@@ -86,14 +87,20 @@ def read_aloud(
 ) -> SimulatedTake:
     """Return what a phone in a place writes while a reader says all this."""
     draw = np.random.default_rng(seed)
-    clips = speaker.speak({one.text for one in script if one.text})
+    clips = speaker.speak(
+        {part for one in script for part in one.text.split("|") if part}
+    )
     parts = [np.zeros(frames_from_ms(1200), np.float32)]
     spoken, at = [], parts[0].size
     for one in script:
         if one.text:
-            clip = clips[one.text]
-            sound = speaker.samples(clip.key) * 10 ** (one.gain_db / 20)
-            start, end = at + clip.speech_start, at + clip.speech_end
+            said = [clips[part] for part in one.text.split("|")]
+            breath = np.zeros(frames_from_ms(int(draw.integers(250, 450))))
+            sounds = [speaker.samples(clip.key) for clip in said]
+            sound = np.concatenate([x for one in sounds for x in (one, breath)][:-1])
+            sound = sound * 10 ** (one.gain_db / 20)
+            start = at + said[0].speech_start
+            end = at + sound.size - said[-1].frames + said[-1].speech_end
             spoken.append(Spoken(said=one, start=start, end=end))
         else:
             sound = knock(draw)

@@ -1,0 +1,142 @@
+"""Which reading of a line is taken, which is to be heard by a person first, and why.
+
+No reading counts as good on the word of one witness: the line must be chosen among its
+rivals, and one of the free hearings must have it word by word. Where a movement is
+named, the larger recogniser, if there is one, must have heard that name: a wrong name
+is the worst that a class could say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from itertools import zip_longest
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cuetrack.takes.rivals import names_in
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from cuetrack.takes.rivals import SpokenWords
+    from cuetrack.takes.witnesses import ScriptWords, WitnessedReading
+
+SHORTEST: Final = 0.5
+LONGEST: Final = 1.9
+"""How far a reading's length may be from what this reader takes for so many letters."""
+_LETTERS_MORE: Final = 4
+
+
+class Judgement(Enum):
+    """What becomes of a reading."""
+
+    GOOD = "good"
+    DOUBTFUL = "doubtful"
+    BROKEN_OFF = "broken off"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedReading:
+    """A reading with its judgement and, in a few words, the reason."""
+
+    reading: WitnessedReading
+    judgement: Judgement
+    why: str
+
+
+def judged(
+    readings: Sequence[WitnessedReading],
+    script: ScriptWords,
+    sounds_of: Callable[[SpokenWords], SpokenWords],
+) -> list[JudgedReading]:
+    """Return what becomes of each reading of a take.
+
+    ``sounds_of`` gives words as they are pronounced.
+    """
+    usual = _usual_length(readings, script)
+    found = []
+    for reading, following in zip_longest(readings, readings[1:]):
+        words = script.lines[reading.line]
+        rate = reading.frames / (_weight(words) * usual)
+        again = following is not None and following.line == reading.line
+        judgement, why = _judge(reading, words, script, sounds_of, again=again)
+        if judgement is Judgement.GOOD and not SHORTEST <= rate <= LONGEST:
+            much = "longer" if rate > 1 else "shorter"
+            judgement, why = Judgement.DOUBTFUL, f"much {much} than expected"
+        found.append(JudgedReading(reading=reading, judgement=judgement, why=why))
+    return found
+
+
+def _usual_length(readings: Sequence[WitnessedReading], script: ScriptWords) -> float:
+    """Return how many frames this reader takes for a letter."""
+    rates = [one.frames / _weight(script.lines[one.line]) for one in readings]
+    return float(np.median(rates)) if rates else 1.0
+
+
+def _weight(words: SpokenWords) -> int:
+    return sum(map(len, words)) + _LETTERS_MORE
+
+
+def _judge(
+    reading: WitnessedReading,
+    words: SpokenWords,
+    script: ScriptWords,
+    sounds_of: Callable[[SpokenWords], SpokenWords],
+    *,
+    again: bool,
+) -> tuple[Judgement, str]:
+    def same(heard: SpokenWords) -> bool:
+        return sounds_of(heard) == sounds_of(words)
+
+    larger = reading.larger
+    chosen = reading.chosen == words
+    freely = same(reading.freely)
+    by_larger = larger is not None and same(larger)
+    if not chosen and again and reading.last < len(words) - 1:
+        return Judgement.BROKEN_OFF, "begun, broken off and read again"
+    if not chosen:
+        return Judgement.DOUBTFUL, _difference(reading)
+    if not (freely or by_larger or _lone(reading, words, script)):
+        return Judgement.DOUBTFUL, "not surely heard word by word"
+    if larger is not None and not by_larger:
+        missing = _name_not_in(larger, words, script, sounds_of)
+        if missing:
+            return Judgement.DOUBTFUL, f"the name {missing!r} was not surely heard"
+    return Judgement.GOOD, ""
+
+
+def _lone(reading: WitnessedReading, words: SpokenWords, script: ScriptWords) -> bool:
+    """Whether a line of one word may count though no free hearing has it.
+
+    Single words are the weak side of every recogniser: it is enough that none heard
+    another word of a line's length that is in the script.
+    """
+    if len(words) > 1 or not reading.alone:
+        return False
+    others = {line for line in script.lines if len(line) == 1 and line != words}
+    heard = {reading.freely, reading.larger or ()}
+    return not heard & others and len(reading.freely) == 1
+
+
+def _name_not_in(
+    heard: SpokenWords,
+    words: SpokenWords,
+    script: ScriptWords,
+    sounds_of: Callable[[SpokenWords], SpokenWords],
+) -> str:
+    """Return the first name of a line that was not heard, "" if all were."""
+    sounding = sounds_of(heard)
+    for _, name in names_in(words, script.names):
+        wanted = sounds_of(name)
+        places = range(len(sounding) - len(wanted) + 1)
+        if not any(sounding[at : at + len(wanted)] == wanted for at in places):
+            return " ".join(name)
+    return ""
+
+
+def _difference(reading: WitnessedReading) -> str:
+    if reading.rival:
+        return f"{reading.rival}: {' '.join(reading.chosen)!r}?"
+    return "not understood"
