@@ -57,7 +57,7 @@ READY_CLASSES: Final = (
     ),
     ReadyClass(
         title="Twenty-five minutes with light weights",
-        about="For a usual group. Light hand weights, two rounds.",
+        about="For those who are used to it. Light hand weights, two rounds.",
         wishes=ClassRequest(
             slot_ms=25 * 60_000,
             title="Twenty-five minutes with light weights",
@@ -67,7 +67,7 @@ READY_CLASSES: Final = (
     ),
     ReadyClass(
         title="Half an hour, legs most",
-        about="For a usual group. Nothing in the hands.",
+        about="For those who are used to it. Nothing in the hands.",
         wishes=ClassRequest(
             slot_ms=30 * 60_000,
             title="Half an hour, legs most",

@@ -7,20 +7,22 @@ import time
 
 import pytest
 import uvicorn
+from pipeline.classes import SHORT_CLASS
 
 from cuetrack.desk.serving import started
+from cuetrack.desk.shelf import id_of
 from tests.pages.firefox import Firefox, firefox_program
 
 ENTER = "\ue007"
 TAB = "\ue004"
+BACKSPACE = "\ue003"
 """Keys as WebDriver (W3C) writes them, section 17.4.2."""
 
 
-@pytest.fixture
-def desk(tmp_path):
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory):
     """A desk that answers, its folder empty."""
-    folder = tmp_path / "classes"
-    folder.mkdir()
+    folder = tmp_path_factory.mktemp("classes")
     start = started(folder)
     server = uvicorn.Server(uvicorn.Config(start.app, log_level="critical"))
     thread = threading.Thread(
@@ -33,15 +35,13 @@ def desk(tmp_path):
     start.close()
 
 
-@pytest.fixture
-def firefox(tmp_path):
+@pytest.fixture(scope="module")
+def firefox(tmp_path_factory):
     """A Firefox of its own; left out where there is none."""
     program = firefox_program()
     if program is None:
         pytest.skip("no Firefox to open the desk with; install it as your system does")
-    profile = tmp_path / "profile"
-    profile.mkdir()
-    firefox = Firefox(program, profile)
+    firefox = Firefox(program, tmp_path_factory.mktemp("profile"))
     yield firefox
     firefox.close()
 
@@ -77,3 +77,17 @@ def test_the_main_way_goes_in_firefox(firefox, desk):
     assert "CSP" not in firefox.run(
         "return document.getElementById('trouble').textContent"
     )
+
+
+def test_a_plan_with_a_mistake_is_mended_in_its_text(firefox, desk):
+    """The mistake is named by its line; once it is gone, the class is there."""
+    address, folder = desk
+    (folder / "odd.yaml").write_text(SHORT_CLASS + "oops: [heel dig", "utf-8")
+    firefox.go(address)
+    firefox.click(f"a[href='/class/{id_of('odd.yaml')}']")
+    last = len(SHORT_CLASS.splitlines()) + 1
+    assert firefox.text("#troubles li").startswith(f"Line {last}: ")
+    firefox.keys("#text", BACKSPACE * len("oops: [heel dig"))
+    firefox.find("#strip rect")
+    assert firefox.text("#title") == "Short class at Larkfield Hall"
+    assert (folder / "odd.yaml").read_text("utf-8") == SHORT_CLASS

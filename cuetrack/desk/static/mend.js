@@ -1,8 +1,8 @@
 // A text that is no plan yet: sent as it is typed, its mistakes shown by line.
 const at = (id) => document.getElementById(id);
-const { id } = at("class").dataset;
+const { id } = at("mend").dataset;
 const words = at("status").dataset;
-let version = Number(at("class").dataset.version);
+let version = Number(at("mend").dataset.version);
 let waiting = Promise.resolve();
 let timer = 0;
 
