@@ -1,6 +1,7 @@
 """Gentler and brisker versions do the same class side by side."""
 
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -33,6 +34,7 @@ def read(text):
     return parse_plan(text, "class.yaml", library=load_library)
 
 
+@cache
 def versions(name, manner):
     text = TEXTS[name]
     plan = read(text)
