@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.desk.shelf import shown_name
 from cuetrack.desk.templating import desk_words
 from cuetrack.movements.library import library_entries
 from cuetrack.movements.model import Role
@@ -87,6 +88,8 @@ def sounds_beside(folder: Path, made: Collection[str] = ()) -> tuple[str, ...]:
     names = (
         path.name
         for path in sorted(folder.iterdir())
-        if path.suffix.casefold() in SOUND_SUFFIXES and path.name not in made
+        if path.suffix.casefold() in SOUND_SUFFIXES
+        and path.name not in made
+        and shown_name(path) == path.name
     )
     return tuple(name for name, _ in zip(names, range(MOST_SOUNDS), strict=False))

@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 PLAN_SUFFIXES: Final = frozenset({".yaml", ".yml"})
 LARGEST_PLAN_BYTES: Final = 1 << 20
 MOST_PLANS: Final = 1000
+MADE_SUFFIXES: Final = frozenset(
+    {".html", ".json", ".mp4", ".pdf", ".png", ".srt", ".svg", ".txt", ".vtt"}
+) | {f".{ending}" for ending in FORMATS}
+"""What cuetrack makes; a page or a script that a stick brings is never served."""
 
 
 class NotOnTheShelfError(CuetrackError):
@@ -78,8 +82,9 @@ class Shelf:
         return self._is_inside(path) and path.stat().st_size <= LARGEST_PLAN_BYTES
 
     def _is_shown(self, path: Path) -> bool:
-        """Whether a file lies inside and has a name that a page can hold."""
-        return shown_name(path) == path.name and self._is_inside(path)
+        """Whether a file lies inside, is of a made kind, and its name is text."""
+        known = path.suffix in MADE_SUFFIXES and shown_name(path) == path.name
+        return known and self._is_inside(path)
 
     def _is_inside(self, path: Path) -> bool:
         """Whether a file lies in the folder itself, links followed."""

@@ -78,6 +78,7 @@ warm-up: [*d, *d, *d, *d, *d, *d, *d, *d]
     "a merge of itself": "title: &a\n  <<: *a\n",
     "no text": "\x00\x01\x02",
     "half of a pair": '{"title": "\ud83d"}',
+    "half of a pair, written out": 'title: "\\ud83d"\nwarm-up: [heel dig]\n',
     "a line without end": "title: " + "x" * 500_000,
 }
 
@@ -153,7 +154,7 @@ def test_odd_names_are_shown_as_text_and_opened(leader, path, name):
     """Of another encoding, with line ends, tags, quotes, dots and turned letters."""
     odd = path.parent / os.fsdecode(name)
     odd.write_text(SHORT_CLASS, "utf-8")
-    odd.with_suffix(".odd").write_bytes(b"made of it")
+    odd.with_suffix(".mp3").write_bytes(b"made of it")
     plan_id = id_of(os.fsdecode(name))
     shelf = leader.get("/")
     assert shelf.status_code == 200
@@ -169,6 +170,30 @@ def test_a_plan_of_another_encoding_is_told_of(leader, path):
     shelf = leader.get("/")
     assert shelf.status_code == 200
     assert "old.yaml" in shelf.text
+
+
+@pytest.mark.parametrize(
+    "ending", ["xhtml", "js", "htm", "xml", "evil.xhtml", "pdf.js"]
+)
+def test_pages_and_scripts_of_a_stick_are_never_served(leader, path, ending):
+    """As the desk's own they could do all that the leader can."""
+    (path.parent / f"short.{ending}").write_text("alert(1)")
+    at = f"/class/{id_of(path.name)}"
+    assert leader.get(f"{at}/file/{ending}").status_code == 404
+    assert ending not in leader.get(f"{at}/made").json()["files"]
+
+
+@pytest.mark.parametrize("ending", ["follow.html", "evil.html", "picture.svg"])
+def test_made_pages_and_drawings_are_strangers_to_the_desk(leader, path, ending):
+    """In a sandbox of their own (CSP Level 3, 6.3.2): no cookie, no request."""
+    (path.parent / f"short.{ending}").write_text("<script>alert(1)</script>")
+    found = leader.get(f"/class/{id_of(path.name)}/file/{ending}")
+    assert found.status_code == 200
+    policy = found.headers["content-security-policy"]
+    assert policy.startswith("sandbox")
+    assert "allow-same-origin" not in policy
+    assert "default-src 'none'" in policy
+    assert "connect-src" not in policy
 
 
 @LINKS
