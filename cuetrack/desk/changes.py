@@ -7,10 +7,16 @@ file is then edited so that every other character of the leader's stays.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.desk import movement_forms, part_forms
-from cuetrack.desk.fields import lines_in, number_in, time_or_usual, word_in
+from cuetrack.desk.fields import (
+    lines_in,
+    number_in,
+    number_or_none,
+    time_or_usual,
+    word_in,
+)
 from cuetrack.desk.remedies import mend
 from cuetrack.errors import UsageError
 from cuetrack.plan.model import (
@@ -26,6 +32,7 @@ from cuetrack.plan.model import (
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from enum import StrEnum
 
     from cuetrack.desk.fields import Fields
     from cuetrack.plan.model import Plan
@@ -49,25 +56,51 @@ def changed(plan: Plan, name: str, fields: Fields) -> Plan:
 
 def _class(plan: Plan, fields: Fields) -> Plan:
     """Set title, length, voice, pace, how much is said, what to bring."""
-    if "title" in fields:
-        plan = replace(plan, title=word_in(fields, "title"))
-    if "lasts" in fields:
-        plan = replace(plan, lasts_ms=time_or_usual(fields, "lasts"))
-    if "voice" in fields:
-        plan = replace(plan, voice=word_in(fields, "voice") or None)
-    if "pace" in fields:
-        plan = replace(plan, pace=Pace(fields["pace"]))
-    if "options" in fields:
-        plan = replace(plan, options=Options(fields["options"]))
-    if "coaching" in fields:
-        plan = replace(plan, coaching=Coaching(fields["coaching"]))
-    if "counting" in fields:
-        plan = replace(plan, counting=Counting(fields["counting"]))
-    if "calls" in fields:
-        plan = replace(plan, time_calls=TimeCalls(fields["calls"]))
-    if "bring" in fields:
-        plan = replace(plan, bring=lines_in(fields, "bring"))
+    values = {
+        attribute: read(fields, name)
+        for name, (attribute, read) in _OF_THE_CLASS.items()
+        if name in fields
+    }
+    plan = replace(plan, **values)
+    if "age" in fields:
+        plan = replace(plan, group=replace(plan.group, age=number_in(fields, "age")))
     return plan
+
+
+def _one_of(kind: type[StrEnum]) -> Callable[[Fields, str], Any]:
+    return lambda fields, name: kind(fields[name])
+
+
+def _voice(fields: Fields, name: str) -> str | None:
+    return word_in(fields, name) or None
+
+
+def _pronunciations(fields: Fields, name: str) -> tuple[tuple[str, str], ...]:
+    return tuple(map(_pronounced, lines_in(fields, name)))
+
+
+def _pronounced(line: str) -> tuple[str, str]:
+    word, _, said = (part.strip() for part in line.partition(":"))
+    if not (word and said):
+        raise UsageError(
+            f'"{line}" does not say how a word is said.', "Write Maud: mawd."
+        )
+    return word, said
+
+
+_OF_THE_CLASS: Final[Mapping[str, tuple[str, Callable[[Fields, str], Any]]]] = {
+    "title": ("title", word_in),
+    "lasts": ("lasts_ms", time_or_usual),
+    "voice": ("voice", _voice),
+    "pace": ("pace", _one_of(Pace)),
+    "options": ("options", _one_of(Options)),
+    "coaching": ("coaching", _one_of(Coaching)),
+    "counting": ("counting", _one_of(Counting)),
+    "calls": ("time_calls", _one_of(TimeCalls)),
+    "bring": ("bring", lines_in),
+    "pronounce": ("pronunciations", _pronunciations),
+}
+"""What each field of the whole class sets, and how it is read."""
 
 
 def _music(plan: Plan, fields: Fields) -> Plan:
@@ -80,8 +113,7 @@ def _music(plan: Plan, fields: Fields) -> Plan:
     if "rights" in fields:
         music = replace(music, rights=word_in(fields, "rights") or None)
     if "tempo" in fields:
-        tempo = number_in(fields, "tempo") if word_in(fields, "tempo") else None
-        music = replace(music, tempo_bpm=tempo)
+        music = replace(music, tempo_bpm=number_or_none(fields, "tempo"))
     if "quiet" in fields:
         music = replace(music, well_under_voice=fields["quiet"] == "yes")
     return replace(plan, music=music if music.files or music.own else None)

@@ -55,6 +55,7 @@ def choices_for(plan: Plan, made: Collection[str]) -> dict[str, Any]:
         "coached": (("", words["as the class"]), *_worded("coaching", Coaching)),
         "kinds": tuple((str(one), words[f"part {one}"]) for one in SectionKind),
         "lasts": "" if plan.lasts_ms is None else duration(plan.lasts_ms),
+        "pronounced": "\n".join(f"{a}: {b}" for a, b in plan.pronunciations),
         "easy_names": _easy_names(plan.language),
         "sounds": sounds_beside(Path(plan.file).parent, made),
         "files": tuple(Path(one).name for one in plan.music.files)

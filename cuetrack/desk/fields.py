@@ -41,6 +41,11 @@ def number_in(fields: Fields, name: str) -> int:
         raise UsageError(f'"{fields[name]}" is no whole number.') from error
 
 
+def number_or_none(fields: Fields, name: str) -> int | None:
+    """Return a whole number as it was typed, None where the field was left empty."""
+    return number_in(fields, name) if word_in(fields, name) else None
+
+
 def whole_number(text: str) -> int:
     """Return a number that is no name, sign or fraction. Raises UsageError else."""
     if not (text.isascii() and text.isdigit() and len(text) <= 9):

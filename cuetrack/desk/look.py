@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.desk.movement_forms import MOVEMENT_NUMBERS, MOVEMENT_TEXTS
 from cuetrack.desk.remedies import OF_A_MOVEMENT, WAY_OF
 from cuetrack.desk.templating import desk_words
 from cuetrack.movements.sides import NAMED_SIDES
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import Segment, Timeline
     from cuetrack.pipeline.checking import Checked
-    from cuetrack.plan.model import Plan, Section
+    from cuetrack.plan.model import Movement, Plan, Section
     from cuetrack.plan.parts import RoundChange
     from cuetrack.review.model import Finding
 
@@ -268,21 +269,23 @@ def _pieces(
             figure=motion_of(movement.name) is not None,
             start=clock(own[0].start_ms) if own else "",
             length=duration(length_ms) if own else "",
-            fields={
-                "how": movement.how or "",
-                "easier": movement.easier or "",
-                "harder": movement.harder or "",
-                "caution": movement.caution or "",
-                "equipment": movement.equipment or "",
-                "form": "\n".join(movement.form),
-                "for": _time_or_usual(movement.duration_ms),
-                "rest": _time_or_usual(movement.rest_ms),
-                "hold": "held" if movement.hold else "moved",
-                "sides": _sides_word(movement.sides),
-            },
+            fields=_movement_values(movement),
             sides=_side_choices(movement.sides),
             like=movement.regions[0] if movement.regions else "",
         )
+
+
+def _movement_values(movement: Movement) -> dict[str, str]:
+    names = (*MOVEMENT_TEXTS, *MOVEMENT_NUMBERS)
+    values = ((name, getattr(movement, name)) for name in names)
+    fields = {name: "" if value is None else str(value) for name, value in values}
+    return fields | {
+        "form": "\n".join(movement.form),
+        "for": _time_or_usual(movement.duration_ms),
+        "rest": _time_or_usual(movement.rest_ms),
+        "hold": "held" if movement.hold else "moved",
+        "sides": _sides_word(movement.sides),
+    }
 
 
 def _sides_word(sides: tuple[str, ...]) -> str:

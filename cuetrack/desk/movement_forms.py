@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cuetrack.desk.fields import (
     lines_in,
     number_in,
+    number_or_none,
     section_in,
     time_or_usual,
     with_section,
@@ -25,7 +26,18 @@ if TYPE_CHECKING:
     from cuetrack.desk.fields import Fields
     from cuetrack.plan.model import Plan, Section
 
-MOVEMENT_TEXTS: Final = ("how", "easier", "harder", "caution", "equipment")
+MOVEMENT_TEXTS: Final = (
+    "how",
+    "how_short",
+    "easier",
+    "harder",
+    "caution",
+    "equipment",
+    "breathing",
+    "between_sides",
+    "afterwards",
+)
+MOVEMENT_NUMBERS: Final = ("tempo_bpm", "repetitions", "effort", "importance")
 HELD: Final = "held"
 SHORTEST_SHARE_MS: Final = 30_000
 """Less than this no movement has, where all share the time of a section."""
@@ -38,7 +50,10 @@ def movement_fields(plan: Plan, fields: Fields) -> Plan:
     movement = section.movements[index]
     for name in MOVEMENT_TEXTS:
         if name in fields:
-            movement = _reworded(movement, name, word_in(fields, name) or None)
+            movement = _with_value(movement, name, word_in(fields, name) or None)
+    for name in MOVEMENT_NUMBERS:
+        if name in fields:
+            movement = _with_value(movement, name, number_or_none(fields, name))
     if "form" in fields:
         movement = replace(movement, form=lines_in(fields, "form"))
     movement = _timed(movement, fields)
@@ -59,8 +74,8 @@ def _timed(movement: Movement, fields: Fields) -> Movement:
     return movement
 
 
-def _reworded(movement: Movement, name: str, text: str | None) -> Movement:
-    changes: dict[str, Any] = {name: text}
+def _with_value(movement: Movement, name: str, value: str | int | None) -> Movement:
+    changes: dict[str, Any] = {name: value}
     return replace(movement, **changes)
 
 

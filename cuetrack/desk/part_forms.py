@@ -40,7 +40,7 @@ from cuetrack.planning.parts import TALKS
 
 if TYPE_CHECKING:
     from cuetrack.desk.fields import Fields
-    from cuetrack.plan.model import Intervals, Plan, Section
+    from cuetrack.plan.model import Intervals, Moment, Plan, Section
 
 NO_BREAK: Final = frozenset({"", "0", "0 s", "no", "none"})
 NEW_PARTS: Final = {
@@ -279,19 +279,28 @@ def move_part(plan: Plan, fields: Fields) -> Plan:
 
 
 def say(plan: Plan, fields: Fields) -> Plan:
-    """Say a sentence of the leader's own at a time of a section."""
+    """Say a sentence at a time of a section: a new one, or one that is numbered."""
     section = section_in(plan, fields)
-    text = word_in(fields, "text")
+    cues = list(section.free_cues)
+    number = number_in(fields, "cue") if "cue" in fields else None
+    old = None if number is None else cues[number]
+    text = word_in(fields, "text") if "text" in fields or old is None else old.text
     if not text:
         raise UsageError("There is nothing to say yet.", "Write the sentence.")
+    at = _moment_in(fields) if "at" in fields or old is None else old.at
+    if number is None or old is None:
+        cues.append(FreeCue(text=text, at=at))
+    else:
+        cues[number] = replace(old, text=text, at=at)
+    return with_section(plan, fields, replace(section, free_cues=tuple(cues)))
+
+
+def _moment_in(fields: Fields) -> Moment:
+    typed = word_in(fields, "at")
     try:
-        at = parse_moment(word_in(fields, "at"))
+        return parse_moment(typed)
     except ValueError as error:
-        raise UsageError(
-            f'"{fields["at"]}" {error}.', "Write 20 s, or halfway."
-        ) from error
-    cues = (*section.free_cues, FreeCue(text=text, at=at))
-    return with_section(plan, fields, replace(section, free_cues=cues))
+        raise UsageError(f'"{typed}" {error}.', "Write 20 s, or halfway.") from error
 
 
 def unsay(plan: Plan, fields: Fields) -> Plan:

@@ -219,6 +219,7 @@ document.addEventListener("click", (event) => {
   else if (data.movepart) change("move part", { section, to: section + Number(data.movepart) }, { moved: movedPart(section, section + Number(data.movepart)) });
   else if ("removepart" in data) change("remove part", { section }, { moved: movedPart(section, null) });
   else if (data.alike) change("rounds alike", { section, line: data.alike });
+  else if (data.unsay) change("unsay", { section, cue: data.unsay });
   else if ("fill" in data) change("fill", { section });
   else if (data.take) take(one.closest(".finder").querySelector("form.search"), data.take);
   else if (data.mend) change("mend", { rule: data.mend, piece: data.at }).then((good) => { if (good) reveal(data.at || "whole"); });

@@ -65,7 +65,7 @@ const shifted = (number, from, to) => {
   return to <= number && number < from ? number + 1 : number;
 };
 export const movedPiece = (section, from, to) => (id) => {
-  const found = /^(.*(?:piece|swap)-)(\d+)-(\d+)$/.exec(id);
+  const found = /^(.*(?:piece|swap|more)-)(\d+)-(\d+)$/.exec(id);
   if (!found || Number(found[2]) !== section) return id;
   const number = shifted(Number(found[3]), from, to);
   return number === null ? null : `${found[1]}${section}-${number}`;
