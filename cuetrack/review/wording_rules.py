@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack.languages.normalisation import unspeakable
 from cuetrack.languages.reading_level import sentences_of, unwanted_words
+from cuetrack.languages.telling_apart import foreign_language
 from cuetrack.review import limits
 from cuetrack.review.model import Hit
 from cuetrack.review.texts import SaidText, plan_texts
@@ -100,6 +101,17 @@ def unsaid_signs(case: Case) -> Iterator[Hit]:
             yield Hit(what=f"{what}{_start_of(text.text)}", place=text.place)
 
 
+def foreign_texts(case: Case) -> Iterator[Hit]:
+    """A06: one hit for each part of the class that speaks another language."""
+    told = set()
+    for text in plan_texts(case):
+        other = foreign_language(text.text, case.plan.language)
+        if other is not None and text.place not in told:
+            told.add(text.place)
+            what = f"{text.owner} has a text in {other}: {_start_of(text.text)}"
+            yield Hit(what=what, place=text.place)
+
+
 CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "C11": long_sentences,
     "C12": hard_script,
@@ -107,4 +119,5 @@ CHECKS: Final[Mapping[str, Callable[[Case], Iterator[Hit]]]] = {
     "C14": jargon,
     "A04": single_words,
     "A05": unsaid_signs,
+    "A06": foreign_texts,
 }
