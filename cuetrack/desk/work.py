@@ -24,7 +24,8 @@ SHARES: Final = {
     "reading the music": 0.05,
     "readying the music": 0.05,
     "speaking": 0.5,
-    "measuring the mix": 0.1,
+    "hearing the mix": 0.05,
+    "measuring the mix": 0.05,
     "writing the track": 0.25,
     "making the handouts": 0.05,
 }

@@ -123,7 +123,7 @@ def make_listening_test(plan: Plan, request: MakeRequest, seed: int) -> MadeTest
     cue_file = cue_file_of(placed, clips, voice)
     music = music_for(quiz, timeline, partial(request.watch, "readying the music"))
     mix = arrange(placed, clips, music.bed)
-    heard = mix_for_group(quiz, placed, mix, speaker)
+    heard = mix_for_group(quiz, placed, mix, speaker, request.watch)
     with replacing_set(files, overwrite=request.overwrite) as aside:
         write_mix(heard.plan, speaker, cue_file, aside / files[0].name, request)
         write_text(aside / files[1].name, to_json(cue_file))

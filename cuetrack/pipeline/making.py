@@ -152,7 +152,9 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     refuse_unsafe(plan, review(plan, sheet.timeline, placed))
     cue_file = cue_file_of(placed, clips, voice)
     music = music_for(plan, sheet.timeline, partial(watch, "readying the music"))
-    heard = mix_for_group(plan, placed, arrange(placed, clips, music.bed), speaker)
+    heard = mix_for_group(
+        plan, placed, arrange(placed, clips, music.bed), speaker, watch
+    )
     material = ClassMaterial(
         plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker
     )
@@ -198,7 +200,11 @@ class _SpokenOnDemand:
 
 
 def mix_for_group(
-    plan: Plan, placed: PlacedSheet, mix: MixPlan, speaker: StoredSpeaker
+    plan: Plan,
+    placed: PlacedSheet,
+    mix: MixPlan,
+    speaker: StoredSpeaker,
+    watch: Watcher,
 ) -> HeardMix:
     """Return the mix with the ducks and tones the group of the plan needs."""
     segments = [said.cue.segment for said in placed.placed]
@@ -210,6 +216,7 @@ def mix_for_group(
         texts=[said.wording.text for said in placed.placed],
         well_under=asked_well_under_voice(plan, placed.sheet.timeline, segments),
         spectrum_of=partial(spectrum_of, source=speaker, store=speaker.store),
+        progress=partial(watch, "hearing the mix"),
     )
 
 

@@ -32,15 +32,16 @@ from cuetrack.sound.tone_audibility import solve_tones
 from cuetrack.sound.tones import tone
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
+    from cuetrack.arrays import Block
     from cuetrack.plan.model import Group
     from cuetrack.sound.duck_solving import SolvedDuck
     from cuetrack.sound.hearing.bands import ClipSpectrum
     from cuetrack.sound.hearing_report import HearingReport
     from cuetrack.sound.mixing import Event, MixPlan
     from cuetrack.sound.tone_audibility import ToneLevels
-    from cuetrack.speech.model import ClipSource
+    from cuetrack.speech.model import ClipSource, Progress
 
 DEFAULT_EAR_OFFSET_DB = 20.0
 """Added to the stated level where a track has tones but no speech.
@@ -67,6 +68,7 @@ def fit_to_hearing(
     texts: Sequence[str] = (),
     well_under: Sequence[bool] = (),
     spectrum_of: Callable[[str], ClipSpectrum] | None = None,
+    progress: Progress | None = None,
 ) -> HeardMix:
     """Return the mix with the least ducks and tone gains its listeners need.
 
@@ -88,12 +90,16 @@ def fit_to_hearing(
         Whether the bed is to go 20 LU under each spoken event, see `solve_ducks`.
     spectrum_of
         Knows the spectra of clips by their keys; without it they are worked out.
+    progress
+        Told how many frames of the clips and of the bed were heard, and of how many.
     """
     spoken = [event for event in plan.events if not event.is_tone]
     sounded = [event for event in plan.events if event.is_tone]
     known = spectrum_of or (lambda key: active_spectrum(source.samples(key)))
-    speech = _speech_spectra(spoken, known)
-    beds = _bed_spectra(plan, [*spoken, *sounded])
+    count = _Counter(progress, _frames_to_hear(plan, spoken))
+    speech = _speech_spectra(spoken, known, count)
+    beds = _bed_spectra(plan, [*spoken, *sounded], count)
+    count.finish()
     under = {cut_db: bed[: len(spoken)] for cut_db, bed in beds.items()}
     solved = solve_ducks(speech, under, group, well_under=well_under)
     ends = _held_until(spoken, solved)
@@ -114,15 +120,47 @@ def fit_to_hearing(
     )
 
 
+class _Counter:
+    """Tells how much of the work is done."""
+
+    def __init__(self, progress: Progress | None, total: int) -> None:
+        self._progress = progress
+        self._total = total
+        self._done = 0
+
+    def add(self, amount: int) -> None:
+        self._done += amount
+        if self._progress is not None:
+            self._progress(self._done, self._total)
+
+    def finish(self) -> None:
+        """Tell that all is done: of the bed only what lies under events is heard."""
+        self.add(self._total - self._done)
+
+    def through(self, blocks: Iterator[Block]) -> Iterator[Block]:
+        for block in blocks:
+            yield block
+            self.add(len(block))
+
+
+def _frames_to_hear(plan: MixPlan, spoken: Sequence[Event]) -> int:
+    bed = 0 if plan.bed is None else plan.bed.length_frames
+    return bed + sum({event.key: event.frames for event in spoken}.values())
+
+
 def _speech_spectra(
-    spoken: Sequence[Event], spectrum_of: Callable[[str], ClipSpectrum]
+    spoken: Sequence[Event], spectrum_of: Callable[[str], ClipSpectrum], count: _Counter
 ) -> list[ClipSpectrum]:
-    by_key = {key: spectrum_of(key) for key in {event.key for event in spoken}}
+    by_key: dict[str, ClipSpectrum] = {}
+    for event in spoken:
+        if event.key not in by_key:
+            by_key[event.key] = spectrum_of(event.key)
+            count.add(event.frames)
     return [by_key[event.key].raised(event.gain_db) for event in spoken]
 
 
 def _bed_spectra(
-    plan: MixPlan, events: Sequence[Event]
+    plan: MixPlan, events: Sequence[Event], count: _Counter
 ) -> dict[float, list[ClipSpectrum]]:
     """Return the bed under each event, as it is and by each cut, in one pass."""
     ways = (0.0, *CUTS_DB)
@@ -133,7 +171,8 @@ def _bed_spectra(
         for event in events
     ]
     gains = [gain_when_cut(LINES_HZ, cut_db) for cut_db in ways]
-    found = filtered_spectra(plan.bed.blocks(BLOCK_FRAMES), stretches, gains)
+    blocks = count.through(plan.bed.blocks(BLOCK_FRAMES))
+    found = filtered_spectra(blocks, stretches, gains)
     return {
         cut_db: [one.raised(plan.bed_gain_db) for one in spectra]
         for cut_db, spectra in zip(ways, found, strict=True)

@@ -252,3 +252,16 @@ def test_bed_does_not_swell_between_cues_that_lower_it_in_two_ways():
     assert fitted.cuts
     assert fitted.ducks
     assert 20 * np.log10(lowest.max()) < -6
+
+
+def test_hearing_tells_how_far_it_has_come():
+    """Every clip counts once and the bed in steps, up to all of it."""
+    told = []
+    plan = mix_plan(LoudBed())
+    fit(plan, progress=lambda *now: told.append(now))
+    done = [amount for amount, _ in told]
+    total = LENGTH + sum(len(CLIPS[key]) for key in {key for key, _ in SPOKEN})
+    assert {of for _, of in told} == {total}
+    assert done == sorted(done)
+    assert done[-1] == total
+    assert len(done) > len({key for key, _ in SPOKEN}) + 1
