@@ -65,8 +65,12 @@ class Draft:
             self._record({"at": self.at + by})
 
     def file(self) -> None:
-        """Write the present text, which is a plan, into the plan file."""
-        if digest(self.text) != self.filed:
+        """Write the present text, which is a plan, into the plan file.
+
+        Not over what something else wrote there: that waits until it is settled.
+        """
+        self.look()
+        if self.outside is None and digest(self.text) != self.filed:
             write_text(self.path, self.text, overwrite=True)
             self._record({"filed": digest(self.text)})
 

@@ -272,7 +272,7 @@ def main() -> int:
         desk = DeskProcess(folder, Path(scratch) / "store")
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=chromium)
-            page = browser.new_context().new_page()
+            page = browser.new_context(bypass_csp=True).new_page()
             for state in Walk(desk, page, folder).steps():
                 if not arguments.states or state in arguments.states:
                     pictured(page, state, arguments.out)

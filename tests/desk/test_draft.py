@@ -137,6 +137,21 @@ def test_a_file_changed_outside_is_noticed_and_both_are_kept(desk, path):
     assert "Short class" in path.read_text("utf-8")
 
 
+def test_typing_on_does_not_write_over_what_came_from_outside(desk, path):
+    """Until it is settled the file stays theirs, and ours grows in the journal."""
+    opened_class = open_class(desk)
+    theirs = SHORT_CLASS.replace("Short class", "Edited elsewhere")
+    path.write_text(theirs, "utf-8")
+    version = opened_class.draft.version
+    state = opened_class.change("class", {"title": "Ours"}, version)
+    assert state["outside"]
+    assert path.read_text("utf-8") == theirs
+    state = open_class(desk).settle(theirs=False)
+    assert not state["outside"]
+    assert "title: Ours" in path.read_text("utf-8")
+    assert next(path.parent.glob("*.outside-1.txt")).read_text("utf-8") == theirs
+
+
 def test_half_a_line_is_kept_but_not_filed(desk, path):
     """What is no plan yet lies in the journal; the file keeps the last plan."""
     opened_class = open_class(desk)
