@@ -130,6 +130,7 @@ def show_verdict(verdict: SoundVerdict) -> None:
 
 def _record(arguments: Namespace) -> int:
     """Add what was read to the voice; 1 while something is to be heard or missing."""
+    from cuetrack.speech.breaths import line_id
     from cuetrack.takes.doubts import settled_ids, write_doubts
     from cuetrack.takes.reading_script import read_script
     from cuetrack.takes.recording import sit
@@ -147,9 +148,12 @@ def _record(arguments: Namespace) -> int:
         of_takes = replace(person, takes=result.origins)
         facts = VoiceFacts(language=script.language, person=of_takes)
         add_to_voice(arguments.out, facts, result.lines)
-    waiting = write_doubts(arguments.out, result.doubts, settled_ids(arguments.out))
-    _show(arguments.out, result, waiting)
-    return 1 if waiting or result.missing else 0
+    there = settled_ids(arguments.out)
+    waiting = write_doubts(arguments.out, result.doubts, there)
+    known = there | {line_id(one.text) for one in waiting}
+    missing = [line.text for line in script.lines if line.id not in known]
+    _show(arguments.out, result, waiting, missing)
+    return 1 if waiting or missing else 0
 
 
 def _person(arguments: Namespace) -> RecordedFacts:
@@ -172,16 +176,18 @@ def _person(arguments: Namespace) -> RecordedFacts:
 
 
 def _show(
-    folder: Path, result: SittingResult, waiting: tuple[DoubtfulReading, ...]
+    folder: Path,
+    result: SittingResult,
+    waiting: tuple[DoubtfulReading, ...],
+    missing: list[str],
 ) -> None:
     """Show what came of the takes, the verdict first."""
     from cuetrack.takes.doubts import FOLDER, PAGE_FILE
 
     screen = console()
-    missing = len(result.missing)
     screen.print(
-        f"{len(result.lines)} lines are ready in {folder}, {len(waiting)} readings are "
-        f"to be heard, {missing} lines were not read.",
+        f"{len(result.lines)} lines went into {folder}, {len(waiting)} readings are "
+        f"to be heard, {len(missing)} lines are still to be read.",
         style="bold",
         soft_wrap=True,
     )
@@ -195,7 +201,7 @@ def _show(
         )
     told = [f"{e.at:>7}  {e.take}: {e.text}  ({e.what})" for e in result.events]
     _show_some("What happened, and when", told)
-    _show_some("Not read yet", [line.text for line in result.missing])
+    _show_some("Still to be read", missing)
 
 
 def _show_some(title: str, lines: list[str]) -> None:

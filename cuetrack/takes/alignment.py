@@ -117,8 +117,10 @@ def _costs(word: str, words: Sequence[str]) -> Floats:
 def _cost(one: str, other: str) -> float:
     if one == other:
         return 0.0
-    alike = SequenceMatcher(None, one, other, autojunk=False).ratio()
-    return LIKE if alike >= _ALIKE else OTHER
+    matcher = SequenceMatcher(None, one, other, autojunk=False)
+    if matcher.real_quick_ratio() < _ALIKE or matcher.quick_ratio() < _ALIKE:
+        return OTHER
+    return LIKE if matcher.ratio() >= _ALIKE else OTHER
 
 
 class _Steps:

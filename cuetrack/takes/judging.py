@@ -1,9 +1,9 @@
 """Which reading of a line is taken, which is to be heard by a person first, and why.
 
-No reading counts as good on the word of one witness: the line must be chosen among its
-rivals, and one of the free hearings must have it word by word. Where a movement is
-named, the larger recogniser, if there is one, must have heard that name: a wrong name
-is the worst that a class could say.
+No reading counts as good on the word of one witness. There are three: the line is
+chosen among its rivals, it is heard freely word by word, and so it is by the larger
+recogniser, if there is one; two must have it. Where a movement is named, the larger
+one must have heard that name: a wrong name is the worst that a class could say.
 """
 
 from __future__ import annotations
@@ -94,12 +94,12 @@ def _judge(
     chosen = reading.chosen == words
     freely = same(reading.freely)
     by_larger = larger is not None and same(larger)
-    if not chosen and again and reading.last < len(words) - 1:
-        return Judgement.BROKEN_OFF, "begun, broken off and read again"
-    if not chosen:
-        return Judgement.DOUBTFUL, _difference(reading)
-    if not (freely or by_larger or _lone(reading, words, script)):
-        return Judgement.DOUBTFUL, "not surely heard word by word"
+    witnesses = chosen + freely + by_larger
+    if witnesses < 2 and not _lone(reading, words, script):
+        if not chosen and again and reading.last < len(words) - 1:
+            return Judgement.BROKEN_OFF, "begun, broken off and read again"
+        told = "not surely heard word by word" if chosen else _difference(reading)
+        return Judgement.DOUBTFUL, told
     if larger is not None and not by_larger:
         missing = _name_not_in(larger, words, script, sounds_of)
         if missing:
@@ -108,16 +108,16 @@ def _judge(
 
 
 def _lone(reading: WitnessedReading, words: SpokenWords, script: ScriptWords) -> bool:
-    """Whether a line of one word may count though no free hearing has it.
+    """Whether a line of one word may count on the word of one witness.
 
-    Single words are the weak side of every recogniser: it is enough that none heard
-    another word of a line's length that is in the script.
+    Single words are the weak side of every recogniser: it is enough that one has it,
+    with pauses around, and that none heard another word that is a line of the script.
     """
     if len(words) > 1 or not reading.alone:
         return False
     others = {line for line in script.lines if len(line) == 1 and line != words}
-    heard = {reading.freely, reading.larger or ()}
-    return not heard & others and len(reading.freely) == 1
+    heard = {reading.freely, reading.chosen, reading.larger or ()}
+    return words in heard and not heard & others
 
 
 def _name_not_in(

@@ -53,13 +53,12 @@ class ReadingEvent:
 class SittingResult:
     """What came of takes: lines that are good, readings to hear, and what happened.
 
-    ``missing`` are lines of which nothing was read, in the order of the script.
+    ``by_larger`` says whether the larger recogniser heard them, too.
     """
 
     lines: tuple[LineRead, ...]
     doubts: tuple[CutDoubt, ...]
     events: tuple[ReadingEvent, ...]
-    missing: tuple[ReadingLine, ...]
     origins: tuple[TakeOrigin, ...]
     by_larger: bool
 
@@ -175,11 +174,6 @@ class _Tally:
 
     def result(self, paths: Sequence[Path], *, by_larger: bool) -> SittingResult:
         """Return what all takes came to."""
-        missing = [
-            line
-            for number, line in enumerate(self._lines)
-            if number not in self._good and number not in self._doubts
-        ]
         return SittingResult(
             lines=tuple(self._good[number] for number in sorted(self._good)),
             doubts=tuple(
@@ -189,7 +183,6 @@ class _Tally:
                 for doubt in self._doubts[number]
             ),
             events=tuple(self._events),
-            missing=tuple(missing),
             origins=tuple(
                 TakeOrigin(file=path.name, sha256=file_digest(path)) for path in paths
             ),

@@ -127,6 +127,13 @@ def in_own_voice(path, reader, noise_db):
         beats(own, engine)
 
 
+def in_takes(wish):
+    """Print what came of takes; the simulated ones live with the tests."""
+    from tests.benchmarks.voice_takes import report  # noqa: PLC0415 - other paths
+
+    report(wish.reader, wish.lines, wish.seed, one_ear=wish.one_ear, say=say)
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parts = parser.add_subparsers(required=True)
@@ -137,6 +144,12 @@ def main():
     part.set_defaults(
         run=lambda wish: in_own_voice(wish.plan, wish.reader, wish.noise_db)
     )
+    part = parts.add_parser("takes")
+    part.add_argument("--reader", default="joe")
+    part.add_argument("--lines", type=int, default=60)
+    part.add_argument("--seed", type=int, default=1)
+    part.add_argument("--one-ear", action="store_true")
+    part.set_defaults(run=in_takes)
     wish = parser.parse_args()
     wish.run(wish)
 
