@@ -14,7 +14,7 @@ from cuetrack.desk.fields import (
     lines_in,
     number_in,
     number_or_none,
-    time_or_usual,
+    slot_or_none,
     word_in,
 )
 from cuetrack.desk.remedies import mend
@@ -90,7 +90,7 @@ def _pronounced(line: str) -> tuple[str, str]:
 
 _OF_THE_CLASS: Final[Mapping[str, tuple[str, Callable[[Fields, str], Any]]]] = {
     "title": ("title", word_in),
-    "lasts": ("lasts_ms", time_or_usual),
+    "lasts": ("lasts_ms", slot_or_none),
     "voice": ("voice", _voice),
     "pace": ("pace", _one_of(Pace)),
     "options": ("options", _one_of(Options)),

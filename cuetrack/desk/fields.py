@@ -33,6 +33,18 @@ def time_or_usual(fields: Fields, name: str) -> int | None:
     return time_in(fields, name) if word_in(fields, name) else None
 
 
+def slot_in(fields: Fields, name: str) -> int:
+    """Return how long a class is to last, ms; a bare number counts minutes."""
+    text = word_in(fields, name)
+    minutes = text.replace(",", ".").replace(".", "", 1).isdigit()
+    return time_in({name: f"{text} min" if minutes else text}, name)
+
+
+def slot_or_none(fields: Fields, name: str) -> int | None:
+    """Return how long a class is to last, None where the field was left empty."""
+    return slot_in(fields, name) if word_in(fields, name) else None
+
+
 def number_in(fields: Fields, name: str) -> int:
     """Return a whole number as it was typed. Raises UsageError when it is none."""
     try:

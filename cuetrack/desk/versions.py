@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
-from cuetrack.desk.fields import whole_number
+from cuetrack.desk.fields import slot_in, whole_number
 from cuetrack.desk.templating import desk_words
 from cuetrack.errors import UsageError
 from cuetrack.planning.diff import changes
@@ -40,7 +40,7 @@ def versions_for(plan: Plan, asked: dict[str, Any]) -> tuple[PlanVersion, ...]:
         return _weeks(plan, asked)
     if kind != "fit":
         raise UsageError("There is no such way to change a class.")
-    found = fit(plan, whole_number(str(asked.get("slot_ms", ""))))
+    found = fit(plan, slot_in({"slot": "", **asked}, "slot"))
     if not isinstance(found, FittedPlan):
         raise UsageError(
             "No small change makes the class that long.",

@@ -38,6 +38,10 @@ UNSOUND = {
     + COOL_DOWN,
     "T17": "lasts: 25 min\n" + WARM_UP + USUAL_ROUNDS + COOL_DOWN,
     "H01": "group: new hip\n" + WARM_UP + ROUNDS % f"{USUAL}, cycle legs" + COOL_DOWN,
+    "T14": WARM_UP
+    + USUAL_ROUNDS.replace("rounds: 2", "rounds: 3, between rounds: none")
+    + COOL_DOWN,
+    "E04": "group: home alone\ncoaching: clock\n" + WARM_UP + USUAL_ROUNDS + COOL_DOWN,
     "X01": "acknowledge: {T04: They asked for it.}\n"
     + WARM_UP
     + USUAL_ROUNDS

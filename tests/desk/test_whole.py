@@ -11,6 +11,7 @@ import pytest
 from pipeline.classes import SHORT_CLASS
 
 from cuetrack.cli.main import main
+from cuetrack.cues.timeline import lay_out
 from cuetrack.desk.classes import ClassDesk
 from cuetrack.desk.hold import OpenElsewhereError
 from cuetrack.desk.lending import Lending
@@ -168,9 +169,23 @@ def test_other_versions_become_classes_of_their_own(desk):
     assert [one["title"][-6:] for one in new] == ["week 1", "week 2"]
     assert desk.open(new[1]["id"]).plan.title.endswith("week 2")
     assert opened.draft.text == SHORT_CLASS
-    for asked in ({"kind": "weeks", "weeks": "99"}, {"kind": "wilder"}):
+    for asked in (
+        {"kind": "weeks", "weeks": "99"},
+        {"kind": "wilder"},
+        {"kind": "fit"},
+        {"kind": "fit", "slot": "soon"},
+        {"kind": "fit", "slot": "500"},
+    ):
         with pytest.raises(UsageError):
             versions_for(opened.plan, asked)
+
+
+@pytest.mark.parametrize("slot", ["7", "7 min", "7:00", "7,0"])
+def test_a_class_is_fitted_to_minutes_as_people_write_them(desk, slot):
+    """A bare number counts minutes."""
+    opened = desk.open(PLAN_ID)
+    (fitted,) = versions_for(opened.plan, {"kind": "fit", "slot": slot})
+    assert lay_out(fitted.plan).end_ms == 7 * 60_000
 
 
 def test_what_was_made_is_named_by_its_use():

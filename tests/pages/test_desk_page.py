@@ -233,3 +233,25 @@ def test_a_mistake_in_the_text_leads_to_its_line(page):
     start = page.evaluate("() => document.getElementById('text').selectionStart")
     assert SHORT_CLASS[:start].count("\n") + 1 == line
     assert f"▶ {line}" in page.inner_text("#lines")
+
+
+def test_two_tabs_notice_each_other(page, path):
+    """What was typed in the older one is kept there, and taken when sent again."""
+    other = page.context.new_page()
+    other.goto(page.url)
+    other.wait_for_selector("#script li", timeout=30_000)
+    for one in (page, other):
+        one.click("#part-2 > summary")
+    page.fill("#form-part-2 [name=rest]", "35 s")
+    page.keyboard.press("Tab")
+    until(lambda: "rest: 35 s" in path.read_text("utf-8"))
+    other.fill("#form-part-2 [name=work]", "45 s")
+    other.keyboard.press("Tab")
+    other.wait_for_selector("#trouble:has-text('another tab')")
+    assert other.input_value("#form-part-2 [name=work]") == "45 s"
+    assert other.input_value("#form-part-2 [name=rest]") == "35 s"
+    other.focus("#form-part-2 [name=work]")
+    other.keyboard.press("Enter")
+    until(lambda: "work: 45 s" in path.read_text("utf-8"))
+    assert "rest: 35 s" in path.read_text("utf-8")
+    other.close()

@@ -141,9 +141,16 @@ const send = (form, typing) => {
     return;
   }
   const fields = Object.fromEntries(named(form).filter((one) => one.type === "hidden" || changed.includes(one)).map((one) => [one.name, one.value]));
+  const asking = JSON.stringify(fields);
+  if (flying.get(form.id) === asking && typing) return;
+  flying.set(form.id, asking);
   change(form.dataset.change, fields, { form, quiet: () => typing && at(form.id).contains(document.activeElement) })
-    .then((good) => { if (!good && !typing) changed.forEach((one) => at(form.id).elements[one.name].setAttribute("aria-invalid", "true")); });
+    .then((good) => {
+      flying.delete(form.id);
+      if (!good && !typing) changed.forEach((one) => at(form.id).elements[one.name].setAttribute("aria-invalid", "true"));
+    });
 };
+const flying = new Map();
 const unmarked = (form) => form.querySelectorAll("[aria-invalid]").forEach((one) => one.removeAttribute("aria-invalid"));
 const sendText = () => {
   stop(at("text"));
@@ -160,11 +167,19 @@ document.addEventListener("input", (event) => {
     sendSoon(form, () => send(form, true));
   }
   const search = event.target.closest("form.search");
-  if (search) { clearTimeout(finding); finding = setTimeout(() => find(search), 300); }
+  if (search) {
+    clearTimeout(finding);
+    finding = setTimeout(async () => { await find(search); status(`${search.nextElementSibling.querySelectorAll("li").length} ${words.found}`); }, 300);
+  }
   if (event.target === at("text")) sendSoon(at("text"), sendText);
 });
 window.addEventListener("pagehide", () => {
   for (const one of [...timers.keys()]) { if (one === at("text")) sendText(); else send(one, true); }
+});
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || !event.target.matches("form.asyougo input")) return;
+  event.preventDefault();
+  send(event.target.form, false);
 });
 document.addEventListener("change", (event) => {
   const form = event.target.closest("form.asyougo");
@@ -300,8 +315,7 @@ document.addEventListener("dragend", () => {
 
 const would = async (kind) => {
   const form = at("would");
-  const minutes = Number(form.minutes.value.replace(",", "."));
-  wanted = { kind, slot_ms: Math.round(60000 * minutes) || 0, weeks: form.weeks.value.trim(), away: form.away.value };
+  wanted = { kind, slot: form.minutes.value, weeks: form.weeks.value.trim(), away: form.away.value };
   status(words.wait);
   try {
     const told = await ask("/would", wanted);
