@@ -23,11 +23,11 @@ if TYPE_CHECKING:
 
 LENT_ENDINGS: Final = (
     "follow.html",
+    "mp4",
     "mp3",
     "m4a",
     "glance.a4.pdf",
     "home.a4.pdf",
-    "mp4",
 )
 SOUNDS: Final = ("mp3", "m4a")
 HEADERS: Final = {

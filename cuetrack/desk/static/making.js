@@ -22,7 +22,7 @@ export const follow = async () => {
   at("cancel").hidden = at("progress").hidden = !running;
   at("progress").value = made.share;
   const left = made.left_s === null ? "" : `, ${made.left_s} ${at("progress-told").dataset.left}`;
-  at("progress-told").textContent = running ? made.stage + left : made.state === "failed" ? made.told : "";
+  at("progress-told").textContent = running ? (made.stage || at("progress").getAttribute("aria-label")) + left : made.state === "failed" ? made.told : "";
   showMade(made);
   if (running) following = setTimeout(follow, 700);
 };
@@ -59,7 +59,12 @@ at("lend").addEventListener("click", async () => {
 });
 at("measure").addEventListener("click", async () => {
   at("measured").textContent = words.wait;
-  try { at("measured").textContent = (await ask("/verify", {})).told; } catch (error) { at("measured").textContent = error.message; }
+  try {
+    const [verdict, ...more] = (await ask("/verify", {})).told.split("\n\n");
+    at("measured").textContent = verdict;
+    at("measured-more").textContent = more.join("\n\n");
+    at("measured-each").hidden = !more.length;
+  } catch (error) { at("measured").textContent = error.message; }
 });
 at("recording-send").addEventListener("click", async () => {
   const file = at("recording").files[0];
