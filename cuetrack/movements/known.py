@@ -83,6 +83,12 @@ def _with_empty_hands(known: Movement, new: Mapping[str, Any]) -> dict[str, Any]
     return {name: value for name, value in less.items() if name in new}
 
 
+def empty_handed(known: Movement) -> Movement:
+    """Return a movement without its usual weight or band, as a plan then has it."""
+    everything = {each.name: None for each in fields(Movement)}
+    return replace(known, equipment=None, **_with_empty_hands(known, everything))
+
+
 def easy_movement(words: EasyMovement, library: Library) -> Movement:
     """Return what a recovery is filled with: feet are kept moving, never stillness."""
     known = replace(library.plain(words.name), sides=(), hold_ms=None)

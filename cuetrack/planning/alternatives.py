@@ -7,8 +7,7 @@ cheapest, and what is easier for them is cheaper than what is harder):
 change                                           points
 ==============================================  =============================
 welcome and close together, longer or shorter    1 for each 5 s started
-warm-up, recovery part, cool-down longer         2 for each 15 s
-the same shorter                                 3 for each 15 s
+warm-up, recovery part, cool-down, either way    2 for each 15 s
 break between rounds, longer or shorter          3 for each 15 s
 rest longer                                      4 for each 5 s
 rest shorter                                     8 for each 5 s
@@ -17,7 +16,7 @@ work longer                                      8 for each 5 s
 a round fewer                                    12
 a round more                                     14
 a movement left out                              4 x its importance (1 to 4)
-work lost, however                               3 for each tenth of the section
+work lost, however                               5 for each tenth of the section
 each kind of change above, once for a section    3 more
 ==============================================  =============================
 
@@ -25,7 +24,8 @@ Work and rest move by five seconds, other times by fifteen. What does not suit t
 group is left out first; then what matters least to the leader, the last of equals
 first; importance 5 is never left out, nor the last lively work, nor the last strength
 work of the legs or of the upper back. A warm-up and a cool-down keep five minutes, or
-what was planned where that was less; those of weak hearts fifteen and ten.
+what was planned where that was less, and three fifths of it in any case; those of weak
+hearts fifteen and ten.
 
 The work of a section grows by a fifth at most, and never while the rest shrinks by
 more than a step: what the review says of larger steps is no way of fitting a class.
@@ -68,8 +68,7 @@ if TYPE_CHECKING:
 LONG_STEP_MS: Final = 15_000
 
 TALK_STEP_COST: Final = 1
-PART_LONGER_COST: Final = 2
-PART_SHORTER_COST: Final = 3
+PART_COST: Final = 2
 BREAK_COST: Final = 3
 REST_LONGER_COST: Final = 4
 REST_SHORTER_COST: Final = 8
@@ -78,7 +77,7 @@ WORK_LONGER_COST: Final = 8
 ROUND_FEWER_COST: Final = 12
 ROUND_MORE_COST: Final = 14
 LEFT_OUT_COST: Final = 4
-WORK_LOST_COST: Final = 3
+WORK_LOST_COST: Final = 5
 KIND_COST: Final = 3
 """See the table above."""
 
@@ -118,7 +117,7 @@ class Bounds:
     rounds: tuple[int, int] = (1, 6)
     fewest_movements: int = 3
     talk_longer_ms: int = 60_000
-    least_part_share: float = 0.0
+    least_part_share: float = 0.6
     keep: frozenset[str] = frozenset()
 
 
@@ -167,10 +166,9 @@ def _part_ways(plan: Plan, section: Section, bounds: Bounds) -> Iterator[Way]:
         changed = _retimed(section, total_ms - planned_ms)
         if changed is not None:
             steps = abs(total_ms - planned_ms) // LONG_STEP_MS
-            per_step = PART_LONGER_COST if total_ms > planned_ms else PART_SHORTER_COST
             yield Way(
                 length_ms=section_length_ms(changed),
-                cost=KIND_COST + per_step * steps,
+                cost=KIND_COST + PART_COST * steps,
                 section=changed,
             )
 

@@ -17,6 +17,7 @@ from cuetrack.movements.contraindications import (
     verdicts,
 )
 from cuetrack.movements.group_facts import Fact
+from cuetrack.movements.known import empty_handed
 from cuetrack.movements.library import library_entries
 from cuetrack.plan.model import Role
 from cuetrack.planning.ordering import Candidate, changes_seat, ordered
@@ -106,6 +107,8 @@ def done_with(entry: LibraryEntry, wishes: ClassRequest) -> LibraryEntry:
         told = verdicts(entry.movement, wishes.facts)
         lightened = any(NO_WEIGHT in each.ways for each in told)
         thing = usual if usual in at_hand and not lightened else None
+    if thing is None:
+        return replace(entry, movement=empty_handed(entry.movement))
     return replace(entry, movement=replace(entry.movement, equipment=thing))
 
 
@@ -139,7 +142,8 @@ def circuits(
         drawn = _drawn(wishes, fitting, counts, random)
         unused = len(usable - {each.thing for one in drawn for each in one})
         if drawn and unused < fewest_unused:
-            found = _in_order(drawn, repeats=repeats)
+            tight = wishes.once and wishes.tight
+            found = _in_order(drawn, repeats=repeats, sides_last=tight)
             if found:
                 best, fewest_unused = found, unused
         if not fewest_unused:
@@ -148,13 +152,13 @@ def circuits(
 
 
 def _in_order(
-    drawn: Sequence[tuple[Candidate, ...]], *, repeats: bool
+    drawn: Sequence[tuple[Candidate, ...]], *, repeats: bool, sides_last: bool
 ) -> tuple[tuple[Candidate, ...], ...]:
     """Return circuits in order, the harder ones later; empty where that fails."""
     found: list[tuple[Candidate, ...]] = []
     before = None
     for circuit in sorted(drawn, key=_effort):
-        order = ordered(circuit, before, repeats=repeats)
+        order = ordered(circuit, before, repeats=repeats, sides_last=sides_last)
         if not order:
             return ()
         found.append(order)
@@ -244,7 +248,7 @@ def _places(
     for_regions = _serving(fitting, lambda e: bool(wishes.regions & e.groups))
     if for_regions:
         more = [for_regions[i % len(for_regions)] for i in range(circuit, count + 1)]
-    wished = [
+    wished = things = [
         random.choice(serving)
         for thing in wishes.equipment
         if (serving := _serving(fitting, lambda e, t=thing: e.thing == t))  # type: ignore[misc]
@@ -252,6 +256,8 @@ def _places(
     ]
     wished = wished or [p for p in for_regions[:1] if not set(core) & {*for_regions}]
     if count == _CORE and wished:
+        if "lively arms" in for_regions and not things:
+            return ("lively arms", *core[1:])
         return (*core[1:], wished[0])
     return (*core, *wished, *more)[:count]
 
@@ -278,12 +284,16 @@ def _serving(
 
 @dataclass(slots=True)
 class _Draw:
-    """What was drawn so far, for all circuits and for the one that is drawn."""
+    """What was drawn so far, for all circuits and for the one that is drawn.
+
+    ``coming`` is what the places that are left in the circuit are for.
+    """
 
     wishes: ClassRequest
     random: Random
     taken: list[Candidate] = field(default_factory=list)
     circuit: list[Candidate] = field(default_factory=list)
+    coming: tuple[str, ...] = ()
 
     def may(self, one: Candidate, count: int) -> bool:
         """Return whether a movement may stand in a circuit of so many."""
@@ -302,6 +312,7 @@ class _Draw:
         if is_for_knees(one) and not any(map(is_for_knees, self.taken)):
             worth += 6.0 if Fact.SORE_KNEE in self.wishes.facts else 1.0
         worth -= [e.main for e in self.circuit].count(one.main)
+        worth -= (4.0 if self.wishes.tight else 1.5) * (one.main in self.coming)
         return worth + self._thing_worth(one.thing)
 
     def _thing_worth(self, thing: str | None) -> float:
@@ -335,7 +346,9 @@ def _drawn(
     drawn = []
     for number, count in enumerate(counts):
         draw.circuit = []
-        for purpose in _places(wishes, fitting, number, count, random):
+        places = _places(wishes, fitting, number, count, random)
+        for place, purpose in enumerate(places, 1):
+            draw.coming = places[place:]
             purposes = (purpose, *_INSTEAD[purpose])
             found = (_best(draw, fitting, each, count) for each in purposes)
             chosen = next(filter(None, found), None)

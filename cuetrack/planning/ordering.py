@@ -25,6 +25,7 @@ _SHARED_COST: Final = 0.6
 _LIVELY_COST: Final = 1.5
 _ARMS_COST: Final = 2.0
 _SIDES_COST: Final = 1.0
+_SIDES_LAST_COST: Final = 6.0
 _SEAT_COST: Final = 0.5
 _FIRST_SEAT_COST: Final = 4.0
 _PICK_UP_COST: Final = 0.4
@@ -96,13 +97,17 @@ def ordered(
     before: Candidate | None = None,
     *,
     repeats: bool,
+    sides_last: bool = False,
 ) -> tuple[Candidate, ...]:
     """Return movements in the best order of a circuit, empty where there is none.
 
     ``before`` is what was done last; ``repeats`` says that the end is followed by
-    the start again.
+    the start again, ``sides_last`` that there is no time for the longer rest after
+    one side and the other.
     """
     search = _OrderSearch(candidates, before, repeats=repeats)
+    if sides_last:
+        search.put_sides_last()
     search.grow((), 0.0)
     return tuple(candidates[index] for index in search.best)
 
@@ -127,6 +132,7 @@ class _OrderSearch:
     ) -> None:
         self.best: tuple[int, ...] = ()
         self._cost = _NEVER
+        self._candidates = candidates
         self._efforts = [each.effort for each in candidates]
         self._targets = _targets(candidates)
         self._repeats = repeats and len(candidates) > 1
@@ -135,6 +141,11 @@ class _OrderSearch:
             _first_cost(each) + (_pair_cost(before, each) if before else 0.0)
             for each in candidates
         ]
+
+    def put_sides_last(self) -> None:
+        """Make it dear to follow what has two sides with anything."""
+        for row, each in zip(self._pairs, self._candidates, strict=True):
+            row[:] = [cost + _SIDES_LAST_COST * each.sided for cost in row]
 
     def grow(self, path: tuple[int, ...], cost: float) -> None:
         """Grow an order in every way that may still be the cheapest."""

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.movements.group_facts import Fact
 from cuetrack.planning.alternatives import KINDS, Bounds
 from cuetrack.planning.fitting import FittedPlan, fit, length_ms, remarks
-from cuetrack.planning.steps import easier, harder
+from cuetrack.planning.steps import FOR_HALF, easier, harder
 from cuetrack.planning.wise_steps import MORE_ROUNDS
 from cuetrack.review import limits
 
@@ -147,11 +147,13 @@ class Stairs:
             few = _few_rounds_more(step, self.start)
             return few and remarks(ended or step) <= allowed
 
-        return {
+        found = {
             what: plans
             for what, plans in harder(before, _longest_ms(self.start)).items()
             if all(map(will_do, plans))
         }
+        too_little = {what + FOR_HALF for what in found}
+        return {what: found[what] for what in found if what not in too_little}
 
     def _up(self, before: Plan, level: int) -> Plan:
         if not self._coming:
@@ -175,7 +177,9 @@ def _few_rounds_more(week: Plan, start: Plan) -> bool:
 def _longest_ms(start: Plan) -> int:
     """Return how long a week may be before its parts make up for it, ms."""
     start_ms = length_ms(start)
-    longest_ms = min(int(LONGEST_GROWTH * start_ms), limits.LONGEST_CLASS_MS)
+    longest_ms = int(LONGEST_GROWTH * start_ms)
+    if start.lasts_ms is None:
+        longest_ms = min(longest_ms, limits.LONGEST_CLASS_MS)
     return max(start_ms, longest_ms)
 
 

@@ -89,9 +89,7 @@ def harder(plan: Plan, longest_ms: int) -> dict[str, tuple[Plan, ...]]:
         "a movement more": _eased(plan, _movement_more),
         "a round more": _eased(plan, _round_more),
     }
-    steps = ladder | {what: (one,) for what, one in others.items() if will_do(one)}
-    whole = {what + FOR_HALF for what in steps}
-    return {what: plans for what, plans in steps.items() if what not in whole}
+    return ladder | {what: (one,) for what, one in others.items() if will_do(one)}
 
 
 def _eased(plan: Plan, step: PlanStep) -> Plan:

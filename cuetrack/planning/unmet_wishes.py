@@ -27,15 +27,15 @@ def unmet(
 ) -> int:
     """Return how many wishes some works leave out for which there is something.
 
-    They are the regions to be worked, the use of what is at hand, and the front of
-    the thighs where knees are sore.
+    They are the regions to be worked, the use of what is at hand, and, for two, the
+    front of the thighs where knees are sore.
     """
     kinds = [
         [each for each in fitting if wishes.regions & each.groups],
         [each for each in fitting if each.thing in wishes.equipment],
     ]
     if Fact.SORE_KNEE in wishes.facts:
-        kinds.append([each for each in fitting if is_for_knees(each)])
+        kinds += [[each for each in fitting if is_for_knees(each)]] * 2
     chosen = {entry.name for entry in entries}
     return sum(
         bool(kind) and chosen.isdisjoint(each.entry.name for each in kind)

@@ -26,9 +26,9 @@ from cuetrack.movements.strains import strains_of
 from cuetrack.pipeline.checking import placed_unspoken, plan_from_text
 from cuetrack.plan.model import Coaching, Role, SectionKind
 from cuetrack.planning import answers
-from cuetrack.planning.choosing import pool_for, works_for
-from cuetrack.planning.generating import generate
+from cuetrack.planning.generating import HEARTS_IN_SHORT_SLOTS, generate
 from cuetrack.planning.request import ClassRequest, Level
+from cuetrack.planning.unmet_wishes import why_unused
 from cuetrack.review.case import ARMS, LEGS, main_region
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import review
@@ -87,8 +87,11 @@ def figures_of(plan, wishes):
         m for s in plan.sections if s.kind is SectionKind.WARM_UP for m in s.movements
     ]
     used = {m.equipment for m in every} - {None}
-    possible = works_for(wishes, pool_for(wishes), random.Random(0))
-    usable = {e.movement.equipment for e in possible} & set(wishes.equipment)
+    usable = {
+        thing
+        for thing in wishes.equipment
+        if thing in used or "name it alone" in why_unused(wishes, thing)
+    }
     work_ms = Counter()
     for parts in works:
         work_ms[main_region(parts[0].movement)] += sum(p.length_ms for p in parts)
@@ -126,7 +129,51 @@ def figures_of(plan, wishes):
             main_region(a) == main_region(b) for a, b in pairwise(movements)
         ),
         "seat": tuple(seat_changes(plan)),
+        "works": movements,
     }
+
+
+def faults(plan, wishes, counted):
+    """Yield what keeps somebody from teaching a plan as it stands.
+
+    Common practice, each a rule of its own; short classes for weak hearts are told
+    that they are too short, and are no fault of the plan.
+    """
+    every = [m for s in plan.sections for m in s.movements]
+    warm = [
+        m for s in plan.sections if s.kind is SectionKind.WARM_UP for m in s.movements
+    ]
+    told = {f.rule.id for f in heavy(plan)} - HEARTS_IN_SHORT_SLOTS
+    held = [m for m in every if m.hold]
+    lively = any(m.role is Role.ENERGISER for m in counted["works"])
+    roomy = wishes.slot_ms >= 20 * 60_000
+    checks = {
+        "not on its slot": lay_out(plan).end_ms == wishes.slot_ms,
+        f"review {' '.join(sorted(told))}": not told,
+        "contraindicated": not any(left_out(m, wishes.facts) for m in every),
+        "no strength of legs": counted["leg strength"],
+        "no strength of the back": counted["back strength"],
+        "nothing lively": lively or not roomy,
+        "hard from the start": counted["gentle start"],
+        "hardest at the start": counted["late peak"],
+        "same muscles twice running": not counted["same twice"],
+        "a row of single works": not (counted["one round"] and roomy),
+        "one circuit again and again": counted["most of one"] <= 4,
+        "a parade to warm up": len(warm) <= 11,
+        "too long for one easy movement": all(
+            (m.duration_ms or 0) <= (60 if main_region(m) == "neck" else 120) * 1000
+            for m in warm
+        ),
+        "nothing at hand used": counted["kit any"] is not False,
+        "nothing asked is worked": counted["asked"] != 0,
+        "seat changed in no time": all(counted["seat"]),
+        "forward and back between stretches": sum(
+            bool(SEATS & strains_of(m).keys()) for m in held
+        )
+        <= 1,
+        "little work": counted["work share"] >= 0.09 or wishes.heart,
+    }
+    yield from (fault for fault, sound in checks.items() if not sound)
 
 
 def seat_changes(plan):
@@ -199,6 +246,7 @@ def variety():
 def tally(plans, every):
     """Draw the plans and print what they are like."""
     rows, refused, rules, placed_rules = [], Counter(), Counter(), Counter()
+    wrong, teachable = Counter(), 0
     against, inexact, placed_count, failed = [], [], 0, []
     efforts = [[] for _ in range(10)]
     for number in range(plans):
@@ -218,6 +266,9 @@ def tally(plans, every):
             if left_out(m, wishes.facts) or find(m.name) is None
         ]
         rows.append((wishes, figures_of(plan, wishes)))
+        found = list(faults(plan, wishes, rows[-1][1]))
+        wrong.update(found)
+        teachable += not found
         for segment in timeline.segments:
             if segment.movement is not None and segment.kind is not SegmentKind.REST:
                 tenth = min(9, 10 * segment.start_ms // timeline.end_ms)
@@ -232,6 +283,8 @@ def tally(plans, every):
                 continue
             placed_rules.update({f"{f.rule.id} {f.severity.value}" for f in found})
     told(rows, plans)
+    print(f"teachable as they stand: {teachable / len(rows):.1%} of {len(rows)}")
+    print("what keeps the others from it:", dict(wrong.most_common()) or "nothing")
     print("lengths off the slot:", inexact or "none")
     print("contraindicated movements:", against or "none")
     print("effort by tenths:", " ".join(f"{mean(e):.1f}" for e in efforts if e))
