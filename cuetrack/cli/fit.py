@@ -35,6 +35,9 @@ if TYPE_CHECKING:
     from cuetrack.planning.choices import FreeChange
     from cuetrack.planning.fitting import NoFit
 
+_LARGE_CHANGE = 0.25
+"""Own threshold: what differs by a quarter of its length is another class."""
+
 HELD = {
     "work": "every work stays as long as it is",
     "rest": "every rest between works stays as long as it is",
@@ -123,6 +126,10 @@ def run(arguments: Namespace) -> int:
     screen.print(f"{plan.title}: {duration(length_ms(plan))} before.\n")
     _show_choices(screen, choices(plan, found.plan, bounds))
     screen.print(f"\nThe class now lasts {duration(slot_ms)}, to the second.")
+    if abs(slot_ms - length_ms(plan)) >= _LARGE_CHANGE * length_ms(plan):
+        anew = f"cuetrack new --minutes {slot_ms // 60_000}"
+        told = f"So large a change may be better planned anew: {anew}"
+        screen.print(told, soft_wrap=True)
     show_new_findings(screen, findings)
     _show_title(screen, plan)
     screen.print(f"\nWritten: {out}\nNext: cuetrack check {out}", soft_wrap=True)

@@ -64,6 +64,7 @@ def test_fit_shows_what_was_chosen_and_what_else_was_possible(plan, capsys):
     assert rows["intervals, work"].rstrip().endswith("kept")
     assert rows["warm-up"].rstrip().endswith("5 min to 10 min")
     assert "New in the plan review" not in shown
+    assert "planned anew: cuetrack new --minutes 30" in shown
 
 
 def test_when_stuck_the_advice_frees_what_is_held(plan, capsys):
