@@ -6,7 +6,7 @@ import base64
 import threading
 from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.cues.timeline import lay_out
 from cuetrack.desk.changes import changed
@@ -47,6 +47,10 @@ class Summary:
     bars: tuple[Any, ...]
     made: bool
     trouble: str = ""
+
+
+LEAVING: Final = "leaving"
+"""In place of a version: what was typed last, from a page that is left."""
 
 
 class StaleClassError(UsageError):
@@ -257,7 +261,8 @@ class OpenClass:
     ) -> dict[str, Any]:
         """Do what a form asks for and return what the page shows then."""
         with self._lock:
-            self._refuse_stale(version)
+            if version != LEAVING:
+                self._refuse_stale(version)
             text = self.draft.text
             new = _text_changed(text, name, fields, str(self.draft.path))
             plan = self._present() if new == text else self._read(new)

@@ -12,7 +12,7 @@ from pipeline.classes import SHORT_CLASS
 
 from cuetrack.cli.main import main
 from cuetrack.cues.timeline import lay_out
-from cuetrack.desk.classes import ClassDesk
+from cuetrack.desk.classes import LEAVING, ClassDesk, StaleClassError
 from cuetrack.desk.hold import OpenElsewhereError
 from cuetrack.desk.lending import Lending
 from cuetrack.desk.made_words import IN_ORDER, made_words
@@ -228,3 +228,14 @@ def test_a_second_desk_of_a_folder_is_led_to_the_first(tmp_path, capsys):
     again = started(tmp_path)
     again.bound.close()
     again.close()
+
+
+def test_what_was_typed_last_is_taken_from_a_page_that_is_left(desk):
+    """Its earlier change may still be on its way; an old one is refused otherwise."""
+    opened = desk.open(PLAN_ID)
+    first = opened.draft.version
+    opened.change("class", {"title": "Half a ti"}, first)
+    with pytest.raises(StaleClassError):
+        opened.change("class", {"title": "Half a tit"}, first)
+    opened.change("class", {"title": "Half a title"}, LEAVING)
+    assert opened.plan.title == "Half a title"

@@ -84,7 +84,7 @@ def test_a_class_is_changed_by_keyboard_alone(page, path):
     before = movements(path)
     page.focus("#piece-2-0 > summary")
     page.keyboard.press("Enter")
-    page.focus("#piece-2-0 input[name=easier]")
+    page.focus("#piece-2-0 [name=easier]")
     page.keyboard.type("Do a little less.")
     page.keyboard.press("Tab")
     until(lambda: "Do a little less." in path.read_text("utf-8"))

@@ -10,6 +10,7 @@ let waiting = Promise.resolve();
 let startMs = 0;
 let wanted = null;
 const STALE = 409;
+const LEAVING = "leaving";
 const SETTLED_MS = 200;
 
 // One after the other, so that each change knows the version before it.
@@ -131,16 +132,18 @@ const fieldsOf = (form) => Object.fromEntries(new FormData(form));
 const timers = new Map();
 const stop = (one) => { clearTimeout(timers.get(one)); timers.delete(one); };
 const named = (form) => [...form.elements].filter((one) => one.name);
+const changedIn = (form) => named(form).filter((one) => one.type !== "hidden" && isChanged(one));
+const valuesIn = (form, changed) => Object.fromEntries(named(form).filter((one) => one.type === "hidden" || changed.includes(one)).map((one) => [one.name, one.value]));
 const send = (form, typing) => {
   stop(form);
-  const changed = named(form).filter((one) => one.type !== "hidden" && isChanged(one));
+  const changed = changedIn(form);
   if (!changed.length) {
     if (form.querySelector("[aria-invalid]")) trouble("");
     unmarked(form);
     status(words.saved);
     return;
   }
-  const fields = Object.fromEntries(named(form).filter((one) => one.type === "hidden" || changed.includes(one)).map((one) => [one.name, one.value]));
+  const fields = valuesIn(form, changed);
   const asking = JSON.stringify(fields);
   if (flying.get(form.id) === asking && typing) return;
   flying.set(form.id, asking);
@@ -173,8 +176,12 @@ document.addEventListener("input", (event) => {
   }
   if (event.target === at("text")) sendSoon(at("text"), sendText);
 });
+// A page that is left waits for no answer.
 window.addEventListener("pagehide", () => {
-  for (const one of [...timers.keys()]) { if (one === at("text")) sendText(); else send(one, true); }
+  for (const one of [...timers.keys()]) {
+    if (one === at("text")) sendText();
+    else ask("/change", { change: one.dataset.change, fields: valuesIn(one, changedIn(one)), version: LEAVING }).catch(() => {});
+  }
 });
 document.addEventListener("keydown", (event) => {
   if (event.key !== "Enter" || !event.target.matches("form.asyougo input")) return;
@@ -315,6 +322,7 @@ document.addEventListener("dragend", () => {
 
 const would = async (kind) => {
   const form = at("would");
+  const heads = [...at("changes").tHead.rows[0].cells].map((one) => one.textContent);
   wanted = { kind, slot: form.minutes.value, weeks: form.weeks.value.trim(), away: form.away.value };
   status(words.wait);
   try {
@@ -325,7 +333,11 @@ const would = async (kind) => {
     at("changes").tBodies[0].replaceChildren(...rows.map((row) => {
       const line = document.createElement("tr");
       const kind = row[1] || row[2] ? "td" : "th";
-      line.append(...(kind === "th" ? [row[0]] : row).map((text) => Object.assign(document.createElement(kind), { textContent: text, colSpan: kind === "th" ? 3 : 1 })));
+      line.append(...(kind === "th" ? [row[0]] : row).map((text, column) => {
+        const cell = Object.assign(document.createElement(kind), { textContent: text, colSpan: kind === "th" ? 3 : 1 });
+        if (column) cell.dataset.head = heads[column];
+        return cell;
+      }));
       return line;
     }));
     at("do").hidden = told.several || !told.changes.length;
@@ -361,5 +373,6 @@ const make = async (film) => {
 at("make").addEventListener("click", () => make(false));
 at("make-film").addEventListener("click", () => make(true));
 
+showTroubles([]);
 script();
 follow();
