@@ -138,5 +138,5 @@ def _name_not_in(
 
 def _difference(reading: WitnessedReading) -> str:
     if reading.rival:
-        return f"{reading.rival}: {' '.join(reading.chosen)!r}?"
+        return f"perhaps {reading.rival}: {' '.join(reading.chosen)!r}"
     return "not understood"

@@ -80,7 +80,8 @@ class LineListener:
         if names is None:
             names = [entry.name for entry in library_entries()]
         self._lines = script.lines
-        self._names = tuple(names)
+        read = " ".join(line.text.casefold() for line in script.lines)
+        self._names = tuple(sorted(names, key=lambda name: name not in read))
         self._ear = ScriptEar([line.text for line in script.lines], self._names)
         self._larger = PassageEar() if is_installed() else None
         self._script = ScriptWords(

@@ -26,7 +26,11 @@ READINGS = tuple(
     )
     for number, (text, why, heard) in enumerate(
         [
-            ("Next: heel dig.", "another movement is named: 'toe tap'?", "toe tap"),
+            (
+                "Next: heel dig.",
+                "perhaps another movement is named: 'toe tap'",
+                "toe tap",
+            ),
             ("Lift & lower <slowly>.", "a word is missing", ""),
             ("Two.", "not understood", "ten"),
         ]

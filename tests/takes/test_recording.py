@@ -182,6 +182,18 @@ def test_a_count_word_has_its_beat(voice):
     assert set(beats.values()) == {None}
 
 
+def test_the_larger_ear_trusts_more(sittings, voice, tmp_path):
+    """With it a reading that one ear alone doubted is taken, and still no slip."""
+    if not recording.is_installed():
+        pytest.skip('pip install ".[takes]"')
+    folder, _ = sittings
+    assert record(folder, tmp_path / "mary", "1.wav", "2.wav") == 1
+    there = read_lines(tmp_path / "mary").by_id
+    assert len(there) > len(read_lines(voice).by_id)
+    assert line_id("Next: straight punch.") in there
+    assert line_id("Next: heel dig.") not in there
+
+
 def test_decisions_are_taken_in(voice, tmp_path, capsys):
     """What is kept is in the voice then, what is dropped nowhere, the page is gone."""
     waiting = kept_doubts(voice)
