@@ -13,6 +13,7 @@ from cuetrack.verification.background import LISTENING_BANDS, clarity_of
 from cuetrack.verification.limits import (
     COVERED_LOSS,
     COVERED_LOSS_SHORT,
+    LOW_RATE_LOSS,
     MEAN_LOSS,
     MIDDLE_OVER_LU,
     SHORT_FRAMES,
@@ -50,12 +51,15 @@ class BackgroundFinding:
     check: Check | None
 
 
-def is_covered(frames: int, loss: float) -> bool:
+def is_covered(frames: int, loss: float, *, low_rate: bool) -> bool:
     """Whether a cue that lasts so long loses more than it may."""
-    return loss > (COVERED_LOSS_SHORT if frames < SHORT_FRAMES else COVERED_LOSS)
+    most = COVERED_LOSS_SHORT if frames < SHORT_FRAMES else COVERED_LOSS
+    return loss > most * (LOW_RATE_LOSS if low_rate else 1.0)
 
 
-def find_background(detections: Sequence[Detection], group: Group) -> BackgroundFinding:
+def find_background(
+    detections: Sequence[Detection], group: Group, *, low_rate: bool = False
+) -> BackgroundFinding:
     """Return what the group loses of each spoken cue, and what to say of all."""
     backgrounds = {
         one.target.id: one.close.background
@@ -69,13 +73,18 @@ def find_background(detections: Sequence[Detection], group: Group) -> Background
     middle_lu = float(np.median(clarity.over_lu))
     found = [one for one in detections if one.target.id in losses]
     covered = [
-        one for one in found if is_covered(one.target.frames, losses[one.target.id])
+        one
+        for one in found
+        if is_covered(one.target.frames, losses[one.target.id], low_rate=low_rate)
     ]
     rest = np.array([background.rest for background in backgrounds.values()])
     flicker = float(np.median([one.flicker for one in backgrounds.values()]))
     noisy = is_noise(rest, flicker) and middle_lu < STEADY_OVER_LU
     mean = float(np.mean(clarity.losses))
-    faint = mean > MEAN_LOSS or middle_lu < MIDDLE_OVER_LU
+    faint = (
+        mean > MEAN_LOSS * (LOW_RATE_LOSS if low_rate else 1.0)
+        or middle_lu < MIDDLE_OVER_LU
+    )
     if covered:
         worst = max(covered, key=lambda one: losses[one.target.id])
         sentence = _covered_sentence(len(covered), len(found), worst, losses)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
 from cuetrack.verification.background_check import is_covered
+from cuetrack.verification.limits import LOW_RATE_LEVEL_DB
 from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
 
 if TYPE_CHECKING:
@@ -35,7 +36,10 @@ _MOST_SLOPE = SAMPLE_RATE_HZ / 100_000
 
 
 def rows_of(
-    detections: Sequence[Detection], losses: Mapping[str, float]
+    detections: Sequence[Detection],
+    losses: Mapping[str, float],
+    *,
+    low_rate: bool = False,
 ) -> tuple[SoundRow, ...]:
     """Return one judged row for each detection, in their order.
 
@@ -45,6 +49,8 @@ def rows_of(
         What was measured.
     losses
         What the background costs each cue by its id, as a share of clarity.
+    low_rate
+        Whether the encoder had so few bits that wider limits hold.
     """
     usual_db = _usual_levels(detections)
     return tuple(
@@ -52,6 +58,7 @@ def rows_of(
             detection,
             usual_db.get(_likeness(detection)),
             losses.get(detection.target.id) if detection.target.is_speech else None,
+            low_rate=low_rate,
         )
         for detection in detections
     )
@@ -196,11 +203,17 @@ def _level_db(match: Match) -> float:
     return 20 * math.log10(max(abs(match.gain), 1e-9))
 
 
-def _row(detection: Detection, usual_db: float | None, loss: float | None) -> SoundRow:
+def _row(
+    detection: Detection,
+    usual_db: float | None,
+    loss: float | None,
+    *,
+    low_rate: bool,
+) -> SoundRow:
     target, match = detection.target, detection.match
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
-    faults = _faults(detection, error, level, loss)
+    faults = _faults(detection, error, level, loss, low_rate=low_rate)
     verdict, note = next(faults, (CueVerdict.ON_TIME, ""))
     return SoundRow(
         part="cue" if target.is_speech else "tone",
@@ -224,6 +237,8 @@ def _faults(
     error: float | None,
     level_db: float | None,
     loss: float | None,
+    *,
+    low_rate: bool,
 ) -> Iterator[tuple[CueVerdict, str]]:
     """Yield what is wrong with a cue and a word about it, the gravest first."""
     if detection.instead is not None:
@@ -238,10 +253,12 @@ def _faults(
         yield from _piece_faults(detection.close)
     if detection.match is not None and detection.match.whole < WHOLE_SHARE:
         yield CueVerdict.CUT, "a part of it is not there"
-    if loss is not None and is_covered(detection.target.frames, loss):
+    frames = detection.target.frames
+    if loss is not None and is_covered(frames, loss, low_rate=low_rate):
         points = f"{loss * 100:.0f} of 100 points of clarity"
         yield CueVerdict.COVERED, f"what sounds with it costs {points}"
-    if level_db is not None and abs(level_db) > LEVEL_TOLERANCE_DB:
+    most_db = LOW_RATE_LEVEL_DB if low_rate else LEVEL_TOLERANCE_DB
+    if level_db is not None and abs(level_db) > most_db:
         verdict = CueVerdict.TOO_LOUD if level_db > 0 else CueVerdict.TOO_QUIET
         yield verdict, f"{abs(level_db):.1f} dB from the others"
 

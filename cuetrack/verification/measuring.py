@@ -78,6 +78,13 @@ class Detection:
     instead: Target | None = None
     close: CloseLook | None = None
 
+    def at_low_rate(self) -> Detection:
+        """Return the same, without what an encoder with few bits does."""
+        if self.close is None:
+            return self
+        pieces = self.close.pieces.without_short_holes()
+        return replace(self, close=replace(self.close, pieces=pieces))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
@@ -86,7 +93,7 @@ class Measured:
     ``extras`` are targets whose sound is there once more within reach of its place.
 
     ``frames`` and ``powers`` (each 20 ms) are of the mono sound at 48 kHz,
-    ``levels`` of the channels as they are in the file. ``kbits`` a second is its size.
+    ``levels`` of the channels as they are in the file. ``kbits`` a second has each.
     """
 
     detections: tuple[Detection, ...]
@@ -147,8 +154,13 @@ def measure_track(
         search.look(index, samples, spans[index].start)
         if progress is not None:
             progress(done, len(targets))
+    seconds = max(power.frames / SAMPLE_RATE_HZ, 1.0)
+    kbits = sound.path.stat().st_size * 8e-3 / seconds / sound.channels
+    detections = search.detections()
+    if kbits < LOW_RATE_KBITS:
+        detections = tuple(one.at_low_rate() for one in detections)
     return Measured(
-        detections=search.detections(),
+        detections=detections,
         extras=search.extras(),
         levels=meter.levels(),
         frames=power.frames,
@@ -158,7 +170,7 @@ def measure_track(
         sides=sides.sides(sound.rate_hz),
         offset=power.offset,
         hum=mains.hum(),
-        kbits=8e-3 * sound.path.stat().st_size / max(power.frames / SAMPLE_RATE_HZ, 1),
+        kbits=kbits,
     )
 
 

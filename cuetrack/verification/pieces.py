@@ -10,7 +10,7 @@ there its power is enough.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +20,7 @@ from cuetrack.verification.limits import (
     CHANGED_CLEAR_DB,
     CLEAR_DB,
     GONE_SHARE,
+    LOW_RATE_HOLE_MS,
 )
 from cuetrack.verification.spectrum import SEARCH_RATE_HZ, Samples32
 
@@ -40,7 +41,7 @@ _FLOOR = 0.003
 _WEAK_SHARE = 0.5
 _OVERLAP = WINDOW_MS // HOP_MS
 _LEAST = 1e-20
-_FEWEST_GONE = 2
+_FEWEST_GONE = 3
 _FEWEST_CHANGED = 3
 
 
@@ -69,6 +70,15 @@ class CuePieces:
     faults: tuple[Fault, ...]
     windows: int
     judged: int
+
+    def without_short_holes(self) -> CuePieces:
+        """Return the same, holes left out that an encoder at a low rate may make."""
+        kept = (one for one in self.faults if not _is_short_hole(one))
+        return replace(self, faults=tuple(kept))
+
+
+def _is_short_hole(fault: Fault) -> bool:
+    return fault.gone and fault.length_ms < LOW_RATE_HOLE_MS
 
 
 def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:

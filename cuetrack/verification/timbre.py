@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 _STRONG_SHARE = 0.2
 _WEAK_SHARE = 0.3
 _LEAST = 1e-20
+_FAINT_SHARE = 1e-4
+"""What is 40 dB under the whole voice, nobody hears beside it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -58,8 +60,8 @@ class VoiceColour:
     """How a file colours the voice, dB against its middle, 450 to 1400 Hz.
 
     ``low`` is 180 to 350 Hz, ``high`` 1.4 to 3.5 kHz, ``top`` 3.5 to 5.6 kHz.
-    ``grit`` is what is added above 5.6 kHz while the voice is loud, against the voice
-    there, ``grit_share`` against what else sounds there.
+    ``grit_db`` is what is added above 5.6 kHz while the voice is loud, against the
+    voice there, ``grit_share`` against what else sounds there.
     """
 
     low_db: float
@@ -80,13 +82,14 @@ def colour_of(cues: Sequence[CueTimbre]) -> VoiceColour:
     gains_db = 10 * np.log10((heard + _LEAST) / (known + _LEAST))
     middle_db = float(gains_db[_MIDDLE].mean())
     added = sum(float(cue.added[_ABOVE].sum()) for cue in cues)
-    loud = sum(float(cue.loud[_ABOVE].sum()) for cue in cues)
     rest = sum(float(cue.rest[_ABOVE].sum()) for cue in cues)
-    over, voice = max(added, _LEAST), loud * 10 ** (middle_db / 10)
+    loud = np.sum([cue.loud for cue in cues], axis=0) * 10 ** (middle_db / 10)
+    voice = max(float(loud[_ABOVE].sum()), _FAINT_SHARE * float(loud.sum()), _LEAST)
+    over = max(added, _LEAST)
     return VoiceColour(
         low_db=float(gains_db[_LOW].mean()) - middle_db,
         high_db=float(gains_db[_HIGH].mean()) - middle_db,
         top_db=float(gains_db[_TOP].mean()) - middle_db,
-        grit_db=10 * math.log10(over / (voice + _LEAST)),
+        grit_db=10 * math.log10(over / voice),
         grit_share=over / (rest + _LEAST),
     )

@@ -94,9 +94,14 @@ def verify_track(
     templates = Templates(clips, respeak)
     planned_ms = cue_file.duration_ms
     measured = measure_again(sound, targets, templates, planned_ms, progress)
-    background = find_background(measured.detections, group or Group())
+    low_rate = measured.low_rate
+    background = find_background(
+        measured.detections, group or Group(), low_rate=low_rate
+    )
     whole = find_whole(
-        mark_covered(rows_of(measured.detections, background.losses)),
+        mark_covered(
+            rows_of(measured.detections, background.losses, low_rate=low_rate)
+        ),
         measured,
         planned_ms,
     )
@@ -109,7 +114,7 @@ def verify_track(
         whole, recognised = other, True
     looked = recognised and not whole.speed
     close = _close_checks(measured, background) if looked else []
-    causes = (*whole.causes, *close[:1], *sides_checks(measured.sides))
+    causes = (*whole.causes, *sides_checks(measured.sides), *close[:1])
     checks = (
         *causes,
         *close[1:],

@@ -148,7 +148,15 @@ def cue_level(place, size, sound):
     sound[first:last] *= 10 ** (size / 20)
 
 
-@damage("cue muffled, Hz", (1000, 700, 400), "too quiet", "changed", "dull", "missing")
+@damage(
+    "cue muffled, Hz",
+    (1000, 700, 400),
+    "too quiet",
+    "changed",
+    "dull",
+    "missing",
+    "late",
+)
 @copied
 def muffled(place, size, sound):
     first, last = place.cue()
@@ -198,7 +206,7 @@ def talked_over(place, size, sound):
     )
 
 
-@damage("tone doubled, ms later", (150, 300, 600), "twice", "extra", "nothing", "moved")
+@damage("tone doubled, ms later", (150, 300, 600), "once more", "moved")
 @copied
 def doubled_tone(place, size, sound):
     row = place.sheet.tones[1]

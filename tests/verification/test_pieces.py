@@ -79,6 +79,14 @@ def test_the_start_cut_off_is_told_as_a_start(clip):
     assert fault.from_start
 
 
+@pytest.mark.parametrize(("length_ms", "kept"), [(80, False), (250, True)])
+def test_short_holes_are_left_out_where_bits_are_few(clip, length_ms, kept):
+    """What an encoder at a low rate drops is no fault, a longer hole is one."""
+    found = seen(with_hole(clip, 480, length_ms), clip)
+    assert found.faults
+    assert bool(found.without_short_holes().faults) == kept
+
+
 def test_other_sound_in_place_of_a_piece_is_told_from_a_hole(clip):
     """A piece played backwards is there, and is not what was said."""
     damaged = clip.copy()

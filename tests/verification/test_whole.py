@@ -119,6 +119,13 @@ def test_one_side_turned_is_named_and_the_cues_are_still_found(tmp_path, track):
     assert all(row.verdict == CueVerdict.ON_TIME for row in report.rows)
 
 
+def test_a_side_that_comes_late_is_the_cause_of_all(tmp_path, track, sound):
+    """Both sides 2 ms apart are one finding, not as many as there are cues."""
+    late = np.stack([sound, np.roll(sound, 96)], axis=1)
+    report = verified(tmp_path, track, late)
+    assert report.headline.startswith("The right side comes 2.0 ms after the other")
+
+
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_silent_side_is_named(tmp_path, track, side):
     """With one loudspeaker silent the file fails, and the side is named."""
@@ -149,6 +156,10 @@ def test_hum_and_an_offset_are_named(tmp_path, track, sound):
     report = verified(tmp_path, track, sound + 0.01 * np.sin(2 * np.pi * 50 * at))
     assert "A steady noise or hum of -43 dBFS sounds all along." in said(report)
     assert not report.passed
+    bed = np.stack([music(sound.size, seed, -26) for seed in (3, 4)], axis=1)
+    hum = 0.04 * np.sin(2 * np.pi * 50 * at)[:, None]
+    report = verified(tmp_path, track, levelled(sound[:, None] + bed + hum))
+    assert "A hum of 50 Hz, -34 dBFS, sounds all along" in said(report)
     report = verified(tmp_path, track, sound + 0.02)
     assert "constant offset of 0.020" in said(report)
     assert not report.passed
