@@ -13,6 +13,7 @@ from cuetrack.verification.background import LISTENING_BANDS, clarity_of
 from cuetrack.verification.limits import (
     COVERED_LOSS,
     COVERED_LOSS_SHORT,
+    COVERED_LU,
     LOW_RATE_LOSS,
     MEAN_LOSS,
     MIDDLE_OVER_LU,
@@ -24,10 +25,11 @@ from cuetrack.verification.limits import (
 from cuetrack.verification.report import Check
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from cuetrack.arrays import Floats
     from cuetrack.plan.model import Group
+    from cuetrack.verification.background import Clarity
     from cuetrack.verification.measuring import Detection
 
 NAME = "voice over background"
@@ -44,64 +46,54 @@ class BackgroundFinding:
     """What the background does to the cues that were found.
 
     ``losses`` are by the id of a cue, of those whose own pieces are all there;
-    ``check`` is None where there is none.
+    ``covered`` says of each that is, by what. ``check`` is None where there is none.
     """
 
     losses: dict[str, float]
+    covered: dict[str, str]
     check: Check | None
 
 
-def is_covered(frames: int, loss: float, *, low_rate: bool) -> bool:
-    """Whether a cue that lasts so long loses more than it may."""
-    most = COVERED_LOSS_SHORT if frames < SHORT_FRAMES else COVERED_LOSS
-    return loss > most * (LOW_RATE_LOSS if low_rate else 1.0)
+NOTHING_FOUND = BackgroundFinding(losses={}, covered={}, check=None)
 
 
 def find_background(
     detections: Sequence[Detection], group: Group, *, low_rate: bool = False
 ) -> BackgroundFinding:
     """Return what the group loses of each spoken cue, and what to say of all."""
-    backgrounds = {
-        one.target.id: one.close.background
-        for one in detections
-        if one.close is not None and one.close.whole
-    }
-    if not backgrounds:
-        return BackgroundFinding(losses={}, check=None)
-    clarity = clarity_of(list(backgrounds.values()), group)
-    losses = dict(zip(backgrounds, map(float, clarity.losses), strict=True))
+    found = [one for one in detections if one.close is not None and one.close.whole]
+    if not found:
+        return NOTHING_FOUND
+    backgrounds = [one.close.background for one in found if one.close is not None]
+    clarity = clarity_of(backgrounds, group)
+    leniency = LOW_RATE_LOSS if low_rate else 1.0
+    covered = _covered(found, clarity, leniency)
     middle_lu = float(np.median(clarity.over_lu))
-    found = [one for one in detections if one.target.id in losses]
-    covered = [
-        one
-        for one in found
-        if is_covered(one.target.frames, losses[one.target.id], low_rate=low_rate)
-    ]
-    rest = np.array([background.rest for background in backgrounds.values()])
-    flicker = float(np.median([one.flicker for one in backgrounds.values()]))
+    rest = np.array([one.rest for one in backgrounds])
+    flicker = float(np.median([one.flicker for one in backgrounds]))
     noisy = is_noise(rest, flicker) and middle_lu < STEADY_OVER_LU
     mean = float(np.mean(clarity.losses))
-    faint = (
-        mean > MEAN_LOSS * (LOW_RATE_LOSS if low_rate else 1.0)
-        or middle_lu < MIDDLE_OVER_LU
-    )
+    faint = mean > MEAN_LOSS * leniency or middle_lu < MIDDLE_OVER_LU
     if covered:
-        worst = max(covered, key=lambda one: losses[one.target.id])
-        sentence = _covered_sentence(len(covered), len(found), worst, losses)
+        sentence = _covered_sentence(covered, found, clarity)
     elif faint:
         sentence = (
             f"The voice stands only {middle_lu:.0f} LU over what else sounds, and "
             f"loses {mean * 100:.1f} of 100 points of clarity to it on average."
         )
     else:
-        sentence = _clear_sentence(middle_lu, max(losses.values()))
+        sentence = _clear_sentence(middle_lu, float(clarity.losses.max()))
     if noisy:
         sentence = (
             f"A steady noise lies under the voice, {middle_lu:.0f} LU below it."
             f"{f' {sentence}' if covered else ''}"
         )
     return BackgroundFinding(
-        losses=losses,
+        losses={
+            one.target.id: float(loss)
+            for one, loss in zip(found, clarity.losses, strict=True)
+        },
+        covered=covered,
         check=Check(
             name=NAME,
             measured=round(middle_lu, 1),
@@ -138,15 +130,36 @@ def is_noise(rest: Floats, flicker: float) -> bool:
     )
 
 
+def _covered(
+    found: Sequence[Detection], clarity: Clarity, leniency: float
+) -> dict[str, str]:
+    """Return by what each cue is covered that is, by its id."""
+    covered = {}
+    for one, loss, over_lu in zip(found, clarity.losses, clarity.over_lu, strict=True):
+        short = one.target.frames < SHORT_FRAMES
+        most = leniency * (COVERED_LOSS_SHORT if short else COVERED_LOSS)
+        if loss > most:
+            points = f"{loss * 100:.0f} of 100 points of clarity"
+            covered[one.target.id] = f"what sounds with it costs {points}"
+        elif over_lu < COVERED_LU:
+            covered[one.target.id] = f"something sounds {over_lu:.0f} LU below it"
+    return covered
+
+
 def _covered_sentence(
-    covered: int, found: int, worst: Detection, losses: dict[str, float]
+    covered: Mapping[str, str], found: Sequence[Detection], clarity: Clarity
 ) -> str:
-    at = clock(int(worst.target.row.start_ms))
-    loss = losses[worst.target.id]
+    worst = max(
+        (index for index, one in enumerate(found) if one.target.id in covered),
+        key=lambda index: (clarity.losses[index], -clarity.over_lu[index]),
+    )
+    target = found[worst].target
     return (
-        f"What else sounds covers {covered} of {found} spoken cues, most of all "
-        f'"{worst.target.text}" at {at}: it costs {loss * 100:.0f} of 100 points of '
-        f"clarity, and a make allows {LOSS_LIMIT * 100:g}."
+        f"What else sounds covers {len(covered)} of {len(found)} spoken cues, most of "
+        f'all "{target.text}" at {clock(int(target.row.start_ms))}: it costs '
+        f"{max(clarity.losses[worst], 0.0) * 100:.0f} of 100 points of clarity, where "
+        f"a make allows {LOSS_LIMIT * 100:g}, and lies {clarity.over_lu[worst]:.0f} LU "
+        "below the voice."
     )
 
 

@@ -8,13 +8,13 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
-from cuetrack.verification.background_check import is_covered
 from cuetrack.verification.limits import LOW_RATE_LEVEL_DB
 from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
+    from cuetrack.verification.background_check import BackgroundFinding
     from cuetrack.verification.measuring import CloseLook, Detection
     from cuetrack.verification.search import Match
 
@@ -37,7 +37,7 @@ _MOST_SLOPE = SAMPLE_RATE_HZ / 100_000
 
 def rows_of(
     detections: Sequence[Detection],
-    losses: Mapping[str, float],
+    background: BackgroundFinding,
     *,
     low_rate: bool = False,
 ) -> tuple[SoundRow, ...]:
@@ -47,8 +47,8 @@ def rows_of(
     ----------
     detections
         What was measured.
-    losses
-        What the background costs each cue by its id, as a share of clarity.
+    background
+        What sounds with each cue.
     low_rate
         Whether the encoder had so few bits that wider limits hold.
     """
@@ -57,7 +57,7 @@ def rows_of(
         _row(
             detection,
             usual_db.get(_likeness(detection)),
-            losses.get(detection.target.id) if detection.target.is_speech else None,
+            background,
             low_rate=low_rate,
         )
         for detection in detections
@@ -206,14 +206,16 @@ def _level_db(match: Match) -> float:
 def _row(
     detection: Detection,
     usual_db: float | None,
-    loss: float | None,
+    background: BackgroundFinding,
     *,
     low_rate: bool,
 ) -> SoundRow:
     target, match = detection.target, detection.match
+    loss = background.losses.get(target.id)
+    covered = background.covered.get(target.id)
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
-    faults = _faults(detection, error, level, loss, low_rate=low_rate)
+    faults = _faults(detection, error, level, covered, low_rate=low_rate)
     verdict, note = next(faults, (CueVerdict.ON_TIME, ""))
     return SoundRow(
         part="cue" if target.is_speech else "tone",
@@ -236,7 +238,7 @@ def _faults(
     detection: Detection,
     error: float | None,
     level_db: float | None,
-    loss: float | None,
+    covered: str | None,
     *,
     low_rate: bool,
 ) -> Iterator[tuple[CueVerdict, str]]:
@@ -253,10 +255,8 @@ def _faults(
         yield from _piece_faults(detection.close)
     if detection.match is not None and detection.match.whole < WHOLE_SHARE:
         yield CueVerdict.CUT, "a part of it is not there"
-    frames = detection.target.frames
-    if loss is not None and is_covered(frames, loss, low_rate=low_rate):
-        points = f"{loss * 100:.0f} of 100 points of clarity"
-        yield CueVerdict.COVERED, f"what sounds with it costs {points}"
+    if covered is not None:
+        yield CueVerdict.COVERED, covered
     most_db = LOW_RATE_LEVEL_DB if low_rate else LEVEL_TOLERANCE_DB
     if level_db is not None and abs(level_db) > most_db:
         verdict = CueVerdict.TOO_LOUD if level_db > 0 else CueVerdict.TOO_QUIET

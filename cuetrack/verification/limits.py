@@ -19,6 +19,9 @@ Index than this. A make promises ``LOSS_LIMIT``; honest files read up to 0.02.""
 COVERED_LOSS_SHORT = 0.09
 """The same for a word; honest files at 32 kbit/s read up to 0.062."""
 
+COVERED_LU = FLOOR_LU - 3.5
+"""Or when it stands no further over what sounds with it; honest files read 8.6 LU."""
+
 MEAN_LOSS = LOSS_LIMIT
 """All cues together may lose no more than this on average; honest ones lose 0.008."""
 
@@ -115,8 +118,8 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   clipping  From about 1 dB off the highest peaks of the voice on.
   cover     What sounds with a cue costs those of 75 who hear worse more than {cover:g}
             of 100 points of clarity ({short:g} of a word under half a second), or
-            {mean:g} on average, or half of the cues stand less than {over:g} LU
-            over it.
+            {mean:g} on average; or half of the cues stand less than {over:g} LU over
+            it, or one less than {alone:g} LU.
   noise     A steady one less than {steady:g} LU under the voice; in a file of one
             channel, whatever is over -60 dBFS between the cues.
   hum       Of the mains, 50 or 60 Hz or twice that, from {hum:g} dBFS on.
@@ -148,6 +151,7 @@ def limit_lines() -> list[str]:
         short=COVERED_LOSS_SHORT * 100,
         mean=MEAN_LOSS * 100,
         over=MIDDLE_OVER_LU,
+        alone=COVERED_LU,
         steady=STEADY_OVER_LU,
         offset=OFFSET_LIMIT,
         hum=HUM_DBFS,

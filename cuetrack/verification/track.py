@@ -94,17 +94,10 @@ def verify_track(
     templates = Templates(clips, respeak)
     planned_ms = cue_file.duration_ms
     measured = measure_again(sound, targets, templates, planned_ms, progress)
-    low_rate = measured.low_rate
-    background = find_background(
-        measured.detections, group or Group(), low_rate=low_rate
-    )
-    whole = find_whole(
-        mark_covered(
-            rows_of(measured.detections, background.losses, low_rate=low_rate)
-        ),
-        measured,
-        planned_ms,
-    )
+    found, low_rate = measured.detections, measured.low_rate
+    background = find_background(found, group or Group(), low_rate=low_rate)
+    own = mark_covered(rows_of(found, background, low_rate=low_rate))
+    whole = find_whole(own, measured, planned_ms)
     length_ms = ms_from_frames(measured.frames)
     recognised = is_recognised(whole.rows) or ends_early(whole.rows, length_ms)
     other = None

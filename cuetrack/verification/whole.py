@@ -12,6 +12,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, frames_from_ms, ms_from_frames
+from cuetrack.verification.background_check import NOTHING_FOUND
 from cuetrack.verification.judging import (
     common_shift,
     is_recognised,
@@ -106,7 +107,7 @@ def at_another_speed(
     """
     beginnings = Beginnings(templates, _BEGINNING_FRAMES)
     measured = measure_track(sound, targets, beginnings)
-    rows = rows_of(measured.detections, {})
+    rows = rows_of(measured.detections, NOTHING_FOUND)
     shift = common_shift(rows)
     if shift is None or not shift.speed or not is_recognised(rows):
         return None

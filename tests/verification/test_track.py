@@ -236,6 +236,18 @@ def test_a_steady_noise_under_the_music_is_called_a_noise(tmp_path, level_db, ca
     assert ("A steady noise" in " ".join(report_lines(report))) == caught
 
 
+def test_a_rumble_over_one_cue_covers_it(tmp_path):
+    """A sound as loud as the voice is told, also where it costs no clarity."""
+    track = small_class()
+    sound = track.sound()
+    row = track.sheet.cues[2]
+    cue = slice(*(frames_from_ms(round(ms)) for ms in (row.start_ms, row.end_ms)))
+    at = np.arange(sound[cue].size) / 48_000
+    sound[cue] += 0.3 * np.sin(2 * np.pi * 80 * at).astype(np.float32)
+    report = verified(tmp_path, track, sound)
+    assert wrong(report)[row.text] == CueVerdict.COVERED
+
+
 def test_a_voice_barely_over_its_music_fails_without_one_cue_to_blame(tmp_path):
     """Where all lose a little too much, the sentence speaks of the average."""
     track = small_class(5)
