@@ -242,7 +242,11 @@ class OpenClass:
 
     def _present(self) -> Plan:
         """Return what the present text means. Raises PlanError when it is no plan."""
-        meaning = self._meaning(self.draft.text)
+        return self._plan_of(self.draft.text)
+
+    def _plan_of(self, text: str) -> Plan:
+        """Return what a text means. Raises PlanError when it is no plan."""
+        meaning = self._meaning(text)
         if isinstance(meaning, PlanError):
             raise meaning
         return meaning
@@ -265,7 +269,7 @@ class OpenClass:
                 self._refuse_stale(version)
             text = self.draft.text
             new = _text_changed(text, name, fields, str(self.draft.path))
-            plan = self._present() if new == text else self._read(new)
+            plan = self._present() if new == text else self._plan_of(new)
             text = new
             self._become(plan, changed(plan, name, fields), text)
         return self.state()
@@ -278,10 +282,10 @@ class OpenClass:
 
     def text_of(self, wanted: Plan) -> str:
         """Return the text of the class changed so that it means another plan."""
-        return rewritten(self.draft.text, self._present(), wanted, self._read)
+        return rewritten(self.draft.text, self._present(), wanted, self._plan_of)
 
     def _become(self, plan: Plan, wanted: Plan, text: str) -> None:
-        self.draft.write(rewritten(text, plan, wanted, self._read, note=None))
+        self.draft.write(rewritten(text, plan, wanted, self._plan_of, note=None))
         self.draft.file()
 
     def write(self, text: str, version: object) -> dict[str, Any]:
