@@ -23,7 +23,7 @@ SPEECH_ENDS_DB: Final = 34.0
 
 _SETTLE: Final = frames_from_ms(200)
 _MARGIN: Final = frames_from_ms(MARGIN_MS)
-_OVER_QUIET_DB: Final = 7.0
+_OVER_QUIET_DB: Final = 5.0
 
 
 def speech_span(samples: Samples, span: SoundStretch) -> SoundStretch:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from scipy.ndimage import uniform_filter1d
 
 from cuetrack.takes.activity import HOP, SoundStretch, loudness_of, sound_stretches
 from cuetrack.takes.alignment import aligned
@@ -24,7 +25,9 @@ if TYPE_CHECKING:
 _PAUSE: Final = frames_from_ms(300)
 _LONGEST: Final = frames_from_ms(12_000)
 _SILENCE: Final = frames_from_ms(120)
-_BETWEEN: Final = frames_from_ms(60)
+_BETWEEN: Final = frames_from_ms(180)
+_PAUSE_HOPS: Final = 9
+"""A pause between lines is longer than the closure of a stop within a word."""
 _SHARED: Final = 0.4
 
 
@@ -149,10 +152,12 @@ def _stretch_at(word: HeardWord, stretches: Sequence[SoundStretch]) -> SoundStre
 
 
 def _quietest(before: int, after: int, loudness: Loudness) -> int:
-    """Return the frame in the quietest place between two words."""
+    """Return the frame in the middle of the quietest pause between two words."""
     first = max((min(before, after) - _BETWEEN) // HOP, 0)
     last = (max(before, after) + _BETWEEN) // HOP + 1
-    return (first + int(np.argmin(loudness.levels[first:last]))) * HOP
+    powers = 10 ** (loudness.levels[first:last] / 10)
+    calm = uniform_filter1d(powers, _PAUSE_HOPS, mode="nearest")
+    return (first + int(np.argmin(calm))) * HOP
 
 
 def _by_time(
