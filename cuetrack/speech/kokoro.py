@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import threading
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -46,6 +47,13 @@ MOST_SYMBOLS: Final = 509
 MOST_SYMBOLS_AT_ONCE: Final = 80
 """The longest sentence of a class, or two shorter ones."""
 
+LONGEST_CARRIED: Final = 20
+"""A text of up to so many symbols, a count word or a call, needs to be carried."""
+
+QUIET_DB: Final = -40.0
+QUIET_MS: Final = 50
+"""A pause is so far below the loudest 10 ms, for so long."""
+
 PARTS: Final = 4
 KEPT_QUIET_MS: Final = 20
 """Quiet kept on both sides of a sentence before the pause is put between."""
@@ -73,6 +81,7 @@ class KokoroEngine:
         longer = float(setting(voice, "length scale", "1.0"))
         self._speed = np.array([1.0 / longer], np.float32)
         self._pause_ms = int(setting(voice, "sentence pause ms", "300"))
+        self._carrier = self._symbols(setting(voice, "carrier", ""))
 
     @property
     def identity(self) -> Mapping[str, str]:
@@ -83,19 +92,34 @@ class KokoroEngine:
         """Speak ``spoken``, a pause between its sentences."""
         if "\0" in spoken:
             raise SpeechError(f"{spoken!r} has a NUL character.", "Take it out.")
-        with _one_at_a_time:  # espeak-ng keeps one state for the whole process
-            sentences = self._phonemizer.phonemize(self._language, spoken)
         pause = np.zeros(self._pause_ms * RATE_HZ // 1000, np.float32)
         parts: list[Samples] = []
-        for sentence in sentences:
-            symbols = symbols_of("".join(sentence), self._language)
-            if symbols.strip():
-                parts += [self._sentence(symbols, spoken), pause]
+        for symbols in self._symbols(spoken):
+            parts += [self._carried(symbols, spoken), pause]
         if not parts:
             raise SpeechError(
                 f"There is nothing to say in {spoken!r}.", "Write it in words."
             )
         return RawSpeech(samples=np.concatenate(parts[:-1]), rate_hz=RATE_HZ)
+
+    def _symbols(self, text: str) -> list[str]:
+        """Return the symbols of each sentence."""
+        with _one_at_a_time:  # espeak-ng keeps one state for the whole process
+            sentences = self._phonemizer.phonemize(self._language, text)
+        symbols = [symbols_of("".join(one), self._language) for one in sentences]
+        return [one for one in symbols if one.strip()]
+
+    def _carried(self, symbols: str, spoken: str) -> Samples:
+        """Speak a sentence; a short one after the carrier, which is then cut off.
+
+        Slowed down, the model puts a syllable of its own before short texts.
+        """
+        if self._carrier and len(symbols) <= LONGEST_CARRIED:
+            carried = self._sentence(f"{self._carrier[0]} {symbols}", spoken)
+            rest = after_first_pause(carried, RATE_HZ)
+            if rest is not None:
+                return _trimmed(rest)
+        return _trimmed(self._sentence(symbols, spoken))
 
     def _sentence(self, symbols: str, spoken: str) -> Samples:
         if len(symbols) > MOST_SYMBOLS:
@@ -112,7 +136,24 @@ class KokoroEngine:
             (sound,) = self._session.run(None, given)
         except Exception as error:  # its exceptions share no base of their own
             raise SpeechError(f"The voice model failed: {error}.") from error
-        return _trimmed(np.asarray(sound, np.float32).reshape(-1))
+        return np.asarray(sound, np.float32).reshape(-1)
+
+
+def after_first_pause(sound: Samples, rate_hz: int) -> Samples | None:
+    """Return what is said after the first pause in speech, None if there is none.
+
+    A half of that pause comes with it.
+    """
+    frame = rate_hz // 100
+    whole = sound[: len(sound) // frame * frame].reshape(-1, frame)
+    power = np.square(whole, dtype=np.float64).mean(axis=1)
+    quiet = power < power.max(initial=0) * 10 ** (QUIET_DB / 10)
+    edges = np.flatnonzero(np.diff(quiet)) + 1
+    least = QUIET_MS // 10
+    for start, end in pairwise(edges.tolist()):
+        if quiet[start] and end - start >= least:
+            return sound[(start + end) // 2 * frame :]
+    return None
 
 
 def _trimmed(sound: Samples) -> Samples:

@@ -153,3 +153,34 @@ def test_the_key_knows_model_style_and_pace():
     }
     assert len(clips) == 3
     assert model_digest(voice) == KOKORO_SHA256
+
+
+def test_what_follows_the_first_pause_is_kept():
+    """A carrier, a pause of 80 ms and a word with a closure of 30 ms in it."""
+    rate_hz = 24_000
+
+    def hum(ms):
+        return np.sin(np.arange(ms * rate_hz // 1000) / 5).astype(np.float32)
+
+    def quiet(ms):
+        return np.full(ms * rate_hz // 1000, 1e-4, np.float32)
+
+    word = np.concatenate([hum(100), quiet(30), hum(150), quiet(200)])
+    sound = np.concatenate([quiet(300), hum(200), quiet(80), word])
+    rest = kokoro.after_first_pause(sound, rate_hz)
+    assert rest is not None
+    assert np.array_equal(rest[-len(word) :], word)
+    assert len(rest) == len(word) + 40 * rate_hz // 1000
+    assert kokoro.after_first_pause(hum(400), rate_hz) is None
+
+
+def test_a_count_word_is_carried_and_cut(ada):
+    """Without the carrier the model adds a syllable; with it the word is shorter."""
+    plain = voice_named("ada")
+    settings = tuple(one for one in plain.settings if one[0] != "carrier")
+    alone = KokoroEngine(replace(plain, settings=settings))
+    for word in ("One.", "Seven."):
+        carried, single = (finish(one.render(word)) for one in (ada, alone))
+        frames = carried.speech_end - carried.speech_start
+        assert frames < 0.95 * (single.speech_end - single.speech_start)
+        assert frames > 0.3 * 48_000
