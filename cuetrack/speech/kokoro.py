@@ -140,9 +140,9 @@ class KokoroEngine:
 
 
 def after_first_pause(sound: Samples, rate_hz: int) -> Samples | None:
-    """Return what is said after the first pause in speech, None if there is none.
+    """Return what is said after a pause in the first half of speech, None without one.
 
-    A half of that pause comes with it.
+    A half of that pause comes with it. Later there are the closures within a word.
     """
     frame = rate_hz // 100
     whole = sound[: len(sound) // frame * frame].reshape(-1, frame)
@@ -150,8 +150,10 @@ def after_first_pause(sound: Samples, rate_hz: int) -> Samples | None:
     quiet = power < power.max(initial=0) * 10 ** (QUIET_DB / 10)
     edges = np.flatnonzero(np.diff(quiet)) + 1
     least = QUIET_MS // 10
+    loud = np.flatnonzero(~quiet)
     for start, end in pairwise(edges.tolist()):
-        if quiet[start] and end - start >= least:
+        in_first_half = 2 * start < loud[0] + loud[-1]
+        if quiet[start] and end - start >= least and in_first_half:
             return sound[(start + end) // 2 * frame :]
     return None
 

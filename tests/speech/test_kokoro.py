@@ -156,7 +156,7 @@ def test_the_key_knows_model_style_and_pace():
 
 
 def test_what_follows_the_first_pause_is_kept():
-    """A carrier, a pause of 80 ms and a word with a closure of 30 ms in it."""
+    """A pause behind a carrier is found; closures within a word are none."""
     rate_hz = 24_000
 
     def hum(ms):
@@ -172,6 +172,8 @@ def test_what_follows_the_first_pause_is_kept():
     assert np.array_equal(rest[-len(word) :], word)
     assert len(rest) == len(word) + 40 * rate_hz // 1000
     assert kokoro.after_first_pause(hum(400), rate_hz) is None
+    late = np.concatenate([hum(300), quiet(80), hum(100)])
+    assert kokoro.after_first_pause(late, rate_hz) is None
 
 
 def test_a_count_word_is_carried_and_cut(ada):
