@@ -153,6 +153,7 @@ PREVIEW = CueKind(
     priority=90,
     phrases={
         "preview first": _SHOWN,
+        "preview late": _SHOWN,
         "preview again": _SHOWN,
         "preview brief": _SHOWN,
         "preview in passing first": _SHOWN,
@@ -210,6 +211,7 @@ CAUTION = CueKind(
     phrases={
         "caution": "point point_inline",
         "caution first": "point point_inline",
+        "caution again": "point point_inline",
         "caution in passing": "point point_inline",
     },
     clock=True,
@@ -254,8 +256,10 @@ WELCOME = CueKind(
         "welcome intervals": "rounds movements work rest",
         "welcome bring": "things",
         "welcome bring alone": "things",
+        "welcome bring beside": "things equipment",
         "welcome tones": "other_side",
         "welcome ticks": "other_side",
+        "welcome midway": "",
     },
     printed=Printed.IN_TURN,
 )

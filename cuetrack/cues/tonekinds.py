@@ -20,6 +20,7 @@ class ToneKind(StrEnum):
     START = "start"
     STOP = "stop"
     SIDE = "side"
+    MIDWAY = "midway"
     TICK = "tick"
 
 
@@ -67,6 +68,9 @@ TONES: Mapping[ToneKind, ToneShape] = MappingProxyType(
                 Pulse(start_ms=0, length_ms=130, from_hz=560, to_hz=880),
                 Pulse(start_ms=170, length_ms=130, from_hz=880, to_hz=560),
             )
+        ),
+        ToneKind.MIDWAY: ToneShape(
+            pulses=(Pulse(start_ms=0, length_ms=260, from_hz=880, to_hz=560),)
         ),
         ToneKind.TICK: ToneShape(
             pulses=(Pulse(start_ms=0, length_ms=120, from_hz=620, to_hz=1000),),

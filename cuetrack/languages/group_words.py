@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, reduce
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
@@ -27,6 +27,7 @@ _LISTS: Final = ("joining", "denying", "lacking", "unanswered", "nobody", "leavi
 _KEYS: Final = {
     **{key: KeyRule(kind=list) for key in (*_LISTS, "passing", "complaints")},
     **{key: KeyRule(kind=dict) for key in ("same", "facts", "safe forms")},
+    **{key: KeyRule(kind=str) for key in ("for whom", "or")},
 }
 
 
@@ -73,6 +74,21 @@ class GroupWords:
     leaving: tuple[str, ...]
     says: Mapping[str, str]
     asks: Mapping[str, str]
+    whom: Mapping[str, str]
+    for_whom: str
+    either: str
+
+    def safe_form_for(self, facts: Iterable[str], form: str) -> str:
+        """Return a safe form with whom it is for, as a sentence without its full stop.
+
+        >>> group_words().safe_form_for(["shoulder pain", "stroke"], "Stay low")
+        'With sore shoulders or a stroke, stay low'
+        """
+        named = [self.whom.get(fact, self.says[fact]) for fact in facts]
+        told = reduce(
+            lambda first, second: self.either.format(first=first, second=second), named
+        )
+        return self.for_whom.format(facts=told, form=form[:1].lower() + form[1:])
 
 
 def has_group_words(language: str) -> bool:
@@ -115,6 +131,9 @@ def _group_words(file: Path, language: str) -> GroupWords:
         leaving=tuple(data["leaving"]),
         says=MappingProxyType({fact: entry["say"] for fact, entry in facts.items()}),
         asks=MappingProxyType({f: e["ask"] for f, e in facts.items() if "ask" in e}),
+        whom=MappingProxyType({f: e["whom"] for f, e in facts.items() if "whom" in e}),
+        for_whom=data["for whom"],
+        either=data["or"],
     )
 
 

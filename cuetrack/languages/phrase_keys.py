@@ -28,7 +28,6 @@ PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
         "side start": frozenset({"side"}),
         "hold": frozenset(),
         "let go": frozenset(),
-        "stop moving": frozenset(),
         "keep moving": frozenset(),
         "keep holding": frozenset(),
         "end of recovery": frozenset(),
@@ -145,6 +144,7 @@ PAGE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "tone start": "",
             "tone stop": "",
             "tone side": "",
+            "tone midway": "",
         }.items()
     }
 )

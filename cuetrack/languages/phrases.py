@@ -131,6 +131,12 @@ class Phrases:
             return self.piece("two lengths", first=parts[0], second=parts[1])
         return parts[0] if parts else self.counted("second", 0)
 
+    def rounded_length(self, length_ms: int) -> str:
+        """Return a length in whole minutes, or below 90 s in tens of seconds."""
+        if length_ms >= 90_000:
+            return self.length(round(length_ms / 60_000) * 60_000)
+        return self.length(max(1, length_ms // 10_000) * 10_000)
+
     def lengths_between(self, least_ms: int, most_ms: int) -> str:
         """Return ``thirty seconds to one minute``; one length where both are alike."""
         least, most = self.length(least_ms), self.length(most_ms)

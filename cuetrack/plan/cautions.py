@@ -16,7 +16,7 @@ from cuetrack.movements.contraindications import facts_named, verdicts
 from cuetrack.movements.own_words import with_words_read
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from cuetrack.movements.contraindications import Verdict
     from cuetrack.plan.model import Group, Movement, Plan, Section
@@ -59,11 +59,23 @@ def cautioned(movement: Movement, group: Group, language: str) -> Movement:
     if own is not None:
         own = _for_somebody(own, group, language)
     told = verdicts(movement, group.facts, language)
-    added = dict.fromkeys(w for each in told for w in unsaid(movement, each, language))
+    added = _for_whom(movement, told, language)
     if own == movement.caution and not added:
         return movement
     said = [part.rstrip(" .") for part in (*added, own) if part]
     return replace(movement, caution=". ".join(said) or None)
+
+
+def _for_whom(
+    movement: Movement, told: Iterable[Verdict], language: str
+) -> tuple[str, ...]:
+    """Return the safe forms that a movement does not say, with whom they are for."""
+    facts: dict[str, list[str]] = {}
+    for each in told:
+        for form in unsaid(movement, each, language):
+            facts.setdefault(form, []).append(each.fact.value)
+    words = group_words(language)
+    return tuple(words.safe_form_for(about, form) for form, about in facts.items())
 
 
 def _for_somebody(caution: str, group: Group, language: str) -> str | None:

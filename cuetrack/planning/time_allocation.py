@@ -11,6 +11,7 @@ from cuetrack.plan.defaults import (
     INTERVALS_OPENING_MS,
     OPENING_MS,
 )
+from cuetrack.plan.words import Coaching
 from cuetrack.review import limits
 
 if TYPE_CHECKING:
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
 
 BRIEF_TALK_MS: Final = (60_000, 45_000)
 """A welcome with all of the safety, and a close that promises no minute."""
+ALONE_WORDS_MS: Final = 10_000
+EQUIPMENT_WORDS_MS: Final = 5_000
+"""How much longer a welcome is for the telephone, or for equipment beside the chair."""
 PART_OPENING_MS: Final = OPENING_MS
 OPENINGS_MS: Final = PART_OPENING_MS + INTERVALS_OPENING_MS + PART_OPENING_MS
 """Those of a plan that says nothing of them: warm-up, intervals, cool-down."""
@@ -192,9 +196,19 @@ def twice_fits(wishes: ClassRequest) -> bool:
 
 def _talk_ms(wishes: ClassRequest) -> tuple[int, int]:
     """Return the time for welcome and close: the usual where the slot has room."""
+    more_ms = _more_words_ms(wishes)
     if wishes.short:
-        return BRIEF_TALK_MS
-    return DEFAULT_WELCOME_MS[wishes.coaching], DEFAULT_CLOSE_MS
+        return BRIEF_TALK_MS[0] + more_ms, BRIEF_TALK_MS[1]
+    return DEFAULT_WELCOME_MS[wishes.coaching] + more_ms, DEFAULT_CLOSE_MS
+
+
+def _more_words_ms(wishes: ClassRequest) -> int:
+    """Return the time for what a welcome tells somebody alone, and of equipment."""
+    if wishes.tight or wishes.coaching is Coaching.CLOCK:
+        return 0
+    if "home alone" in wishes.facts:
+        return ALONE_WORDS_MS
+    return EQUIPMENT_WORDS_MS if wishes.equipment else 0
 
 
 def _unbalance(wishes: ClassRequest, shape: TimeAllocation, main_ms: int) -> float:

@@ -1,12 +1,13 @@
-"""The four tones of the clock, made for older ears and exact to the sample.
+"""The five tones of the clock, made for older ears and exact to the sample.
 
 Told apart by rhythm and direction, not by pitch alone: the tick is one short
-pulse, the other side two even ones (up, then down), the stop three falling ones, the
-start one long rise. Fundamentals keep within 500-1000 Hz and four harmonics end
-at 4 kHz, because an older listener needs 35 dB more at 4 kHz than at 1 kHz
-(JIS S 0014:2013, which is ISO 24501:2010) and a low fundamental with harmonics
-also survives small loudspeakers. Every pulse glides: a matched filter finds a
-glide to the sample in music, where a steady tone slips by whole periods.
+pulse, halfway a longer one that falls, the other side two even ones (up, then
+down), the stop three falling ones, the start one long rise. Fundamentals keep
+within 500-1000 Hz and four harmonics end at 4 kHz, because an older listener needs
+35 dB more at 4 kHz than at 1 kHz (JIS S 0014:2013, which is ISO 24501:2010) and a
+low fundamental with harmonics also survives small loudspeakers. Every pulse glides:
+a matched filter finds a glide to the sample in music, where a steady tone slips by
+whole periods.
 
 Each is as loud as a spoken clip, by the same measure. Nothing here claims
 conformity with ISO 24500 or ISO 24501.

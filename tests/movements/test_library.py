@@ -400,6 +400,21 @@ def test_the_words_of_a_plan_win():
     assert found.easier == find("heel dig").movement.easier
 
 
+def test_with_empty_hands_nothing_is_set_up_or_taken_off():
+    """No band goes under the feet, and none goes slack, where there is no band."""
+    banded = [e for e in ENTRIES if e.movement.set_up]
+    assert len(banded) >= 5
+    for entry in banded:
+        text = f"{{movements: [{{{entry.name}: {{equipment: none}}}}, {entry.name}]}}"
+        empty, full = plan(f"warm-up: {text}").sections[1].movements
+        assert full.is_set_up, entry.name
+        assert full.told.startswith(entry.movement.set_up), entry.name
+        left = (empty.set_up, empty.between_sides, empty.afterwards)
+        assert left == (None, None, None), entry.name
+        assert empty.told == empty.how, entry.name
+        assert "band" not in empty.told.casefold(), entry.name
+
+
 def test_empty_hands_make_a_lift_easier():
     """Two of ten less, and no load; a stated effort stays."""
     text = "{movements: [{biceps curl: {equipment: none}}, biceps curl]}"

@@ -96,15 +96,17 @@ def test_every_pulse_fades_in_and_out(kind):
 
 
 def test_tones_differ_in_rhythm():
-    """Tick and start sound once, short and long; side twice; stop three times."""
+    """Once sound tick, halfway and start, each longer; side twice, stop three times."""
     pulses = {kind: len(TONES[kind].pulses) for kind in KINDS}
     assert pulses == {
         ToneKind.TICK: 1,
         ToneKind.START: 1,
+        ToneKind.MIDWAY: 1,
         ToneKind.SIDE: 2,
         ToneKind.STOP: 3,
     }
     assert TONES[ToneKind.START].length_ms >= 3 * TONES[ToneKind.TICK].length_ms
+    assert TONES[ToneKind.MIDWAY].length_ms >= 2 * TONES[ToneKind.TICK].length_ms
 
 
 @pytest.mark.parametrize(("one", "other"), tuple(combinations(KINDS, 2)))

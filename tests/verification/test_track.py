@@ -11,7 +11,9 @@ import soxr
 from msgspec import structs
 from scipy.signal import butter, sosfilt
 
+from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import TrackError
+from cuetrack.output.track.cuefile import read_cue_file, to_json
 from cuetrack.plan.model import Group
 from cuetrack.sound import mixing
 from cuetrack.sound.hearing_mix import fit_to_hearing
@@ -521,6 +523,21 @@ def test_an_unknown_tone_in_the_sheet_is_an_error(tmp_path):
     sheet = structs.replace(track.sheet, tones=tones)
     with pytest.raises(TrackError, match="gong"):
         verified(tmp_path, replace(track, sheet=sheet))
+
+
+def test_a_sheet_from_before_halfway_had_its_own_tone_still_verifies(tmp_path):
+    """Two soft notes that were called halfway are those of the other side."""
+    tones = ((400, ToneKind.SIDE), (1400, ToneKind.STOP))
+    track = build((), tones, duration_ms=2400)
+    old = tuple(
+        structs.replace(row, kind="halfway" if row.kind == "side" else row.kind)
+        for row in track.sheet.tones
+    )
+    file = tmp_path / "old.cues.json"
+    file.write_text(to_json(structs.replace(track.sheet, tones=old)), "utf-8")
+    report = verified(tmp_path, replace(track, sheet=read_cue_file(file)))
+    assert [row.text for row in report.rows][:2] == ["side tone", "stop tone"]
+    assert wrong(report) == {}
 
 
 def test_a_sheet_without_cues_has_nothing_to_fail(tmp_path):

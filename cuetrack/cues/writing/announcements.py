@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.writing.clockwork import clockwork
-from cuetrack.cues.writing.context import Transition, TransitionKind
 from cuetrack.cues.writing.equipment import changes_hands
 from cuetrack.cues.writing.framing import (
     WELCOME_PACE_MS,
@@ -86,7 +85,7 @@ def _opening(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         total_ms = sum(movement.duration_ms or 0 for movement in section.movements)
         fields = {
             "movements": phrases.counted("movement", len(section.movements)),
-            "length": phrases.length(total_ms),
+            "length": phrases.rounded_length(total_ms),
         }
     if section.kind is SectionKind.COOL_DOWN and _after_intervals(context, segment):
         key = "opening after main"
@@ -122,7 +121,7 @@ def _feet(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         return
     before, after = context.before(segment), context.after(segment)
     busy = after is not None and changes_hands(segment, before, after)
-    if after is not None and _needs_the_rest(context, segment, after):
+    if after is not None and _needs_the_rest(context, after):
         return
     if busy and segment.length_ms < FEET_AND_HANDS_MS:
         return
@@ -137,17 +136,16 @@ def _feet(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     )
 
 
-def _needs_the_rest(context: WritingContext, rest: Segment, after: Segment) -> bool:
+def _needs_the_rest(context: WritingContext, after: Segment) -> bool:
     """Return whether a movement needs all of the words before it, or still feet.
 
     Nobody walks on a band that is being put under the feet.
     """
     if after.movement and after.movement.is_set_up:
         return True
-    leads = Transition(
-        kind=TransitionKind.START, at_ms=after.start_ms, before=rest, after=after
-    )
-    told = introduction_of(context, leads) if context.is_new(after) else None
+    told = None
+    if context.is_new(after):
+        told = introduction_of(context, context.transition_to(after))
     return told is not None and not told.roomy
 
 
@@ -206,7 +204,7 @@ def _sips(context: WritingContext) -> Iterator[Cue]:
             segment,
             context.phrases.variants("rest sip"),
             window=(from_ms, until_ms),
-            wanted_ms=from_ms + (until_ms - from_ms) // 5,
+            wanted_ms=from_ms + (until_ms - from_ms) * 2 // 5,
             priority=60,
         )
 

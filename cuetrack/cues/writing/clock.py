@@ -235,11 +235,14 @@ def _tells_of_next(context: WritingContext, segment: Segment) -> bool:
 
 
 def _let_go(context: WritingContext, before: Segment, after: Segment) -> str:
-    """Return how one sits as before again, else the word to let go or to stop."""
-    if way := _afterwards(context, before, after):
+    """Return how one sits as before again, else the word to let go of what is held.
+
+    There is no word to stop a movement: the tone has started the next one.
+    """
+    way = _afterwards(context, before, after)
+    if way or not context.is_held(before):
         return way
-    held = context.is_held(before)
-    return sentence(context.phrases.piece("let go" if held else "stop moving"))
+    return sentence(context.phrases.piece("let go"))
 
 
 def _way_across(context: WritingContext, before: Segment, after: Segment) -> str:
@@ -247,10 +250,7 @@ def _way_across(context: WritingContext, before: Segment, after: Segment) -> str
     if after.movement and after.movement.between_sides:
         way = after.movement.between_sides
         return sentence(context.phrases.of_side(way, after.side or ""))
-    way = _afterwards(context, before, after)
-    if way or not context.is_held(before):
-        return way
-    return sentence(context.phrases.piece("let go"))
+    return _let_go(context, before, after)
 
 
 def _afterwards(context: WritingContext, before: Segment, after: Segment | None) -> str:

@@ -201,6 +201,14 @@ class WritingContext:
         at = self.index[segment.id] + 1
         return self.segments[at] if at < len(self.segments) else None
 
+    def transition_to(self, segment: Segment) -> Transition:
+        """Return how a segment is come to."""
+        before = self.before(segment)
+        kind = _transition_kind(before, segment) or TransitionKind.START
+        return Transition(
+            kind=kind, at_ms=segment.start_ms, before=before, after=segment
+        )
+
     def words_from_ms(self, segment: Segment) -> int:
         """Return the first instant of a segment that no tone of its start covers."""
         before = self.before(segment)

@@ -35,7 +35,7 @@ from cuetrack.cues.writing.equipment import equipment_cues
 from cuetrack.cues.writing.framing import framing_cues
 from cuetrack.cues.writing.introductions import introduction_cues
 from cuetrack.cues.writing.previews import preview_cues
-from cuetrack.cues.writing.timecalls import time_call_cues
+from cuetrack.cues.writing.timecalls import midway_tones, time_call_cues
 from cuetrack.cues.writing.variety import choose_variants
 from cuetrack.cues.writing.whereabouts import whereabouts_cues
 from cuetrack.plan.model import Coaching
@@ -101,6 +101,7 @@ def write_cues(
     """
     context = context_of(plan, timeline, phrases, say)
     clock, calls = clock_cues(context), time_call_cues(context)
+    tones = (*clock.tones, *midway_tones(context))
     cues = (
         # Of cues wanted at the same time the clock's come first.
         *(*clock.cues, *calls),
@@ -112,7 +113,7 @@ def write_cues(
         language=phrases.language,
         timeline=timeline,
         cues=tuple(_numbered(choose(wanted))),
-        tones=tuple(sorted(clock.tones, key=lambda tone: tone.start_ms)),
+        tones=tuple(sorted(tones, key=lambda tone: tone.start_ms)),
         quiet=QUIET[plan.coaching],
     )
 

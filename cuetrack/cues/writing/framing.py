@@ -18,6 +18,7 @@ from cuetrack import cuekinds
 from cuetrack.cues.model import Cue, Segment, SegmentKind
 from cuetrack.cues.writing.clockwork import clockwork
 from cuetrack.cues.writing.equipment import all_equipment
+from cuetrack.cues.writing.timecalls import midway_tones
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.phrases import sentence
 
@@ -171,14 +172,39 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[ScriptLine]
             yield ScriptLine(
                 kind=cuekinds.WELCOME, words=words, priority=TOLD_AGAIN_PRIORITY
             )
-    things = phrases.listed(_things_to_bring(context))
-    key = "welcome bring alone" if context.alone else "welcome bring"
-    yield from _stock(context, cuekinds.WELCOME, key, things=things)
-    if context.has_tones:
-        key = "welcome tones" if context.spoken_clock else "welcome ticks"
-        sides = any(segment.side for segment in context.segments)
-        said = phrases.piece("other side") if sides else ""
-        yield from _stock(context, cuekinds.WELCOME, key, other_side=said)
+    things = _things_to_bring(context)
+    beside = tuple(thing for thing in things if _is_equipment(context, thing))
+    others = tuple(thing for thing in things if thing not in beside)
+    key, fields = "welcome bring", {"things": phrases.listed(things)}
+    if context.alone:
+        key = "welcome bring alone"
+    elif beside and others:
+        key = "welcome bring beside"
+        fields = {
+            "things": phrases.listed(others),
+            "equipment": phrases.listed(beside),
+        }
+    yield from _stock(context, cuekinds.WELCOME, key, **fields)
+    yield from _tones_told(context)
+
+
+def _tones_told(context: WritingContext) -> Iterator[ScriptLine]:
+    """Yield what the tones mean, of those that this class has."""
+    if not context.has_tones:
+        return
+    sides = any(segment.side for segment in context.segments)
+    said = context.phrases.piece("other side") if sides else ""
+    key = "welcome tones" if context.spoken_clock else "welcome ticks"
+    yield from _stock(context, cuekinds.WELCOME, key, other_side=said)
+    if midway_tones(context):
+        yield from _stock(context, cuekinds.WELCOME, "welcome midway")
+
+
+def _is_equipment(context: WritingContext, thing: str) -> bool:
+    """Return whether a thing to bring is picked up during the class."""
+    bare = context.phrases.without_article
+    keys = (movement_key(bare(each)) for each in all_equipment(context))
+    return any(key in movement_key(thing) for key in keys)
 
 
 def _things_to_bring(context: WritingContext) -> tuple[str, ...]:

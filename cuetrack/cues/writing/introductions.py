@@ -20,6 +20,8 @@ from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.writing.context import TransitionKind
 from cuetrack.cues.writing.equipment import changes_hands
 from cuetrack.languages.phrases import inline, sentence
+from cuetrack.languages.reading_level import sentences_of
+from cuetrack.movements.contraindications import facts_named
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,8 +33,11 @@ if TYPE_CHECKING:
 REST_PREVIEW_MS = 2_800
 """In a rest the stop and its words come first."""
 
-FEET_WORDS_MS = 1_500
+FEET_WORDS_MS = 2_000
 """To be told to keep the feet moving, in the fewest words."""
+
+FEET_ROOM_MS = 4_000
+"""The same in the most words, with the silence after them."""
 
 HANDS_MS = 3_000
 """The shortest words for equipment that changes hands in the same rest or opening."""
@@ -117,7 +122,10 @@ def introduction_of(
         return None
     earlier = context.before(before)
     least_ms = context.longest_ms(introduction_words(context, after, before), -1)
-    least_ms += context.longest_ms(_caution_words(context, after, passing=False), -1)
+    if context.is_new(after):
+        least_ms += context.longest_ms(
+            _caution_words(context, after, passing=False), -1
+        )
     free_ms = context.words_until_ms(before) - _first_ms(context, before, after)
     if free_ms < least_ms and earlier is not None and earlier.kind in MOVING:
         return _introduction(context, earlier, after)
@@ -135,10 +143,17 @@ def _introduction(
     words = introduction_words(context, after, place)
     free_ms = until_ms - first_ms
     needs_ms = context.longest_ms(words)
-    caution_ms = context.longest_ms(_caution_words(context, after, passing=passing), -1)
-    caution = bool(caution_ms) and (
-        free_ms >= caution_ms + context.longest_ms(words, -1)
-    )
+    said = _caution_words(context, after, passing=passing)
+    caution_ms = context.longest_ms(said, -1)
+    if context.is_new(after):
+        caution = free_ms >= caution_ms + context.longest_ms(words, -1)
+    else:
+        # Once more where there is all the time for it.
+        caution = place.kind is SegmentKind.REST
+        still = after.movement is not None and after.movement.is_set_up
+        feet_ms = 0 if still else FEET_ROOM_MS
+        caution = caution and free_ms >= feet_ms + caution_ms + needs_ms
+    caution = caution and bool(caution_ms)
     needs_ms += caution_ms if caution else 0
     from_ms = min(context.words_from_ms(place), until_ms)
     wanted_ms = max(first_ms, until_ms - needs_ms - SLACK_MS)
@@ -176,7 +191,7 @@ def _first_ms(context: WritingContext, place: Segment, after: Segment) -> int:
     if place.kind is SegmentKind.RECOVERY:
         return place.start_ms + min(place.length_ms * 2 // 5, 40_000)
     if before is None:
-        return from_ms + place.length_ms // 2
+        return from_ms + place.length_ms * 2 // 5
     stop_ms = STOP_MS if before.kind in MOVING else 0
     return from_ms + stop_ms + ANNOUNCED_MS + hands_ms
 
@@ -220,14 +235,40 @@ def _meanwhile(context: WritingContext, after: Segment, place: Segment) -> str:
 def _caution_words(
     context: WritingContext, after: Segment, *, passing: bool
 ) -> tuple[Wordings, ...]:
-    """Return what to mind in a movement that is done first, before it starts."""
+    """Return what to mind in a movement, before it starts.
+
+    In a later round it is what anybody of this group has to mind.
+    """
     caution = after.movement.caution if after.movement else None
-    if not caution or not context.is_new(after):
-        return ()
     key = "caution in passing" if passing else "caution first"
+    if caution and not context.is_new(after):
+        key, caution = "caution again", _still_to_mind(context, caution)
+    if not caution:
+        return ()
     return context.phrases.variants(
         key, point=sentence(caution), point_inline=inline(caution)
     )
+
+
+def _still_to_mind(context: WritingContext, caution: str) -> str:
+    """Return the sentences of a caution that the group needs, or that all need."""
+    facts = set(context.plan.group.facts)
+    return ". ".join(
+        sentence
+        for sentence in sentences_of(caution)
+        if not (about := facts_named(sentence, context.plan.language))
+        or not facts
+        or facts & set(about)
+    )
+
+
+def introduction_ms(context: WritingContext, after: Segment, place: Segment) -> int:
+    """Return about how long a known movement is told of in the rest before it."""
+    needs_ms = context.longest_ms(introduction_words(context, after, place))
+    told = introduction_of(context, context.transition_to(after))
+    if told is not None and told.caution:
+        needs_ms += context.longest_ms(_caution_words(context, after, passing=False))
+    return needs_ms
 
 
 def introduction_cues(context: WritingContext) -> tuple[Cue, ...]:
@@ -252,13 +293,13 @@ def _before_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
             told.place,
             _caution_words(context, told.after, passing=told.passing),
             window=window,
-            essential=True,
+            essential=context.is_new(told.after),
             wanted_ms=wanted_ms,
             shared=False,
         )
     words = introduction_words(context, told.after, told.place)
     if context.is_new(told.after) and not told.whole:
-        words = tuple(each[1:] or each for each in words)
+        words = _cut_words(context, told, words)
     yield context.cue(
         cuekinds.PREVIEW,
         told.place,
@@ -268,6 +309,22 @@ def _before_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
         priority=PREVIEW_FIRST_PRIORITY if context.is_new(told.after) else None,
         shared=False,
     )
+
+
+def _cut_words(
+    context: WritingContext, told: Introduction, words: tuple[Wordings, ...]
+) -> tuple[Wordings, ...]:
+    """Return the words for a movement of which not all can be told before it.
+
+    What is told only after the tone starts with a word, and people are told to wait.
+    """
+    movement = told.after.movement
+    waits = context.coaches_in(told.after) and context.has_tones
+    if movement and movement.how and waits and not told.passing:
+        fields = movement_fields(context, movement)
+        fields["meanwhile"] = _meanwhile(context, told.after, told.place)
+        return context.phrases.variants("preview late", **fields)
+    return tuple(each[1:] or each for each in words)
 
 
 def _at_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:

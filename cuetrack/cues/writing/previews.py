@@ -5,9 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
-from cuetrack.cues.model import Cue, Segment, SegmentKind
+from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.writing.context import TransitionKind
-from cuetrack.cues.writing.introductions import REST_PREVIEW_MS, movement_fields
+from cuetrack.cues.writing.introductions import (
+    REST_PREVIEW_MS,
+    introduction_of,
+    movement_fields,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -18,6 +22,9 @@ SIDE_SOON_MS = (10_000, 6_500, 3_000)
 """The change of side is announced from, wanted, and finished before the change."""
 
 SHORT_SIDE_MS = 8_000
+
+PUT_AWAY_MS = 6_000
+"""To be told to put equipment away, and how to let go of it, before a recovery."""
 
 
 def preview_cues(context: WritingContext) -> tuple[Cue, ...]:
@@ -36,8 +43,8 @@ def preview_cues(context: WritingContext) -> tuple[Cue, ...]:
 def _recovery_preview(context: WritingContext, segment: Segment) -> Cue:
     """Return what to do in the recovery break, said as it starts."""
     fields = movement_fields(context, segment.movement) if segment.movement else {}
-    length = context.phrases.length(segment.length_ms)
     from_ms = context.words_from_ms(segment)
+    length = context.phrases.rounded_length(_easy_ms(context, segment))
     return context.cue(
         cuekinds.PREVIEW,
         segment,
@@ -45,6 +52,18 @@ def _recovery_preview(context: WritingContext, segment: Segment) -> Cue:
         window=(from_ms, segment.start_ms + max(6_000, segment.length_ms // 2)),
         wanted_ms=segment.start_ms + REST_PREVIEW_MS,
     )
+
+
+def _easy_ms(context: WritingContext, segment: Segment) -> int:
+    """Return how long a recovery is moved: from its words to those of what comes."""
+    from_ms = segment.start_ms + REST_PREVIEW_MS
+    before, after = context.before(segment), context.after(segment)
+    if before is not None and before.movement and before.movement.equipment:
+        from_ms += PUT_AWAY_MS
+    told = None
+    if after is not None and after.kind in MOVING:
+        told = introduction_of(context, context.transition_to(after))
+    return (told.wanted_ms if told else segment.end_ms) - from_ms
 
 
 def _recovery_sides(context: WritingContext, segment: Segment) -> Iterator[Cue]:

@@ -1,7 +1,7 @@
 """Time calls: halfway, and the seconds that are left, as often as the plan wants.
 
-A call sits with its beat on the instant it names. No tone calls the time: each tone
-means one thing, and is followed by what people do.
+A call sits with its beat on the instant it names. Where the clock has no words a tone
+of its own kind tells halfway, and nothing else.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, AnchorPoint, SegmentKind
+from cuetrack.cues.tonekinds import ToneKind
+from cuetrack.cues.writing.clock import tone_at
 from cuetrack.cues.writing.context import AROUND_BEAT_MS, is_counted_out
 from cuetrack.cues.writing.tellings import tellings_of
 from cuetrack.plan.model import TimeCalls
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from cuetrack.cuekinds import CueKind
-    from cuetrack.cues.model import Cue, Segment
+    from cuetrack.cues.model import Cue, Segment, ToneCue
     from cuetrack.cues.writing.context import WritingContext
     from cuetrack.cues.writing.tellings import Tellings
     from cuetrack.languages.phrases import Wordings
@@ -138,6 +140,18 @@ def time_call_cues(context: WritingContext) -> tuple[Cue, ...]:
         cue
         for segment in context.segments
         for cue in _calls(context, segment, tellings)
+    )
+
+
+def midway_tones(context: WritingContext) -> tuple[ToneCue, ...]:
+    """Return the tones of halfway; none where it is called in words."""
+    if context.spoken_clock:
+        return ()
+    tellings = tellings_of(context)
+    return tuple(
+        tone_at(ToneKind.MIDWAY, segment, segment.start_ms + segment.length_ms // 2)
+        for segment in context.segments
+        if calls_of(context, segment, tellings).halfway
     )
 
 

@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import Cue, Segment, SegmentKind
+from cuetrack.cues.writing.announcements import FEET_FROM_MS
 from cuetrack.cues.writing.equipment import changes_hands
 from cuetrack.cues.writing.introductions import (
+    FEET_WORDS_MS,
     HANDS_MS,
     REST_PREVIEW_MS,
-    introduction_words,
+    introduction_ms,
 )
 
 if TYPE_CHECKING:
@@ -65,10 +67,12 @@ def _has_room(
     words: tuple[Wordings, ...],
 ) -> bool:
     """Return whether it fits after all that tells of the next movement."""
-    told = introduction_words(context, work, rest)
     hands_ms = HANDS_MS if changes_hands(rest, context.before(rest), work) else 0
-    needs_ms = hands_ms + context.longest_ms(told) + context.longest_ms(words)
+    told_ms = introduction_ms(context, work, rest)
+    needs_ms = hands_ms + told_ms + context.longest_ms(words)
     from_ms = rest.start_ms + REST_PREVIEW_MS
+    if rest.length_ms >= FEET_FROM_MS:
+        from_ms += FEET_WORDS_MS
     return from_ms + needs_ms <= context.words_until_ms(rest)
 
 

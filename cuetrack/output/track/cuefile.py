@@ -14,7 +14,7 @@ from importlib.metadata import version
 from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 import msgspec
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, structs
 
 from cuetrack.cues.model import AnchorPoint, SegmentKind
 from cuetrack.errors import TrackError
@@ -50,6 +50,9 @@ WholeMs = Annotated[int, Meta(ge=0, le=LONGEST_MS)]
 ExactMs = Annotated[float, Meta(ge=0, le=LONGEST_MS)]
 SheetText = Annotated[str, Meta(max_length=LONGEST_TEXT)]
 SheetName = Annotated[str, Meta(max_length=LONGEST_NAME)]
+
+OLD_TWO_NOTES: Final = "halfway"
+"""What sheets called the tone of the other side while it told halfway, too."""
 
 
 class SegmentRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -312,13 +315,22 @@ def read_cue_file(path: Path) -> CueFile:
     """
     data = _read_bytes(path)
     try:
-        return _decoded(data)
+        return _with_tones_of_today(_decoded(data))
     except _FaultError as fault:
         raise TrackError(str(fault), _MAKE_AGAIN, file=path) from None
 
 
 class _FaultError(Exception):
     """What is wrong, and at which key."""
+
+
+def _with_tones_of_today(cue_file: CueFile) -> CueFile:
+    """Return a cue sheet whose two soft notes are called as they are today."""
+    tones = (
+        structs.replace(row, kind="side") if row.kind == OLD_TWO_NOTES else row
+        for row in cue_file.tones
+    )
+    return structs.replace(cue_file, tones=tuple(tones))
 
 
 def _decoded(data: bytes) -> CueFile:

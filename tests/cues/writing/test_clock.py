@@ -168,7 +168,25 @@ def test_halfway_is_a_word_and_no_tone():
     sheet = sheet_of(make.plan(twice, make.close()))
     (cue,) = of_kind(sheet, cuekinds.HALFWAY)
     assert (cue.anchor_ms, cue.anchor_point) == (140_000, AnchorPoint.BEAT)
-    assert ToneKind.SIDE not in [tone.kind for tone in sheet.tones]
+    assert not {ToneKind.SIDE, ToneKind.MIDWAY} & {tone.kind for tone in sheet.tones}
+
+
+def test_halfway_has_a_tone_of_its_own_where_the_clock_has_no_words():
+    """One soft note half of the way, told once in the welcome of such a class only."""
+    work = make.intervals(make.HEEL_DIG, work=40, rounds=1, opening=20)
+    plan = make.plan(make.welcome(), work, make.close(), counting=Counting.TONES)
+    sheet = sheet_of(plan)
+    (start,) = [t.start_ms for t in sheet.tones if t.kind is ToneKind.START]
+    assert [t.start_ms for t in sheet.tones if t.kind is ToneKind.MIDWAY] == [
+        start + 20_000
+    ]
+    told = "One soft note means halfway."
+    assert sum(told in text for text in texts(sheet.cues)) == 1
+    short = make.intervals(make.HEEL_DIG, work=20, rounds=1, opening=20)
+    plan = make.plan(make.welcome(), short, make.close(), counting=Counting.TONES)
+    sheet = sheet_of(plan)
+    assert ToneKind.MIDWAY not in {tone.kind for tone in sheet.tones}
+    assert not any(told in text for text in texts(sheet.cues))
 
 
 def test_halfway_of_a_new_movement_is_not_called():
@@ -215,7 +233,7 @@ def test_every_change_without_a_rest_is_spoken_after_its_tone():
     sheet = sheet_of(make.plan(make.plain(march, stretch, march), make.close()))
     starts = of_kind(sheet, cuekinds.START)[1:]
     assert texts(starts) == [
-        "And stop. Now: calf stretch, right side. Ease into it, and hold.",
+        "Now: calf stretch, right side. Ease into it, and hold.",
         "Come out slowly. Now: easy march.",
     ]
     assert all(cue.essential for cue in starts)

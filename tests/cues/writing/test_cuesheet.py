@@ -81,7 +81,7 @@ def test_small_sheet_word_by_word():
     ]
     assert close == [
         "And rest.",
-        "That was the whole class. Well done.",
+        "Well done. That was the last movement.",
         "Keep your feet and ankles moving while you sit.",
         "Stay seated until you feel steady. Then hold your chair and stand up slowly.",
         "Thank you for taking part. Have a good day.",
@@ -255,7 +255,7 @@ def test_plain_movements_are_announced_just_before_the_change():
     )
     sheet = sheet_of(make.plan(warm_up, make.close()))
     (cue,) = (c for c in of_kind(sheet, cuekinds.PREVIEW) if c.segment == "warm-up.m1")
-    assert cue.window_start_ms >= 60_000 - 10_000
+    assert cue.window_start_ms >= 60_000 - 12_000
     assert cue.window_end_ms <= 60_000 - 300
     assert "Lift one heel" in full(cue)
 
@@ -508,7 +508,7 @@ def test_recovery_offers_water_and_says_what_to_do():
     """The break between rounds names its movement and offers a sip."""
     sheet = sheet_of(make.whole_class())
     preview, coming = said(sheet, "intervals.r1.recovery", cuekinds.PREVIEW)
-    assert "easy march for one minute" in preview
+    assert "easy march, about " in preview
     assert "heel dig" in coming
     assert any(
         "water" in text for text in said(sheet, "intervals.r1.recovery", cuekinds.REST)
@@ -587,8 +587,8 @@ def test_welcome_tells_the_format_and_what_to_bring():
         "water",
     ):
         assert part in words
-    # People sit on the chair they need: nothing is told to be within reach.
-    assert "You need: a cushion, " in words
+    # What is picked up lies on a chair or table, and they are told before the start.
+    assert "You need: a cushion and some water. And on a chair or table" in words
 
 
 @few
@@ -738,9 +738,7 @@ def test_works_without_rests_follow_each_other_by_countdown_and_tone():
     assert "rest" not in said(sheet, "intervals.opening", cuekinds.OPENING)[0]
     (preview,) = said(sheet, "intervals.r1.m1", cuekinds.PREVIEW)
     assert "toe tap side" in preview
-    assert said(sheet, "intervals.r1.m2", cuekinds.START) == [
-        "And stop. Now: toe tap side."
-    ]
+    assert said(sheet, "intervals.r1.m2", cuekinds.START) == ["Now: toe tap side."]
     assert said(sheet, "intervals.r1.m1", cuekinds.COUNTDOWN) == ["Three", "Two", "One"]
     placed = place(sheet, sensible_timings(sheet))
     assert not [each for each in placed.left_out if each.cue.essential]
@@ -754,7 +752,7 @@ def test_water_is_offered_after_fifteen_minutes_without():
     )
     sheet = sheet_of(make.plan(make.welcome(), long, cool_down, make.close()))
     rests = said(sheet, "cool-down.opening", cuekinds.REST)
-    assert "Have a sip of water if you would like one." in rests
+    assert any("water" in text for text in rests)
 
 
 def test_recovery_section_has_an_opening_and_water():
@@ -775,5 +773,5 @@ def test_nobody_stops_or_starts_at_the_word_next():
     work = make.intervals(make.HEEL_DIG, make.TOE_TAP, rest=30, rounds=2, between=60)
     previews = of_kind(sheet_of(make.plan(plain, work, make.close())), cuekinds.PREVIEW)
     said_first = [full(each).split(".")[0] for each in previews]
-    assert said_first[1:3] == ["Keep going", "Keep holding"]
+    assert said_first[1:3] == ["Keep going, and listen", "Keep holding"]
     assert "And stop there" in said_first
