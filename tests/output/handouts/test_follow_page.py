@@ -89,7 +89,7 @@ def test_every_word_of_the_pack_is_used_and_none_is_missing():
     used |= set(re.findall(r'say\("([^"]+)"', text))
     used |= {f"kind {kind}" for kind in ("welcome", "opening", "move", "work")}
     used |= {f"kind {kind}" for kind in ("rest", "recovery", "close")}
-    used |= {f"tone {kind}" for kind in ("start", "stop", "side")}
+    used |= {f"tone {kind}" for kind in ("start", "stop", "side", "midway")}
     used |= {f"{name} {one}" for name, many in CHOICES.items() for one in many}
     used |= set(CHOICES) | {"part", "with side", "need", "easier", "care"}
     chosen = set(re.findall(r'"([a-z ]+)"', "\n".join(text.splitlines())))
