@@ -75,9 +75,9 @@ FITS_MS = 15_000
 class Introduction:
     """Where and when a movement is told of before it starts, and how much of it.
 
-    ``passing`` is whether another movement is done meanwhile; ``caution`` and
-    ``whole`` whether there is room for what to mind and for all of the how, and
-    ``roomy`` whether for the word to keep the feet moving, too.
+    ``passing`` is whether another movement is done meanwhile; ``caution`` what to mind,
+    as far as there is room for it; ``whole`` whether there is room for all of the how,
+    and ``roomy`` whether for the word to keep the feet moving, too.
     """
 
     after: Segment
@@ -86,7 +86,7 @@ class Introduction:
     until_ms: int
     wanted_ms: int
     passing: bool
-    caution: bool
+    caution: tuple[Wordings, ...]
     whole: bool
     roomy: bool
 
@@ -123,9 +123,7 @@ def introduction_of(
     earlier = context.before(before)
     least_ms = context.longest_ms(introduction_words(context, after, before), -1)
     if context.is_new(after):
-        least_ms += context.longest_ms(
-            _caution_words(context, after, passing=False), -1
-        )
+        least_ms += context.longest_ms(_caution_first(context, after), -1)
     free_ms = context.words_until_ms(before) - _first_ms(context, before, after)
     if free_ms < least_ms and earlier is not None and earlier.kind in MOVING:
         return _introduction(context, earlier, after)
@@ -143,18 +141,15 @@ def _introduction(
     words = introduction_words(context, after, place)
     free_ms = until_ms - first_ms
     needs_ms = context.longest_ms(words)
-    said = _caution_words(context, after, passing=passing)
-    caution_ms = context.longest_ms(said, -1)
     if context.is_new(after):
-        caution = free_ms >= caution_ms + context.longest_ms(words, -1)
+        said = _caution_first(context, after, passing=passing)
+        least_ms = context.longest_ms(said, -1) + context.longest_ms(words, -1)
+        caution = said if free_ms >= least_ms else ()
+    elif place.kind is SegmentKind.REST:
+        caution = _caution_again(context, after, free_ms - needs_ms)
     else:
-        # Once more where there is all the time for it.
-        caution = place.kind is SegmentKind.REST
-        still = after.movement is not None and after.movement.is_set_up
-        feet_ms = 0 if still else FEET_ROOM_MS
-        caution = caution and free_ms >= feet_ms + caution_ms + needs_ms
-    caution = caution and bool(caution_ms)
-    needs_ms += caution_ms if caution else 0
+        caution = ()
+    needs_ms += context.longest_ms(caution, -1)
     from_ms = min(context.words_from_ms(place), until_ms)
     wanted_ms = max(first_ms, until_ms - needs_ms - SLACK_MS)
     if passing:
@@ -232,17 +227,37 @@ def _meanwhile(context: WritingContext, after: Segment, place: Segment) -> str:
     return ""
 
 
-def _caution_words(
-    context: WritingContext, after: Segment, *, passing: bool
+def _caution_first(
+    context: WritingContext, after: Segment, *, passing: bool = False
 ) -> tuple[Wordings, ...]:
-    """Return what to mind in a movement, before it starts.
-
-    In a later round it is what anybody of this group has to mind.
-    """
-    caution = after.movement.caution if after.movement else None
+    """Return what to mind in a movement that is new, before it starts."""
     key = "caution in passing" if passing else "caution first"
-    if caution and not context.is_new(after):
-        key, caution = "caution again", _still_to_mind(context, caution)
+    caution = after.movement.caution if after.movement else None
+    return _caution_words(context, key, caution)
+
+
+def _caution_again(
+    context: WritingContext, after: Segment, free_ms: int
+) -> tuple[Wordings, ...]:
+    """Return what to mind in a movement once more, where there is all the time for it.
+
+    If not for all of it, then for what this very group has to mind.
+    """
+    movement = after.movement
+    if movement is None or not movement.caution:
+        return ()
+    if not movement.is_set_up:
+        free_ms -= FEET_ROOM_MS
+    for caution in (movement.caution, _for_the_group(context, movement.caution)):
+        words = _caution_words(context, "caution again", caution)
+        if context.longest_ms(words) + SLACK_MS <= free_ms:
+            return words
+    return ()
+
+
+def _caution_words(
+    context: WritingContext, key: str, caution: str | None
+) -> tuple[Wordings, ...]:
     if not caution:
         return ()
     return context.phrases.variants(
@@ -250,15 +265,13 @@ def _caution_words(
     )
 
 
-def _still_to_mind(context: WritingContext, caution: str) -> str:
-    """Return the sentences of a caution that the group needs, or that all need."""
-    facts = set(context.plan.group.facts)
+def _for_the_group(context: WritingContext, caution: str) -> str:
+    """Return the sentences of a caution that are about what the group has."""
+    facts, language = set(context.plan.group.facts), context.plan.language
     return ". ".join(
         sentence
         for sentence in sentences_of(caution)
-        if not (about := facts_named(sentence, context.plan.language))
-        or not facts
-        or facts & set(about)
+        if facts & set(facts_named(sentence, language))
     )
 
 
@@ -266,8 +279,8 @@ def introduction_ms(context: WritingContext, after: Segment, place: Segment) -> 
     """Return about how long a known movement is told of in the rest before it."""
     needs_ms = context.longest_ms(introduction_words(context, after, place))
     told = introduction_of(context, context.transition_to(after))
-    if told is not None and told.caution:
-        needs_ms += context.longest_ms(_caution_words(context, after, passing=False))
+    if told is not None:
+        needs_ms += context.longest_ms(told.caution)
     return needs_ms
 
 
@@ -291,7 +304,7 @@ def _before_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
         yield context.cue(
             cuekinds.CAUTION,
             told.place,
-            _caution_words(context, told.after, passing=told.passing),
+            told.caution,
             window=window,
             essential=context.is_new(told.after),
             wanted_ms=wanted_ms,
