@@ -142,6 +142,12 @@ def _section_keys(steps: PlanText) -> list[str]:
     return [str(each.path[0]) for each in written_sections(steps)]
 
 
+def _moving_keys(steps: PlanText, key: str) -> list[str]:
+    """Return the other sections in which people move: a welcome stays before them."""
+    keys = (str(s.path[0]) for s in written_sections(steps) if s.kind not in TALKS)
+    return [other for other in keys if other != key]
+
+
 def _placed_as_keys(
     steps: PlanText, sections: Sequence[Section], at: dict[Place, str]
 ) -> None:
@@ -167,8 +173,7 @@ def _placed_as_keys(
             continue
         if key not in stay:
             left = [k for k in _root_keys(steps) if k != key]
-            others = [k for k in _section_keys(steps) if k != key]
-            index = min(map(left.index, others), default=len(left))
+            index = min(map(left.index, _moving_keys(steps, key)), default=len(left))
             index = left.index(behind) + 1 if behind else index
             steps.do(Move(path=(key,), to=(), index=index))
         behind = key

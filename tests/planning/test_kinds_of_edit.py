@@ -229,12 +229,13 @@ def lines_of_parts(text, plan, wanted):
         if getattr(plan, key) != getattr(wanted, key) and plan.wrote(key):
             parts.add(plan.said.keys[key])
     parts |= set(_of_sections(text, plan, wanted))
-    allowed = set()
-    for place in parts & spans.keys():
-        start, end = spans[place].start, spans[place].end
-        top = text.count("\n", 0, start)
-        allowed.update(range(top, text.count("\n", 0, end) + 1))
-        lines = text.split("\n")
+    allowed, lines = set(), text.split("\n")
+    for place in parts:
+        top = end = place.line - 1  # of a part that is no more than a length
+        if place in spans:
+            top = text.count("\n", 0, spans[place].start)
+            end = text.count("\n", 0, spans[place].end)
+        allowed.update(range(top, end + 1))
         while top and lines[top - 1].lstrip()[:1] in {"#", "\r", ""}:
             top -= 1
             allowed.add(top)
@@ -262,7 +263,8 @@ def _of_sections(text, plan, wanted):
             )
         if was.movements != now.movements and "stated_ms" in was.said.keys:
             yield was.said.keys["stated_ms"]
-        if was != now and not was.said.keys.keys() - {"movements"}:
+        inside = {k for k, place in was.said.keys.items() if place != was.place}
+        if was != now and not inside - {"movements"}:
             yield was.place
         yield from _of_movements(text.splitlines(), was, now)
 
