@@ -62,6 +62,10 @@ CALL_RULES = {
 """Common practice; seconds left are called in a plain section before a rest alone."""
 
 
+BUSY_SIDE_MS = 30_000
+"""In a last side this long, moving a band to it leaves little time to call."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SegmentCalls:
     """The calls of one segment: seconds left, and whether halfway is called."""
@@ -122,13 +126,26 @@ def calls_of(
         hold=movement.hold,
         sides=segment.side is not None,
     )
-    if after is not None and after.kind in MOVING and not is_counted_out(segment):
+    announced = after is not None and after.kind in MOVING
+    if (announced and not is_counted_out(segment)) or _is_set_up_anew(context, segment):
         calls = replace(calls, seconds_left=())
     half_ms = segment.start_ms + segment.length_ms // 2
     apart_ms = CALL_RULES[often].halfway_apart_ms
     if tellings.from_ms(segment) - half_ms < apart_ms:
         calls = replace(calls, halfway=False)
     return calls
+
+
+def _is_set_up_anew(context: WritingContext, segment: Segment) -> bool:
+    """Return whether people are busy with equipment for half of a last side."""
+    movement, before = segment.movement, context.before(segment)
+    return (
+        movement is not None
+        and movement.is_set_up
+        and before is not None
+        and before.activity == segment.activity
+        and segment.length_ms <= BUSY_SIDE_MS
+    )
 
 
 def time_call_cues(context: WritingContext) -> tuple[Cue, ...]:
