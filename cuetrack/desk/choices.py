@@ -66,9 +66,9 @@ def choices_for(plan: Plan, made: Collection[str]) -> dict[str, Any]:
 
 def _voices_for(plan: Plan) -> tuple[str, ...]:
     """Return the voices of a class: recorded ones beside it, ours, and its own."""
-    known = (*recorded_in(Path(plan.file).parent), *known_voices())
+    known = dict.fromkeys((*recorded_in(Path(plan.file).parent), *known_voices()))
     own = plan.voice
-    return known if own is None or own in known else (own, *known)
+    return tuple(known) if own is None or own in known else (own, *known)
 
 
 def _worded(name: str, values: Iterable[str]) -> tuple[tuple[str, str], ...]:

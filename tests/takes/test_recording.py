@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from itertools import count
+from shutil import copytree
 
 import numpy as np
 import pytest
@@ -196,6 +197,7 @@ def test_the_larger_ear_trusts_more(sittings, voice, tmp_path):
 
 def test_decisions_are_taken_in(voice, tmp_path, capsys):
     """What is kept is in the voice then, what is dropped nowhere, the page is gone."""
+    voice = copytree(voice, tmp_path / "mary")
     waiting = kept_doubts(voice)
     kept, dropped = waiting[:1], waiting[1:]
     decided = {"keep": [o.id for o in kept], "drop": [o.id for o in dropped]}

@@ -187,7 +187,7 @@ def test_another_language_is_not_judged(tmp_path, spoken):
 
 def test_a_recogniser_that_breaks_is_built_anew(tmp_path, spoken, monkeypatch):
     """One failure costs nothing; a lasting one leaves the cue unjudged."""
-    decode, calls = recogniser._decode, []
+    decode, calls = recogniser.decode, []
 
     def fragile(decoder, pcm):
         calls.append(decoder)
@@ -195,7 +195,7 @@ def test_a_recogniser_that_breaks_is_built_anew(tmp_path, spoken, monkeypatch):
             raise RuntimeError("Failed to stop utterance processing")
         return decode(decoder, pcm)
 
-    monkeypatch.setattr(recogniser, "_decode", fragile)
+    monkeypatch.setattr(recogniser, "decode", fragile)
     report = heard(tmp_path, spoken)
     assert [row.right for row in report.rows].count(None) == 1
     assert report.right == len(TEXTS)

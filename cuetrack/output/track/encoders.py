@@ -155,6 +155,7 @@ def _stream(container: OutputContainer, job: Job, encoding: Ffmpeg) -> AudioStre
         ),
     )
     stream.bit_rate = encoding.bits_per_second[job.channels - 1]
+    stream.options = dict(encoding.encoder_options)
     return stream
 
 

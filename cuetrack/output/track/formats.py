@@ -52,6 +52,7 @@ class Ffmpeg:
     decoder: str
     container: str
     bits_per_second: tuple[int, int]
+    encoder_options: Mapping[str, str] = field(default_factory=dict)
     container_options: Mapping[str, str] = field(default_factory=dict)
     decoder_skips: bool = False
 
@@ -109,6 +110,9 @@ M4A = TrackFormat(
         decoder="aac",
         container="ipod",
         bits_per_second=(96_000, 160_000),
+        # Measured on speech with and without music: 1.5 to 12 dB less error from 1 to
+        # 4 kHz than its usual coder at the same size, and none of its clicks.
+        encoder_options={"aac_coder": "fast"},
         # In the usual thousandths of a second the length would be rounded.
         container_options={"movie_timescale": "48000"},
     ),
