@@ -23,6 +23,7 @@ from cuetrack.output.film import tiles
 from cuetrack.output.film.frames import FRAMES_PER_SECOND, frames_of
 from cuetrack.output.track.encoders import set_chapters
 from cuetrack.output.track.files import explained, replacing
+from cuetrack.output.track.formats import AAC
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import SAMPLE_RATE_HZ
 
@@ -44,9 +45,6 @@ if TYPE_CHECKING:
     from cuetrack.output.track.metadata import Tags
     from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Progress
-
-BITS_PER_SECOND: Final = (96_000, 160_000)
-"""Of the sound, for one channel and for two."""
 
 PICTURE_OPTIONS: Final = {
     "preset": "veryfast",
@@ -185,7 +183,8 @@ def _picture_stream(container: OutputContainer) -> VideoStream:
 def _sound_stream(container: OutputContainer, channels: int) -> AudioStream:
     layout = "mono" if channels == 1 else "stereo"
     stream = container.add_stream("aac", rate=SAMPLE_RATE_HZ, layout=layout)
-    stream.bit_rate = BITS_PER_SECOND[channels - 1]
+    stream.bit_rate = AAC.bits_per_second[channels - 1]
+    stream.options = dict(AAC.encoder_options)
     return stream
 
 
