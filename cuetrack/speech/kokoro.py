@@ -50,6 +50,9 @@ MOST_SYMBOLS_AT_ONCE: Final = 80
 LONGEST_CARRIED: Final = 20
 """A text of up to so many symbols, a count word or a call, needs to be carried."""
 
+PAUSES: Final = frozenset(":;,—…")
+"""At these signs the model pauses within a sentence."""
+
 QUIET_DB: Final = -40.0
 QUIET_MS: Final = 50
 """A pause is so far below the loudest 10 ms, for so long."""
@@ -112,9 +115,11 @@ class KokoroEngine:
     def _carried(self, symbols: str, spoken: str) -> Samples:
         """Speak a sentence; a short one after the carrier, which is then cut off.
 
-        Slowed down, the model puts a syllable of its own before short texts.
+        Slowed down, the model puts a syllable of its own before short texts. A pause
+        within the sentence would be taken for the one behind the carrier.
         """
-        if self._carrier and len(symbols) <= LONGEST_CARRIED:
+        short = len(symbols) <= LONGEST_CARRIED and PAUSES.isdisjoint(symbols)
+        if self._carrier and short:
             carried = self._sentence(f"{self._carrier[0]} {symbols}", spoken)
             rest = after_first_pause(carried, RATE_HZ)
             if rest is not None:

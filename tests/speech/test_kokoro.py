@@ -186,3 +186,12 @@ def test_a_count_word_is_carried_and_cut(ada):
         frames = carried.speech_end - carried.speech_start
         assert frames < 0.95 * (single.speech_end - single.speech_start)
         assert frames > 0.3 * 48_000
+
+
+def test_a_sentence_with_a_pause_is_not_cut_at_it(ada):
+    """What stands before a colon is said, carrier or none."""
+    plain = voice_named("ada")
+    settings = tuple(one for one in plain.settings if one[0] != "carrier")
+    alone = KokoroEngine(replace(plain, settings=settings))
+    text = "Now: ankle pump."
+    assert np.array_equal(ada.render(text).samples, alone.render(text).samples)
