@@ -24,4 +24,4 @@ def answering(folder):
     finally:
         server.should_exit = True
         thread.join(timeout=10)
-        start.desk.close()
+        start.close()

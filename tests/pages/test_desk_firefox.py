@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import threading
 import time
 
 import pytest
-import uvicorn
 from pipeline.classes import SHORT_CLASS
 
-from cuetrack.desk.serving import started
 from cuetrack.desk.shelf import id_of
+from tests.pages.desk_server import answering
 from tests.pages.firefox import Firefox, firefox_program
 
 ENTER = "\ue007"
@@ -23,16 +21,8 @@ BACKSPACE = "\ue003"
 def desk(tmp_path_factory):
     """A desk that answers, its folder empty."""
     folder = tmp_path_factory.mktemp("classes")
-    start = started(folder)
-    server = uvicorn.Server(uvicorn.Config(start.app, log_level="critical"))
-    thread = threading.Thread(
-        target=server.run, kwargs={"sockets": [start.bound]}, daemon=True
-    )
-    thread.start()
-    yield start.address, folder
-    server.should_exit = True
-    thread.join(timeout=10)
-    start.close()
+    with answering(folder) as address:
+        yield address, folder
 
 
 @pytest.fixture(scope="module")

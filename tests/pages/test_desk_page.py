@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from itertools import count
 
 import pytest
-import uvicorn
 from pipeline.classes import SHORT_CLASS
 
-from cuetrack.desk.serving import started
 from cuetrack.desk.shelf import id_of
 from cuetrack.plan.reading import read_plan
+from tests.pages.desk_server import answering
 from tests.pages.looking import TOO_SMALL
 
 
@@ -20,16 +18,8 @@ from tests.pages.looking import TOO_SMALL
 def desk(tmp_path_factory):
     """A desk that answers, with the short class in its folder."""
     folder = tmp_path_factory.mktemp("classes")
-    start = started(folder)
-    server = uvicorn.Server(uvicorn.Config(start.app, log_level="critical"))
-    thread = threading.Thread(
-        target=server.run, kwargs={"sockets": [start.bound]}, daemon=True
-    )
-    thread.start()
-    yield start.address, folder
-    server.should_exit = True
-    thread.join(timeout=10)
-    start.close()
+    with answering(folder) as address:
+        yield address, folder
 
 
 NUMBERS = count()
