@@ -1,8 +1,9 @@
 """The voices of the operating system, which are not to be trusted blindly.
 
-On some systems one clip in several comes back empty or cut. So each text is spoken
-in a process of its own, what comes back is measured against what so many letters
-need, and a doubtful clip is asked for again.
+On some systems one clip in several comes back empty or cut, now and then in a quiet
+place where its end tells nothing. So each text is spoken in a process of its own, what
+comes back is measured against what so many letters need, and it counts once it has
+come back twice alike.
 """
 
 from __future__ import annotations
@@ -11,7 +12,6 @@ import json
 import subprocess
 import sys
 import tempfile
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from cuetrack.arrays import Samples
     from cuetrack.speech.model import Voice
 
-ATTEMPTS = 3
+ATTEMPTS = 4
 
 LETTER_S = (0.03, 0.4)
 """The least and the most that a letter takes at 150 words a minute, seconds."""
@@ -39,20 +39,12 @@ LETTER_S = (0.03, 0.4)
 SLACK_S = 2.0
 """Added to the most, for pauses and for figures that are long in words."""
 
-END_S = 0.005
-END_DB = -20.0
-"""Speech dies away: a clip whose last 5 ms are louder than this may be cut."""
-
 CONTAINERS = {b"RIFF": "WAV", b"FORM": "AIFF"}
 """By their first bytes; some systems ignore the ending of a file's name."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Attempt:
-    """One try: what came back, or why it is not used; doubtful if it may be cut."""
-
-    speech: RawSpeech | None = None
-    doubt: str | None = None
+class UnusableClipError(Exception):
+    """Nothing that could be all of its text came back, and why."""
 
 
 class SystemEngine:
@@ -79,46 +71,45 @@ class SystemEngine:
         return identity_of(self._voice)
 
     def render(self, spoken: str) -> RawSpeech:
-        """Speak ``spoken``; a doubtful clip counts when it comes back twice alike.
+        """Speak ``spoken`` until it has come back twice alike.
 
         Raises
         ------
         SpeechError
-            If no try gives a clip that can be trusted, with the reasons.
+            If no two tries agree, with the reasons.
         """
         reasons: list[str] = []
-        doubtful: list[RawSpeech] = []
+        whole: list[RawSpeech] = []
         for _ in range(ATTEMPTS):
-            attempt = self._attempt(spoken)
-            if attempt.speech is not None and attempt.doubt is None:
-                return attempt.speech
-            if attempt.speech is not None:
-                if any(_alike(attempt.speech, earlier) for earlier in doubtful):
-                    return attempt.speech
-                doubtful.append(attempt.speech)
-            reasons.append(str(attempt.doubt))
+            try:
+                speech = self._attempt(spoken)
+            except UnusableClipError as error:
+                reasons.append(str(error))
+                continue
+            if any(_alike(speech, earlier) for earlier in whole):
+                return speech
+            whole.append(speech)
+        if whole:
+            reasons.append("no two clips are of one length")
         raise SpeechError(
             f"The operating system's voice lost {spoken!r} in {ATTEMPTS} tries: "
             f"{'; '.join(dict.fromkeys(reasons))}.",
             "Try again or choose another voice.",
         )
 
-    def _attempt(self, spoken: str) -> Attempt:
+    def _attempt(self, spoken: str) -> RawSpeech:
         with tempfile.TemporaryDirectory(prefix="cuetrack-") as folder:
             path = Path(folder) / f"speech.{SPEECH_ENDING}"
             failure = self._speak_into(spoken, path)
             if failure is not None:
-                return Attempt(doubt=failure)
-            try:
-                speech = read_speech(path)
-            except SpeechError as error:
-                return Attempt(doubt=str(error))
+                raise UnusableClipError(failure)
+            speech = read_speech(path)
         if silent(speech):
-            return Attempt(doubt="the clip is silent")
-        length = length_doubt(speech, spoken, self._rate)
-        if length is not None:
-            return Attempt(doubt=length)
-        return Attempt(speech=speech, doubt=end_doubt(speech))
+            raise UnusableClipError("the clip is silent")
+        doubt = length_doubt(speech, spoken, self._rate)
+        if doubt is not None:
+            raise UnusableClipError(doubt)
+        return speech
 
     def _child_speaks_into(self, spoken: str, path: Path) -> str | None:
         task = {
@@ -156,22 +147,22 @@ def read_speech(path: Path) -> RawSpeech:
 
     Raises
     ------
-    SpeechError
+    UnusableClipError
         If there is no such file, or it is neither, or it holds nothing.
     """
     try:
         with path.open("rb") as file:
             container = CONTAINERS.get(file.read(4))
             if container is None:
-                raise SpeechError("the file is neither WAV nor AIFF")
+                raise UnusableClipError("the file is neither WAV nor AIFF")
             file.seek(0)
             sound, rate_hz = soundfile.read(file, dtype="float32", always_2d=True)
     except FileNotFoundError:
-        raise SpeechError("no file was written") from None
+        raise UnusableClipError("no file was written") from None
     except (OSError, soundfile.SoundFileError) as error:
-        raise SpeechError(f"the file cannot be read ({error})") from error
+        raise UnusableClipError(f"the file cannot be read ({error})") from error
     if not sound.size:
-        raise SpeechError("the clip is empty")
+        raise UnusableClipError("the clip is empty")
     samples: Samples = sound.mean(axis=1, dtype=np.float32)
     return RawSpeech(samples=samples, rate_hz=int(rate_hz))
 
@@ -193,13 +184,6 @@ def length_doubt(speech: RawSpeech, spoken: str, rate: int) -> str | None:
         f"the clip lasts {seconds:.2f} s, but {letters} letters need "
         f"{least:.2f} to {most + SLACK_S:.2f} s"
     )
-
-
-def end_doubt(speech: RawSpeech) -> str | None:
-    """Return that a clip seems to be cut off, or None if it dies away."""
-    level = np.abs(speech.samples)
-    end = level[-max(round(END_S * speech.rate_hz), 1) :].max()
-    return "the clip ends abruptly" if end > level.max() * 10 ** (END_DB / 20) else None
 
 
 def _alike(one: RawSpeech, other: RawSpeech) -> bool:
