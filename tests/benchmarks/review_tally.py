@@ -66,7 +66,7 @@ def _sentences(file):
     told, rules, wrong = Counter(), Counter(), []
     for line in file.read_text("utf-8").splitlines():
         fact, label, sentence = line.split("\t")
-        telling = rules_telling(fact, sentence)
+        (telling,) = rules_telling(fact, [sentence])
         named = bool(telling - {"G01"})
         how = "named" if named else "not reviewed" if telling else "silent"
         told[label, how] += 1

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import groupby
+from operator import itemgetter
+from string import ascii_lowercase
 
 import pytest
 import yaml
@@ -23,7 +26,7 @@ LEAST_DANGEROUS_TOLD = 50
 MOST_HARMLESS_TOLD = 0
 """As counted, of fifty each, of sentences that the lists were by now tuned on: at first
 sight 40 of the dangerous were told."""
-OWN = "thing of mine"
+A_CIRCUIT = 10
 OF_FORM = frozenset({"C01", "C11", "C13", "C14", "I02", "M07"})
 """Rules that speak of the telling, not of a danger."""
 
@@ -50,40 +53,50 @@ def test_a_sound_plan_draws_no_error_and_no_warning(text):
 
 def test_most_sentences_are_judged_as_their_writer_does():
     """Dangerous ones are named or said in a safe form, harmless ones seldom are."""
-    told = Counter((label, _is_told(fact, text)) for fact, label, text in SENTENCES)
+    told = Counter((label, bool(rules)) for label, rules in judged(SENTENCES))
     assert told["dangerous", True] >= LEAST_DANGEROUS_TOLD
     assert told["harmless", True] <= MOST_HARMLESS_TOLD
-    assert sum(told.values()) == 100
+    assert told.total() == 100
 
 
 def test_the_grid_of_hazards_is_judged_as_meant():
     """Of sentences written beside the lists, for each fact and hazard."""
-    told = Counter((label, _is_told(fact, text)) for fact, label, text in GRID)
-    assert sum(told.values()) == 986
+    told = Counter((label, bool(rules)) for label, rules in judged(GRID))
+    assert told.total() == 986
     assert told["dangerous", False] <= 0.01 * len(GRID)
     assert told["harmless", True] <= 0.01 * len(GRID)
 
 
-def _is_told(fact, sentence):
-    return bool(rules_telling(fact, sentence) - {"G01"})
+def judged(lines):
+    """Yield each sentence's label and the rules that tell of it, many in one plan."""
+    for fact, of_fact in groupby(sorted(lines), key=itemgetter(0)):
+        lines_left = list(of_fact)
+        for start in range(0, len(lines_left), A_CIRCUIT):
+            some = lines_left[start : start + A_CIRCUIT]
+            rules = rules_telling(fact, [sentence for _, _, sentence in some])
+            for (_, label, _), telling in zip(some, rules, strict=True):
+                yield label, telling - {"G01"}
 
 
-def rules_telling(fact, sentence):
-    """Return the rules that speak of a movement in these words, for one fact."""
+def rules_telling(fact, sentences):
+    """Return the rules that speak of each movement in these words, for one fact."""
+    names = [f"thing of mine {letter * 2}" for letter in ascii_lowercase]
+    own = dict(zip(names, sentences, strict=False))
     plan = {
-        "title": "One sentence",
+        "title": "Own sentences",
         "group": {"facts": [fact]},
         "warm-up": {"for": "8 min", "movements": ["easy march"]},
         "intervals": {
             "work": "30 s",
             "rest": "40 s",
             "movements": [
-                {"movement": OWN, "how": sentence, "easier": "Do less", "effort": 4}
+                {"movement": name, "how": how, "easier": "Do less", "effort": 4}
+                for name, how in own.items()
             ],
         },
         "cool-down": {"for": "8 min", "movements": ["slow march"]},
     }
     text = yaml.safe_dump(plan, sort_keys=False)
-    read = parse_plan(text, "sentence.yaml", library=load_library)
-    found = [f for f in review(read, lay_out(read)) if OWN in f.what]
-    return {f.rule.id for f in found} - OF_FORM
+    read = parse_plan(text, "sentences.yaml", library=load_library)
+    found = review(read, lay_out(read))
+    return [{f.rule.id for f in found if name in f.what} - OF_FORM for name in own]
