@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
+
+import platformdirs
+from rich.text import Text
 
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console, show_titled
@@ -14,6 +18,7 @@ from cuetrack.errors import UsageError
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Collection
 
     from cuetrack.cli.subcommands import Commands
     from cuetrack.speech.recorded_facts import RecordedFacts
@@ -32,14 +37,18 @@ Then give what was read, in any number of sittings, at once or one after the oth
   cuetrack voices record one.m4a two.m4a --script my-class.reading.vtt
     --out mary --who "Mary Hill" --consent "my classes at Larkfield Hall"
 
-What is doubtful waits on a page, to be heard and kept or dropped:
+What is doubtful waits on a page, to be heard and kept or dropped. The page saves your
+decisions where your browser saves files; they are looked for there, too:
 
   cuetrack voices record --decisions decisions.json --out mary
+
+What nobody read is left out, or said by another voice:
+
+  cuetrack voices record --out mary --filling joe
 
 The recordings are only read, on this computer; nothing is sent anywhere. The folder
 can be carried on a stick, and removed whole.
 """
-MOST_SHOWN = 40
 
 
 def add_to(steps: Commands) -> None:
@@ -87,12 +96,19 @@ def add_to(steps: Commands) -> None:
 
 def run(arguments: Namespace) -> int:
     """Judge takes, add them to a voice, or settle what was doubtful."""
+    from cuetrack.speech.voices import find_voice
+    from cuetrack.verification.recogniser import LANGUAGE
+
     if arguments.first:
         return _first(arguments.takes)
     if arguments.out is None:
         raise UsageError("Name the folder of the voice: --out FOLDER.")
+    if arguments.filling:
+        find_voice(arguments.filling, LANGUAGE)
     if arguments.decisions:
         return _decide(arguments)
+    if arguments.filling and not arguments.takes:
+        return _fill(arguments)
     return _record(arguments)
 
 
@@ -143,7 +159,8 @@ def _record(arguments: Namespace) -> int:
     script = read_script(arguments.script)
     person = _person(arguments)
     stderr = console(stderr=True)
-    result = sit(arguments.takes, script, stderr.print)
+    had = settled_ids(arguments.out)
+    result = sit(arguments.takes, script, stderr.print, had)
     if result.lines:
         of_takes = replace(person, takes=result.origins)
         facts = VoiceFacts(language=script.language, person=of_takes)
@@ -151,7 +168,11 @@ def _record(arguments: Namespace) -> int:
     there = settled_ids(arguments.out)
     waiting = write_doubts(arguments.out, result.doubts, there)
     known = there | {line_id(one.text) for one in waiting}
-    missing = [line.text for line in script.lines if line.id not in known]
+    missing = [
+        number
+        for number, line in enumerate(script.lines, start=1)
+        if line.id not in known
+    ]
     _show(arguments.out, result, waiting, missing)
     return 1 if waiting or missing else 0
 
@@ -162,8 +183,9 @@ def _person(arguments: Namespace) -> RecordedFacts:
     from cuetrack.speech.voice_files import read_voice
 
     path = arguments.out / VOICE_FILE
+    filling = arguments.filling
     if path.exists() and (known := read_voice(path).recorded) and not arguments.who:
-        return known
+        return replace(known, filling=filling) if filling else known
     if not arguments.who or not arguments.consent:
         raise UsageError(
             "Say who is heard, and what they agreed to: "
@@ -172,60 +194,112 @@ def _person(arguments: Namespace) -> RecordedFacts:
         )
     today = dt.datetime.now(dt.UTC).astimezone().date().isoformat()
     consent = Consent(by=arguments.who, day=today, use=arguments.consent)
-    return RecordedFacts(who=arguments.who, consent=consent, filling=arguments.filling)
+    return RecordedFacts(who=arguments.who, consent=consent, filling=filling)
 
 
 def _show(
     folder: Path,
     result: SittingResult,
     waiting: tuple[DoubtfulReading, ...],
-    missing: list[str],
+    missing: list[int],
 ) -> None:
     """Show what came of the takes, the verdict first."""
-    from cuetrack.takes.doubts import FOLDER, PAGE_FILE
-
     screen = console()
     screen.print(
-        f"{len(result.lines)} lines went into {folder}, {len(waiting)} readings are "
-        f"to be heard, {len(missing)} lines are still to be read.",
+        f"Lines that went into {folder}: {len(result.lines)}; still to be read: "
+        f"{len(missing)}. Readings for you to hear: {len(waiting)}.",
         style="bold",
         soft_wrap=True,
     )
-    if waiting:
-        screen.print("Hear and decide on this page:")
-        screen.print(f"  {folder / FOLDER / PAGE_FILE}", soft_wrap=True)
+    _show_next(folder, waiting, missing)
     if not result.by_larger:
         screen.print(
             'With the larger recogniser (pip install ".[takes]") more would be '
             "trusted, and more slips noticed."
         )
-    told = [f"{e.at:>7}  {e.take}: {e.text}  ({e.what})" for e in result.events]
-    _show_some("What happened, and when", told)
-    _show_some("Still to be read", missing)
+    for take, events in groupby(result.events, key=lambda event: event.take):
+        told = [f"{e.at:>7}  line {e.number}: {e.text}  ({e.what})" for e in events]
+        show_titled(screen, f"What happened in {take}, and when", told)
 
 
-def _show_some(title: str, lines: list[str]) -> None:
-    if lines:
-        left = len(lines) - MOST_SHOWN
-        more = [f"and {left} more"] if left > 0 else []
-        show_titled(console(), title, [*lines[:MOST_SHOWN], *more])
+def _show_next(
+    folder: Path, waiting: Collection[DoubtfulReading], missing: list[int]
+) -> None:
+    """Show what is to be done next: hear, read, or use the voice."""
+    from cuetrack.takes.doubts import DECISIONS_FILE, FOLDER, PAGE_FILE
+
+    screen = console()
+    steps = []
+    if waiting:
+        steps += [
+            "Open this page in a browser, keep or drop each reading, and save:",
+            f"  {folder / FOLDER / PAGE_FILE}",
+            "Then type:",
+            f"  cuetrack voices record --decisions {DECISIONS_FILE} --out {folder}",
+        ]
+    if missing:
+        steps += [
+            f"Still to be read: {told_in_runs(missing)}. A sheet of what a plan lacks:",
+            f"  cuetrack voices script PLAN --missing-from {folder}",
+        ]
+    steps.append(f"A plan beside this folder speaks with it by  voice: {folder.name}")
+    for step in steps:
+        screen.print(Text(step), soft_wrap=step.startswith(" "))
+
+
+def told_in_runs(numbers: list[int]) -> str:
+    """Return line numbers in words, those that follow each other as a run.
+
+    >>> told_in_runs([3, 7, 8, 9])
+    'line 3, lines 7 to 9'
+    """
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(
+        f"line {run[0]}" if len(run) == 1 else f"lines {run[0]} to {run[-1]}"
+        for run in runs
+    )
 
 
 def _decide(arguments: Namespace) -> int:
     """Take the decisions of the page into the voice; 1 while something still waits."""
     from cuetrack.takes.doubts import kept_doubts, read_decisions, settle
 
-    decisions = read_decisions(arguments.decisions, kept_doubts(arguments.out))
+    path = _where_saved(arguments.decisions)
+    decisions = read_decisions(path, kept_doubts(arguments.out))
     waiting = settle(arguments.out, decisions, _person(arguments))
     screen = console()
     screen.print(
-        f"{len(decisions.keep)} readings were kept, {len(decisions.drop)} dropped; "
-        f"{len(waiting)} wait to be heard.",
+        f"Readings kept: {len(decisions.keep)}, dropped: {len(decisions.drop)}, "
+        f"still to be heard: {len(waiting)}.",
         style="bold",
     )
+    screen.print("A sheet of what a plan still lacks:")
     screen.print(
-        "What is still to be read: cuetrack voices script PLAN "
-        f"--missing-from {arguments.out}",
+        f"  cuetrack voices script PLAN --missing-from {arguments.out}",
         soft_wrap=True,
     )
     return 1 if waiting else 0
+
+
+def _where_saved(path: Path) -> Path:
+    """Return where the page's file is: as named, or where browsers save files."""
+    saved = platformdirs.user_downloads_path() / path
+    return saved if not path.exists() and saved.exists() else path
+
+
+def _fill(arguments: Namespace) -> int:
+    """Let another voice say what was not read."""
+    from cuetrack.speech.recorded_facts import VOICE_FILE
+    from cuetrack.speech.voice_files import read_voice
+    from cuetrack.takes.voice_folder import VoiceFacts, add_to_voice
+
+    person = _person(arguments)
+    language = read_voice(arguments.out / VOICE_FILE).language
+    add_to_voice(arguments.out, VoiceFacts(language=language, person=person), ())
+    console().print(f"What {person.who} has not read is said by {person.filling}.")
+    return 0

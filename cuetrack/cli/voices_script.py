@@ -74,6 +74,8 @@ def run(arguments: Namespace) -> int:
         return 0
     plans: list[Path] = arguments.plans
     name = plans[0].stem if len(plans) == 1 else "reading"
+    if arguments.missing_from:
+        name += ".missing"
     folder = arguments.out or (plans[0].parent if plans else Path())
     files = ScriptFiles.called(folder, name, script)
     write_script(
@@ -83,12 +85,25 @@ def run(arguments: Namespace) -> int:
         paper=arguments.paper,
         overwrite=arguments.overwrite,
     )
-    _show(script)
-    for path in files.all():
-        screen.print(f"  {path}", soft_wrap=True)
-    screen.print("Read for half a minute first, and ask whether it sounds good enough:")
-    screen.print("  cuetrack voices record TAKE --first")
+    _show(script, missing=bool(arguments.missing_from))
+    for path, use in files.uses():
+        screen.print(f"  {path}  ({use})", soft_wrap=True)
+    _show_next(files.captions, arguments.missing_from)
     return 0
+
+
+def _show_next(captions: Path, voice: str | None) -> None:
+    """Show what is typed once it is recorded."""
+    screen = console()
+    known = f"--out {voice}" if voice else '--out NAME --who "WHO" --consent "USE"'
+    if not voice:
+        screen.print("Read for half a minute first, and ask if it sounds good enough:")
+        screen.print("  cuetrack voices record RECORDING --first")
+    screen.print("When it is read, in one recording or several:")
+    screen.print(
+        f"  cuetrack voices record RECORDING --script {captions} {known}",
+        soft_wrap=True,
+    )
 
 
 def _title(plans: list[Path]) -> str:
@@ -120,7 +135,7 @@ def _script(arguments: Namespace) -> ReadingScript:
     return script_for(plans)
 
 
-def _show(script: ReadingScript) -> None:
+def _show(script: ReadingScript, *, missing: bool) -> None:
     from cuetrack.takes.reading_script import ReadingPart
 
     screen = console()
@@ -135,9 +150,9 @@ def _show(script: ReadingScript) -> None:
     ]
     if first and first[-1] < len(lines):
         until = _minutes(lines[first[-1] - 1].end_ms)
+        use = "are what must be read" if missing else "are enough for a whole class"
         screen.print(
-            f"Lines 1 to {first[-1]}, about {until}, are enough for a whole class; the "
-            "others make it fuller."
+            f"Lines 1 to {first[-1]}, about {until}, {use}; the others make it fuller."
         )
 
 

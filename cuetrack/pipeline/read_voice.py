@@ -10,7 +10,6 @@ from cuetrack.cues.writing.variety import choose_variants
 from cuetrack.errors import SpeechError
 from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.pack import load_language
-from cuetrack.speech.recorded_facts import VOICE_FILE
 from cuetrack.speech.text_keys import speaking, unread
 
 if TYPE_CHECKING:
@@ -93,7 +92,9 @@ def refuse_unread(sheet: CueSheet, voice: Voice | None) -> None:
     more = len(lacking) - MOST_TOLD
     others = f" and {more} more" if more > 0 else ""
     raise SpeechError(
-        f"{voice.recorded.who} has not read what must be said: {some}{others}.",
-        f"Get a sheet of these lines with cuetrack voices script PLAN --missing-from "
-        f"{voice.folder}, or name a filling voice in {VOICE_FILE} there.",
+        f"{voice.recorded.who} has not read what must be said: "
+        f"{(some + others).removesuffix('.')}.",
+        "Get a sheet of these lines: cuetrack voices script PLAN --missing-from "
+        f"{voice.folder}. Or let another voice say them: "
+        f"cuetrack voices record --out {voice.folder} --filling NAME.",
     )

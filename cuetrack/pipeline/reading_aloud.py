@@ -71,7 +71,15 @@ class ScriptFiles:
 
     def all(self) -> tuple[Path, ...]:
         """Return every file, the sheet first."""
-        return (self.sheet, self.captions, *([self.click] if self.click else []))
+        return tuple(path for path, _ in self.uses())
+
+    def uses(self) -> tuple[tuple[Path, str], ...]:
+        """Return every file with what it is for, the sheet first."""
+        return (
+            (self.sheet, "to read from"),
+            (self.captions, "the computer needs it later: keep it"),
+            *([(self.click, "clicks for the count words")] if self.click else []),
+        )
 
 
 def write_script(

@@ -169,7 +169,7 @@ def read_decisions(path: Path, waiting: Iterable[DoubtfulReading]) -> Decisions:
         raise UsageError(
             f"{path}: it decides on readings that do not wait to be heard "
             f"({strange[0]}).",
-            "Open the page of this voice again, and save anew.",
+            "Open the page of this voice again, save anew, and name that file.",
         )
     keep = tuple(one for one in decisions.keep if one not in decisions.drop)
     return msgspec.structs.replace(decisions, keep=keep)
@@ -199,4 +199,9 @@ def page_of(readings: Sequence[DoubtfulReading], voice: str) -> str:
         undefined=jinja2.StrictUndefined,
     )
     page = environment.get_template("hear.html.j2")
-    return page.render(readings=readings, voice=voice, file=DECISIONS_FILE)
+    return page.render(
+        readings=readings,
+        voice=voice,
+        file=DECISIONS_FILE,
+        file_stem=DECISIONS_FILE.removesuffix(".json"),
+    )

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cuetrack.takes.rivals import names_in
+from cuetrack.times import frames_from_ms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 SHORTEST: Final = 0.5
 LONGEST: Final = 1.9
 """How far a reading's length may be from what this reader takes for so many letters."""
+A_WORD: Final = frames_from_ms(150)
+"""So much sound beside a line is a word; less is a breath, or a knock."""
 _LETTERS_MORE: Final = 4
 
 
@@ -100,6 +103,9 @@ def _judge(
             return Judgement.BROKEN_OFF, "begun, broken off and read again"
         told = "not surely heard word by word" if chosen else _difference(reading)
         return Judgement.DOUBTFUL, told
+    if reading.beside and (reading.cut_off >= A_WORD or not by_larger):
+        more = " ".join(reading.beside)
+        return Judgement.DOUBTFUL, f"more was said in the same breath: {more!r}"
     if larger is not None and not by_larger:
         missing = _name_not_in(larger, words, script, sounds_of)
         if missing:

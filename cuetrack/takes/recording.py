@@ -18,6 +18,7 @@ from cuetrack.takes.activity import SoundStretch
 from cuetrack.takes.cutting import line_read, speech_span
 from cuetrack.takes.doubts import CutDoubt, DoubtfulReading
 from cuetrack.takes.judging import JudgedReading, Judgement, judged
+from cuetrack.takes.omissions import passed_over
 from cuetrack.takes.passage_ear import PassageEar, is_installed
 from cuetrack.takes.reading_script import LineKind
 from cuetrack.takes.script_ear import ScriptEar
@@ -29,7 +30,7 @@ from cuetrack.verification.recogniser import LANGUAGE
 from cuetrack.verification.vocabulary import words_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Collection, Iterable, Sequence
 
     from cuetrack.takes.reading_script import ReadingLine, ReadingScript
     from cuetrack.takes.take import Take
@@ -41,10 +42,14 @@ MOST_DOUBTS: Final = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingEvent:
-    """Something in a take that the reader should know: when, which line, what."""
+    """Something in a take that the reader should know: when, which line, what.
+
+    ``number`` is that of the line on the sheet.
+    """
 
     take: str
     at: str
+    number: int
     text: str
     what: str
 
@@ -111,9 +116,11 @@ def sit(
     paths: Sequence[Path],
     script: ReadingScript,
     tell: Callable[[str], None],
+    have: Collection[str] = (),
 ) -> SittingResult:
     """Return what was read in these takes; of a line read twice the last good one.
 
+    Lines whose ids are in ``have`` need not be read: that they were not is not told.
     Raises TrackError where the sound of a take is not good enough, all said at once.
     """
     with TemporaryDirectory(ignore_cleanup_errors=True) as folder:
@@ -123,7 +130,7 @@ def sit(
         ]
         refuse_poor(takes, paths)
         listener = LineListener(script)
-        tally = _Tally(script)
+        tally = _Tally(script, have)
         at_line = 0
         for take in takes:
             tell(f"Listening to {take.name}")
@@ -149,28 +156,35 @@ def refuse_poor(takes: Sequence[Take], paths: Sequence[Path]) -> None:
 class _Tally:
     """What takes have of each line so far; later readings replace earlier ones."""
 
-    def __init__(self, script: ReadingScript) -> None:
+    def __init__(self, script: ReadingScript, have: Collection[str]) -> None:
         self._lines = script.lines
+        self._have = have
         self._good: dict[int, LineRead] = {}
         self._doubts: dict[int, list[CutDoubt]] = {}
         self._events: list[ReadingEvent] = []
 
     def add(self, take: Take, readings: Sequence[JudgedReading]) -> None:
         """Take in the readings of one more take."""
-        for one in readings:
-            line = self._lines[one.reading.line]
-            if one.judgement is Judgement.BROKEN_OFF:
-                self._tell(take, one, line, one.why)
-                continue
-            cut = _cut(take, one, line)
-            if one.judgement is Judgement.GOOD:
-                if one.reading.line in self._good:
-                    self._tell(take, one, line, "read again; the later one counts")
-                self._good[one.reading.line] = cut
-                continue
-            self._tell(take, one, line, one.why)
-            doubts = self._doubts.setdefault(one.reading.line, [])
-            doubts.append(_doubt(take, one, line, cut))
+        due = passed_over([one.reading.line for one in readings])
+        for place, one in enumerate(readings):
+            self._take_in(take, one)
+            for number in (n for n, behind in due.items() if behind == place):
+                if self._lines[number].id not in self._have:
+                    what = "not heard; it was due about here"
+                    self._tell(take, one.reading.end, number, what)
+
+    def _take_in(self, take: Take, one: JudgedReading) -> None:
+        number, start = one.reading.line, one.reading.start
+        line = self._lines[number]
+        if one.judgement is Judgement.GOOD:
+            if number in self._good:
+                self._tell(take, start, number, "read again; the later one counts")
+            self._good[number] = _cut(take, one, line)
+            return
+        self._tell(take, start, number, one.why)
+        if one.judgement is Judgement.DOUBTFUL:
+            doubts = self._doubts.setdefault(number, [])
+            doubts.append(_doubt(take, one, line, _cut(take, one, line)))
             del doubts[:-MOST_DOUBTS]
 
     def result(self, paths: Sequence[Path], *, by_larger: bool) -> SittingResult:
@@ -190,12 +204,15 @@ class _Tally:
             by_larger=by_larger,
         )
 
-    def _tell(
-        self, take: Take, one: JudgedReading, line: ReadingLine, what: str
-    ) -> None:
-        at = _time(one.reading.start)
+    def _tell(self, take: Take, frame: int, number: int, what: str) -> None:
         self._events.append(
-            ReadingEvent(take=take.name, at=at, text=line.text, what=what)
+            ReadingEvent(
+                take=take.name,
+                at=_time(frame),
+                number=number + 1,
+                text=self._lines[number].text,
+                what=what,
+            )
         )
 
 

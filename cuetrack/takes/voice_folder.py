@@ -116,17 +116,24 @@ def add_to_voice(folder: Path, facts: VoiceFacts, lines: Sequence[LineRead]) -> 
     old = read_lines(folder)
     refuse_other_sound(folder, old)
     kept = (_line_of(folder, one) for one in old.clips if one.id not in last)
-    return _write(folder, joined, chain(kept, last.values()))
+    said = yaml.safe_load((folder / VOICE_FILE).read_text("utf-8"))
+    return _write(folder, joined, chain(kept, last.values()), said)
 
 
-def _write(folder: Path, facts: VoiceFacts, lines: Iterable[LineRead]) -> int:
+def _write(
+    folder: Path,
+    facts: VoiceFacts,
+    lines: Iterable[LineRead],
+    said: dict[str, Any] | None = None,
+) -> int:
+    """Write a voice; what its file ``said`` and the facts do not say is kept."""
     paths = [folder / name for name in FILES]
     with replacing_set(paths, overwrite=True) as aside:
         clips = _write_sound(aside / SOUND_FILE, lines)
         sha256 = file_digest(aside / SOUND_FILE)
         lines_read = RecordedLines(sound_sha256=sha256, clips=tuple(clips))
         write_text(aside / LINES_FILE, lines_text(lines_read))
-        write_text(aside / VOICE_FILE, _voice_text(facts, clips))
+        write_text(aside / VOICE_FILE, _voice_text(facts, clips, said or {}))
         refuse_other_sound(aside, read_lines(aside))
     return len(clips)
 
@@ -188,15 +195,15 @@ def _line_of(folder: Path, clip: RecordedClip) -> LineRead:
     )
 
 
-def _voice_text(facts: VoiceFacts, clips: Sequence[RecordedClip]) -> str:
-    data: dict[str, Any] = {
-        "engine": "recorded",
-        "language": facts.language,
-        "about": facts.about,
-    }
+def _voice_text(
+    facts: VoiceFacts, clips: Sequence[RecordedClip], said: dict[str, Any]
+) -> str:
+    data: dict[str, Any] = {"engine": "recorded", "language": facts.language}
+    if facts.about:
+        data["about"] = facts.about
     words = sum(len(clip.text.split()) for clip in clips)
     spoken_ms = sum(clip.end_ms - clip.start_ms for clip in clips)
     if words >= LEAST_WORDS:
         data |= {"words a minute": min(max(words * MINUTE_MS // spoken_ms, 40), 400)}
-    whole = data | facts_as_data(facts.person)
+    whole = said | data | facts_as_data(facts.person)
     return yaml.safe_dump(whole, sort_keys=False, allow_unicode=True)

@@ -14,7 +14,7 @@ from cuetrack.takes.rivals import rivals
 from cuetrack.times import frames_from_ms
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from cuetrack.arrays import Samples
     from cuetrack.takes.activity import Loudness
@@ -40,6 +40,8 @@ class WitnessedReading:
     was heard word by word, ``chosen`` the phrase that was chosen among the line and its
     rivals, "" if none, ``rival`` what is wrong with that; ``larger`` is what the larger
     recogniser heard, None where there is none. ``alone``: pauses are around it.
+    ``beside`` are words of no line that were heard in the same breath, next to it, and
+    ``cut_off`` is how much sound of that breath is not in the reading, frames.
     """
 
     line: int
@@ -52,6 +54,8 @@ class WitnessedReading:
     rival: str
     larger: SpokenWords | None
     alone: bool
+    beside: SpokenWords = ()
+    cut_off: int = 0
 
     @property
     def frames(self) -> int:
@@ -82,6 +86,7 @@ def witnessed(
     spans = [_span_of(one, heard, stretches, loudness) for one in readings]
     second = None if larger is None else _by_time(larger, script, at_line)
     starts, ends = {s.start for s in stretches}, {s.end for s in stretches}
+    taken = {at for one in readings for at in one.heard}
     found = []
     for reading, span in zip(readings, spans, strict=True):
         words = script.lines[reading.line]
@@ -89,6 +94,7 @@ def witnessed(
         sound = np.pad(samples[span.start : span.end], _SILENCE)
         phrases = {" ".join(one): one for one in (words, *others)}
         chosen = phrases.get(ear.which(sound, phrases), ())
+        beside, cut_off = _beside(reading, span, heard, taken, stretches)
         found.append(
             WitnessedReading(
                 line=reading.line,
@@ -101,6 +107,8 @@ def witnessed(
                 rival=others.get(chosen, ""),
                 larger=None if second is None else _said_in(span, second),
                 alone=span.start in starts and span.end in ends,
+                beside=beside,
+                cut_off=cut_off,
             )
         )
     return found
@@ -135,12 +143,36 @@ def _span_of(
     if reading.heard[0] > 0:
         before = heard[reading.heard[0] - 1]
         if before.end > start:
-            start = _quietest(before.end, first.start, loudness)
+            start = max(start, _quietest(before.end, first.start, loudness))
     if reading.heard[-1] + 1 < len(heard):
         after = heard[reading.heard[-1] + 1]
         if after.start < end:
-            end = _quietest(last.end, after.start, loudness)
+            end = min(end, _quietest(last.end, after.start, loudness))
     return SoundStretch(start=start, end=max(end, start + HOP))
+
+
+def _beside(
+    reading: LineReading,
+    span: SoundStretch,
+    heard: Sequence[HeardWord],
+    taken: Collection[int],
+    stretches: Sequence[SoundStretch],
+) -> tuple[SpokenWords, int]:
+    """Return words of no line that a reading has beside it without a pause.
+
+    And how many frames of their sound were cut off.
+    """
+    words, cut_off = [], 0
+    for at, end in ((reading.heard[0] - 1, 0), (reading.heard[-1] + 1, -1)):
+        own = _stretch_at(heard[reading.heard[end]], stretches)
+        if not 0 <= at < len(heard) or at in taken:
+            continue
+        if _stretch_at(heard[at], stretches) == own:
+            words.append(heard[at].word)
+            cut_off = max(
+                cut_off, own.end - span.end if end else span.start - own.start
+            )
+    return tuple(words), cut_off
 
 
 def _stretch_at(word: HeardWord, stretches: Sequence[SoundStretch]) -> SoundStretch:

@@ -89,6 +89,19 @@ def test_a_lone_word_stands_where_no_other_is_heard(freely, chosen, larger, more
     assert (found == [Judgement.GOOD]) == good
 
 
+@pytest.mark.parametrize(
+    ("cut_off_ms", "larger", "good"),
+    [(300, REST, False), (40, REST, True), (40, None, False), (40, HEEL, False)],
+)
+def test_a_word_more_in_the_same_breath_is_heard_first(cut_off_ms, larger, good):
+    """A little sound beside a line is let pass only by the larger ear, a word never."""
+    more = {"beside": ("now",), "cut_off": 48 * cut_off_ms}
+    plain = reading(1, REST, REST, larger, **more)
+    found = judged([plain], SCRIPT, tuple)[0]
+    assert (found.judgement is Judgement.GOOD) == good
+    assert good or found.why == "more was said in the same breath: 'now'"
+
+
 def test_a_false_start_is_no_doubt():
     """What is broken off and read again at once is dropped; alone it is doubtful."""
     start = reading(1, REST[:2], (), REST[:2], last=1, end=40_000)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 from dataclasses import replace
 from itertools import count
@@ -17,7 +19,7 @@ from cuetrack.speech.recorded_lines import read_lines
 from cuetrack.speech.recorded_sound import clip_sound
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
-from cuetrack.speech.voices import find_voice
+from cuetrack.speech.voices import find_voice, voice_named
 from cuetrack.takes import recording
 from cuetrack.takes.doubts import kept_doubts
 from cuetrack.takes.reading_script import (
@@ -27,7 +29,7 @@ from cuetrack.takes.reading_script import (
     ReadingScript,
     script_webvtt,
 )
-from cuetrack.times import SAMPLE_RATE_HZ
+from cuetrack.times import SAMPLE_RATE_HZ, clock
 from tests.takes.simulated import Said, Surroundings, read_aloud
 
 pytest.importorskip("pocketsphinx", reason='pip install ".[listen]"')
@@ -90,6 +92,7 @@ SECOND = (
     Said(line=line_id(TEXTS[8]), text="That is the last one|of the main part."),
     line(3),
     line(9),
+    slip(1, "Just start now."),
 )
 SKIPPED = TEXTS[7]
 
@@ -124,14 +127,20 @@ def record(folder, out, *takes):
 
 
 @pytest.fixture(scope="module")
-def voice(tmp_path_factory, sittings):
-    """Return the folder of the voice that the two takes gave, heard by one ear only."""
+def recorded(tmp_path_factory, sittings):
+    """Return the folder of the voice that one ear cut from two takes, and its words."""
     folder, _ = sittings
     out = tmp_path_factory.mktemp("voices") / "mary"
-    with pytest.MonkeyPatch.context() as patch:
+    told = io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(told):
         patch.setattr(recording, "is_installed", lambda: False)
         assert record(folder, out, "1.wav", "2.wav") == 1
-    return out
+    return out, " ".join(told.getvalue().split())
+
+
+@pytest.fixture(scope="module")
+def voice(recorded):
+    return recorded[0]
 
 
 def test_no_slip_is_taken_for_its_line(voice):
@@ -149,6 +158,21 @@ def test_good_lines_are_there_and_what_was_not_read_is_not(voice):
     assert there | doubtful == set(TEXTS) - {SKIPPED}
     assert TEXTS[6] in there
     assert len(there) >= 6  # of 8 that are read well, by one ear alone
+
+
+def test_what_happened_is_told_with_its_time(recorded, sittings):
+    """A skipped line is named where it was due, a word too many where it was said."""
+    _, told = recorded
+    _, (_, second) = sittings
+    ends, starts = (
+        [clock(getattr(one, name) // 48) for one in second.spoken]
+        for name in ("end", "start")
+    )
+    assert f"{ends[0]} line 8: {SKIPPED} (not heard; it was due about here)" in told
+    assert f"{starts[-1]} line 2: {TEXTS[1]} (more was said in the same breath" in told
+    assert "still to be read: 1." in told
+    assert "Still to be read: line 8." in told
+    assert "What happened in 2.wav" in told
 
 
 def test_each_clip_is_the_last_good_reading(voice, sittings):
@@ -195,23 +219,43 @@ def test_the_larger_ear_trusts_more(sittings, voice, tmp_path):
     assert line_id("Next: heel dig.") not in there
 
 
-def test_decisions_are_taken_in(voice, tmp_path, capsys):
-    """What is kept is in the voice then, what is dropped nowhere, the page is gone."""
+def test_decisions_are_taken_in(voice, tmp_path, capsys, monkeypatch):
+    """From where browsers save, what is kept is taken in, what is dropped nowhere."""
+    monkeypatch.setattr("platformdirs.user_downloads_path", lambda: tmp_path)
     voice = copytree(voice, tmp_path / "mary")
     waiting = kept_doubts(voice)
     kept, dropped = waiting[:1], waiting[1:]
     decided = {"keep": [o.id for o in kept], "drop": [o.id for o in dropped]}
     path = tmp_path / "decisions.json"
     path.write_text(json.dumps(decided), "utf-8")
-    command = ["voices", "record", "--decisions", str(path), "--out", str(voice)]
+    command = ["voices", "record", "--decisions", path.name, "--out", str(voice)]
     assert main(command) == 0
-    assert "1 readings were kept" in capsys.readouterr().out
+    assert "Readings kept: 1, dropped: 2" in capsys.readouterr().out
     there = read_lines(voice).by_id
     assert {line_id(one.text) for one in kept} <= set(there)
     assert not {line_id(one.text) for one in dropped} & set(there)
     assert not (voice / "to-hear").exists()
     assert main(command) == 2
     assert "do not wait" in capsys.readouterr().err
+
+
+def test_another_voice_may_fill_in_later(voice, tmp_path, capsys):
+    """It needs no take; what the file said else stays; a wrong name is refused."""
+    voice = copytree(voice, tmp_path / "mary")
+    with (voice / "voice.yaml").open("a") as file:
+        file.write("settings: {sentence pause ms: 500}\n")
+    before = read_lines(voice).by_id
+    command = ["voices", "record", "--out", str(voice), "--filling"]
+    assert main([*command, "nobody"]) == 1
+    assert "no voice 'nobody'" in capsys.readouterr().err
+    assert main([*command, "joe"]) == 0
+    assert "has not read is said by joe." in capsys.readouterr().out
+    found = voice_named(str(voice))
+    assert found.filling.name == "joe"
+    assert dict(found.settings) == {"sentence pause ms": "500"}
+    assert {clip.text for clip in before.values()} == {
+        clip.text for clip in read_lines(voice).clips
+    }
 
 
 def test_a_poor_take_is_refused_before_it_is_heard(sittings, reader, tmp_path, capsys):
