@@ -154,7 +154,7 @@ PREVIEW = CueKind(
     phrases={
         "preview first": _SHOWN,
         "preview late": _SHOWN,
-        "preview again": _SHOWN,
+        "preview again": f"{_SHOWN} set_up",
         "preview brief": _SHOWN,
         "preview in passing first": _SHOWN,
         "preview in passing again": _SHOWN,
@@ -274,6 +274,7 @@ OPENING = CueKind(
         "opening cool-down": "movements length",
         "opening after main": "movements length",
     },
+    may_repeat=True,
     lane=Lane.NEXT,
     printed=Printed.IN_TURN,
 )

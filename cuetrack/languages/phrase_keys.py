@@ -30,6 +30,7 @@ PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
         "let go": frozenset(),
         "keep moving": frozenset(),
         "keep holding": frozenset(),
+        "hold until tone": frozenset(),
         "end of recovery": frozenset(),
         "set up first": frozenset(),
         "other side": frozenset(),

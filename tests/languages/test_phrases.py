@@ -35,6 +35,7 @@ EXAMPLE = {
     "side_first": "The right side first.",
     "how": "Reach one heel forward.",
     "how_short": "Heels forward.",
+    "set_up": "Band on.",
     "hold": "Ease into it, and hold.",
     "afterwards": "Sit back in your chair.",
     "let_go": "Let go.",

@@ -33,7 +33,7 @@ from cuetrack.cues.writing.context import (
     TransitionKind,
     is_counted_out,
 )
-from cuetrack.cues.writing.introductions import is_told_late
+from cuetrack.cues.writing.introductions import introduction_ms, is_told_late
 from cuetrack.languages.phrases import sentence
 from cuetrack.plan.model import Counting
 
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from cuetrack.cues.model import Cue, Segment
     from cuetrack.cues.writing.context import Transition, WritingContext
     from cuetrack.languages.phrases import Wordings
+    from cuetrack.plan.model import Movement
 
 SETTLE_MS = 1_000
 """A count word comes no sooner than this after the segment's start."""
@@ -53,8 +54,9 @@ SPOKEN_CHANGE_MS = 15_000
 """Where no rest leads to a movement of this length, its start is always spoken."""
 
 AFTER_TONE_BY_MS = 8_000
-ROOMY_MS = 40_000
-"""A held position of this length is told once more, and what follows it, too."""
+
+STARTING_MS = 1_000
+"""The words to start themselves, such as "now", and the pauses beside them."""
 
 INTO_POSITION_BY_MS = 13_000
 """The words that follow a tone are over this long after it; more where they tell how
@@ -185,7 +187,8 @@ def _change_mark(context: WritingContext, transition: Transition) -> tuple[Cue, 
         )
     if not context.coaches_in(after):
         return ()
-    fields = _starting(context, after) | {"let_go": _let_go(context, before, after)}
+    let_go = _let_go(context, before, after)
+    fields = _starting(context, after, let_go) | {"let_go": let_go}
     words = context.phrases.variants("change", **fields)
     cue = _after_tone(
         context,
@@ -200,38 +203,46 @@ def _change_mark(context: WritingContext, transition: Transition) -> tuple[Cue, 
     return (cue,)
 
 
-def _starting(context: WritingContext, after: Segment) -> dict[str, str]:
+def _starting(
+    context: WritingContext, after: Segment, let_go: str = ""
+) -> dict[str, str]:
     """Return what fills the words with which a movement starts."""
     movement = after.movement
     side = ""
     if after.side:
         name = context.phrases.side(after.side)
         side = context.phrases.piece("side start", side=name)
+    name = movement.name if movement else ""
     return {
-        "movement": movement.name if movement else "",
+        "movement": name,
         "side": side,
-        "hold": _hold(context, after),
+        "hold": _hold(context, after, f"{let_go} {name} {side}"),
     }
 
 
-def _hold(context: WritingContext, segment: Segment) -> str:
-    """Return how a position is held, or that equipment is put in place first."""
+def _hold(context: WritingContext, segment: Segment, said: str) -> str:
+    """Return how a position is held, or that equipment is put in place first.
+
+    ``said`` is about all that is said before it.
+    """
     movement, piece = segment.movement, context.phrases.piece
     if movement is None:
         return ""
     if context.is_held(segment):
-        short = None if _tells_of_next(context, segment) else movement.how_short
-        how = short or piece("hold")
-        return sentence(context.phrases.of_side(how, segment.side or ""))
+        short = context.phrases.of_side(movement.how_short or "", segment.side or "")
+        fits = short and _has_room(context, segment, f"{said} {short}")
+        return sentence(short if fits else piece("hold"))
     return sentence(piece("set up first")) if movement.is_set_up else ""
 
 
-def _tells_of_next(context: WritingContext, segment: Segment) -> bool:
-    """Return whether a short segment is needed for what comes after it."""
+def _has_room(context: WritingContext, segment: Segment, said: str) -> bool:
+    """Return whether what is said at its start leaves room for what comes after."""
     after = context.after(segment)
-    if after is None or after.kind not in MOVING or segment.length_ms >= ROOMY_MS:
-        return False
-    return after.activity != segment.activity
+    if after is None or after.kind not in MOVING or after.activity == segment.activity:
+        return True
+    needs_ms = START_WORDS_FROM_MS + context.saying_ms(said) + STARTING_MS
+    needs_ms += introduction_ms(context, after, segment)
+    return segment.start_ms + needs_ms <= context.words_until_ms(segment)
 
 
 def _let_go(context: WritingContext, before: Segment, after: Segment) -> str:
@@ -256,11 +267,16 @@ def _way_across(context: WritingContext, before: Segment, after: Segment) -> str
 def _afterwards(context: WritingContext, before: Segment, after: Segment | None) -> str:
     """Return how one sits as before again; nothing where the next sits alike."""
     moved, moves = before.movement, after and (after.movement or after.next_movement)
-    alike = moved and moves and moves.afterwards == moved.afterwards
+    alike = moved and moves and _sits(moves) == _sits(moved)
     if moved is None or (alike and not before.side):
         return ""
     words = context.phrases.of_side(moved.afterwards or "", before.side or "")
     return sentence(words)
+
+
+def _sits(movement: Movement) -> tuple[str | None, str | None]:
+    """Return how one sits for a movement: by how one sits as before again."""
+    return movement.afterwards, movement.set_up if movement.is_set_up else None
 
 
 def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ...]:
@@ -275,9 +291,13 @@ def _side_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ..
             ),
         )
     let_go = _way_across(context, before, after) if before else ""
-    words = context.phrases.variants(
-        "side change", side=side, let_go=let_go, hold=_hold(context, after)
+    told = after.movement and after.movement.between_sides and context.is_held(after)
+    hold = (
+        context.phrases.piece("hold")
+        if told
+        else _hold(context, after, f"{let_go} {side}")
     )
+    words = context.phrases.variants("side change", side=side, let_go=let_go, hold=hold)
     return (
         _after_tone(
             context,

@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from cuetrack.cues.writing.context import WritingContext
 
 PICK_UP_LEAD_MS = 10_000
+TOLD_LEAD_MS = 22_000
+SET_UP_LEAD_MS = 30_000
+PICK_UP_SAID_MS = 6_000
+"""In a recovery it is in people's hands before they hear what comes next."""
 PICK_UP_NEEDS_MS = 3_000
 """A window shorter than this cannot be trusted to hold the words."""
 
@@ -130,6 +134,10 @@ def _pick_up(
     while place is not None:
         from_ms = context.words_from_ms(place)
         until_ms = min(due_ms, context.words_until_ms(place))
+        if place.kind is SegmentKind.RECOVERY:
+            lead_ms = SET_UP_LEAD_MS if _is_set_up(segment) else TOLD_LEAD_MS
+            soon_ms = max(segment.start_ms - lead_ms, from_ms + PICK_UP_SAID_MS)
+            until_ms = min(until_ms, soon_ms)
         needs_ms = REST_NEEDS_MS + (SWAP_NEEDS_MS if swap else 0)
         tight = place.kind is SegmentKind.REST and place.length_ms < needs_ms
         if until_ms - from_ms >= PICK_UP_NEEDS_MS and not tight:
@@ -157,6 +165,10 @@ def _pick_up(
         wanted_ms=wanted_ms,
         shared=False,
     )
+
+
+def _is_set_up(segment: Segment) -> bool:
+    return segment.movement is not None and segment.movement.is_set_up
 
 
 def _pick_up_key(place: Segment, needed_in: Segment) -> str:

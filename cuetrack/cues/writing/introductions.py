@@ -99,10 +99,11 @@ def movement_fields(context: WritingContext, movement: Movement) -> dict[str, st
         "meanwhile": "",
         "how": sentence(movement.told),
         "how_short": sentence(movement.told_short),
+        "set_up": sentence(movement.set_up or "") if movement.is_set_up else "",
     }
     if movement.sides:
         first = movement.sides[0]
-        for key in ("how", "how_short"):
+        for key in ("how", "how_short", "set_up"):
             fields[key] = context.phrases.of_side(fields[key], first)
         side = context.phrases.side(first)
         fields["side_first"] = sentence(context.phrases.piece("side first", side=side))
@@ -145,8 +146,8 @@ def _introduction(
         said = _caution_first(context, after, passing=passing)
         least_ms = context.longest_ms(said, -1) + context.longest_ms(words, -1)
         caution = said if free_ms >= least_ms else ()
-    elif place.kind is SegmentKind.REST:
-        caution = _caution_again(context, after, free_ms - needs_ms)
+    elif place.kind in (SegmentKind.REST, SegmentKind.RECOVERY):
+        caution = _caution_again(context, after, words, free_ms)
     else:
         caution = ()
     needs_ms += context.longest_ms(caution, -1)
@@ -219,8 +220,9 @@ def _meanwhile(context: WritingContext, after: Segment, place: Segment) -> str:
     if not context.coaches_in(after):
         return ""
     if place.kind in MOVING:
-        held = context.is_held(place)
-        return context.phrases.piece("keep holding" if held else "keep moving")
+        key = "keep holding" if context.is_held(place) else "keep moving"
+        until_tone = context.is_held(place) and context.has_tones
+        return context.phrases.piece("hold until tone" if until_tone else key)
     stops = place.kind is SegmentKind.RECOVERY and place.movement is not None
     if stops and not (after.movement and after.movement.equipment):
         return context.phrases.piece("end of recovery")
@@ -237,22 +239,29 @@ def _caution_first(
 
 
 def _caution_again(
-    context: WritingContext, after: Segment, free_ms: int
+    context: WritingContext,
+    after: Segment,
+    words: tuple[Wordings, ...],
+    free_ms: int,
 ) -> tuple[Wordings, ...]:
-    """Return what to mind in a movement once more, where there is all the time for it.
+    """Return what to mind in a movement once more.
 
-    If not for all of it, then for what this very group has to mind.
+    All of it where there is all the time; else what this very group has to mind, for
+    which the reminder of how to move gives way, but never where a band goes.
     """
     movement = after.movement
     if movement is None or not movement.caution:
         return ()
-    if not movement.is_set_up:
-        free_ms -= FEET_ROOM_MS
-    for caution in (movement.caution, _for_the_group(context, movement.caution)):
-        words = _caution_words(context, "caution again", caution)
-        if context.longest_ms(words) + SLACK_MS <= free_ms:
-            return words
-    return ()
+    free_ms -= SLACK_MS
+    reminded_ms = context.longest_ms(words)
+    all_of_it = _caution_words(context, "caution again", movement.caution)
+    feet_ms = 0 if movement.is_set_up else FEET_ROOM_MS
+    if context.longest_ms(all_of_it) + reminded_ms + feet_ms <= free_ms:
+        return all_of_it
+    ours = _for_the_group(context, movement.caution)
+    own = _caution_words(context, "caution again", ours)
+    named_ms = reminded_ms if movement.is_set_up else context.longest_ms(words, -1)
+    return own if context.longest_ms(own, -1) + named_ms <= free_ms else ()
 
 
 def _caution_words(
@@ -348,17 +357,29 @@ def _at_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
     if after.movement.caution and not told.caution:
         yield _caution_at_start(context, after, after.movement.caution)
     if after.movement.how and not told.whole and context.coaches_in(after):
-        until_ms = min(context.words_until_ms(after), after.start_ms + STARTING_MS)
-        from_ms = min(context.words_from_ms(after), until_ms)
-        yield context.cue(
-            cuekinds.EXPLANATION,
-            after,
-            context.phrases.variants(
-                "explanation", how=movement_fields(context, after.movement)["how"]
-            ),
-            window=(from_ms, until_ms),
-            wanted_ms=min(from_ms + SLACK_MS, until_ms),
-        )
+        yield _explanation(context, after, after.movement)
+
+
+def _explanation(context: WritingContext, after: Segment, movement: Movement) -> Cue:
+    """Return how a movement is done, told in it; nothing else is heard before.
+
+    Where it fits it is never left out: nobody could start without it.
+    """
+    words = context.phrases.variants(
+        "explanation", how=movement_fields(context, movement)["how"]
+    )
+    last_ms = context.words_until_ms(after)
+    from_ms = min(context.words_from_ms(after), last_ms)
+    needs_ms = context.longest_ms(words) * 5 // 4
+    until_ms = min(last_ms, max(after.start_ms + STARTING_MS, from_ms + needs_ms))
+    return context.cue(
+        cuekinds.EXPLANATION,
+        after,
+        words,
+        window=(from_ms, until_ms),
+        wanted_ms=min(from_ms + SLACK_MS, until_ms),
+        essential=until_ms - from_ms >= needs_ms,
+    )
 
 
 def _without_before(context: WritingContext, after: Segment) -> Iterator[Cue]:

@@ -773,5 +773,6 @@ def test_nobody_stops_or_starts_at_the_word_next():
     work = make.intervals(make.HEEL_DIG, make.TOE_TAP, rest=30, rounds=2, between=60)
     previews = of_kind(sheet_of(make.plan(plain, work, make.close())), cuekinds.PREVIEW)
     said_first = [full(each).split(".")[0] for each in previews]
-    assert said_first[1:3] == ["Keep going, and listen", "Keep holding"]
+    goes_on = ["Keep going, and listen", "Hold and breathe until the tone"]
+    assert said_first[1:3] == goes_on
     assert "And stop there" in said_first
