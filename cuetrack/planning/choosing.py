@@ -91,6 +91,7 @@ def pool_for(wishes: ClassRequest) -> Pool:
             for e in entries
             if not left_out(e.movement, wishes.facts)
             and not (stay_back and changes_seat(e))
+            and not (wishes.short and e.movement.is_set_up)
         )
     )
 
@@ -98,7 +99,8 @@ def pool_for(wishes: ClassRequest) -> Pool:
 def done_with(entry: LibraryEntry, wishes: ClassRequest) -> LibraryEntry:
     """Return a movement with what it will be done with, of what is at hand.
 
-    Its hands stay empty where a safe form for the group asks for that.
+    Its hands stay empty where a safe form for the group asks for that, and where a
+    short slot holds no time to put a band in its place.
     """
     usual = entry.movement.equipment
     at_hand = [thing for thing in entry.equipment if thing in wishes.equipment]
@@ -106,6 +108,7 @@ def done_with(entry: LibraryEntry, wishes: ClassRequest) -> LibraryEntry:
     if entry.empty_hands:
         told = verdicts(entry.movement, wishes.facts)
         lightened = any(NO_WEIGHT in each.ways for each in told)
+        lightened = lightened or (wishes.short and bool(entry.movement.set_up))
         thing = usual if usual in at_hand and not lightened else None
     if thing is None:
         return replace(entry, movement=empty_handed(entry.movement))

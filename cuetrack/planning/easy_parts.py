@@ -32,6 +32,7 @@ _MARCH_EVERY_MS: Final = 420_000
 """Common practice: a long warm-up comes back to the march, so that effort rises."""
 _EASY_EFFORT: Final = 4
 _STRETCH_MS: Final = 30_000
+_STRETCH_BOTH_MS: Final = 35_000
 _SEAT_MS: Final = 10_000
 """What it takes to move forward on the chair and find a place for the feet."""
 _FEET_SHARE: Final = 0.4
@@ -122,7 +123,7 @@ def cooling(
     left_ms = cool_down_ms - feet_ms
     held: list[tuple[LibraryEntry, int]] = []
     for entry in _stretches(wishes, pool, loaded, random):
-        time_ms = _STRETCH_MS * max(1, len(entry.movement.sides))
+        time_ms = _STRETCH_MS * len(entry.movement.sides) or _STRETCH_BOTH_MS
         time_ms += _SEAT_MS * changes_seat(entry)
         again = changes_seat(entry) and any(changes_seat(e) for e, _ in held)
         if time_ms <= left_ms and not again:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from random import Random
 
     from cuetrack.movements.library import LibraryEntry
+    from cuetrack.movements.model import Movement
     from cuetrack.planning.choosing import Pool
     from cuetrack.planning.request import ClassRequest
     from cuetrack.planning.time_allocation import TimeAllocation
@@ -37,6 +38,13 @@ _FIRST_WATER_MS: Final = 19 * 60_000
 """The first break offers water; twenty minutes are the most without it."""
 _REST_AROUND_SEATS_MS: Final = 40_000
 """Before and after a movement for which one moves forward on the chair."""
+_REST_FOR_HANDS_MS: Final = 35_000
+"""To lay one thing down or to pick one up, and to be told what comes."""
+_REST_FOR_SWAP_MS: Final = 40_000
+_REST_FOR_SET_UP_MS: Final = 45_000
+"""To be told where a band goes besides, and to put it there."""
+_LESS_IF_SHORT_MS: Final = 5_000
+"""In short slots no band is put in a place, and words are fewer."""
 
 
 def work_times(
@@ -44,7 +52,8 @@ def work_times(
 ) -> list[tuple[int, int]]:
     """Return the work and the rest of each movement of a circuit, ms.
 
-    Who moves forward or back on the chair has a longer rest for it.
+    Who moves forward or back on the chair has a longer rest for it, and who lays
+    something down or picks it up.
     """
     clock = wishes.clock
     times = []
@@ -53,10 +62,23 @@ def work_times(
         if entry.movement.sides:
             work_ms, rest_ms = clock.both_sides_ms, clock.rest_after_sides_ms
         following = entries[(index + 1) % len(entries)]
-        if not wishes.tight and changes_seat(entry) != changes_seat(following):
-            rest_ms = max(rest_ms, _REST_AROUND_SEATS_MS)
+        if not wishes.tight:
+            hands_ms = _for_hands_ms(entry.movement, following.movement)
+            hands_ms -= _LESS_IF_SHORT_MS * wishes.short
+            moves = changes_seat(entry) != changes_seat(following)
+            rest_ms = max(rest_ms, hands_ms, _REST_AROUND_SEATS_MS * moves)
         times.append((work_ms, rest_ms))
     return times
+
+
+def _for_hands_ms(before: Movement, after: Movement) -> int:
+    """Return the shortest rest in which hands are empty or full again, ms."""
+    if after.is_set_up:
+        return _REST_FOR_SET_UP_MS
+    if before.equipment == after.equipment:
+        return 0
+    swaps = before.equipment and after.equipment
+    return _REST_FOR_SWAP_MS if swaps else _REST_FOR_HANDS_MS
 
 
 def new_text(

@@ -169,7 +169,8 @@ class _OrderSearch:
 def _first_cost(candidate: Candidate) -> float:
     if candidate.effort > STARTING_EFFORT:
         return _NEVER
-    return _FIRST_SEAT_COST * candidate.moves_on_chair
+    seated = candidate.moves_on_chair or candidate.entry.movement.is_set_up
+    return _FIRST_SEAT_COST * seated
 
 
 def _pair_cost(was: Candidate, now: Candidate) -> float:

@@ -141,9 +141,21 @@ def _moved(
     within = shortest_ms <= worked_ms <= LONGEST_WORK_MS
     if not within or not SHORTEST_REST_MS <= rested_ms <= LONGEST_REST_MS:
         return section
+    movements = tuple(_rested(each, change_ms) for each in section.movements)
     return replace(
-        section, intervals=replace(clock, work_ms=worked_ms, rest_ms=rested_ms)
+        section,
+        intervals=replace(clock, work_ms=worked_ms, rest_ms=rested_ms),
+        movements=movements,
     )
+
+
+def _rested(movement: Movement, change_ms: int) -> Movement:
+    """Return a movement whose own rest gives what the work of the clock takes."""
+    if movement.rest_ms is None or movement.duration_ms is not None:
+        return movement
+    rested_ms = movement.rest_ms - change_ms
+    within = SHORTEST_REST_MS <= rested_ms <= LONGEST_REST_MS
+    return replace(movement, rest_ms=rested_ms) if within else movement
 
 
 def _ladder_up(_: Plan, section: Section) -> Section:
