@@ -32,7 +32,7 @@ WORDS = (
     (r"(Sit|Stay|Body) tall|Sit upright|Stay upright",
      lambda end: end.lean_forward_deg < 30 and end.spine_bend < 0.16),
     (r"[Bb]ack flat|flat back", lambda end: end.spine_bend < 0.05),
-    (r"Lean, do not twist|Hips face forward", lambda end: end.spine_turn < 0.05),
+    (r"[Dd]o not twist|Do not turn your hips", lambda end: end.spine_turn < 0.05),
     (r"Hold the seat(?! if)", lambda end: end.hands_on_chair == 2),
     (r"[Cc]hin level|Eyes level|Head level",
      lambda end: max(end.neck_bend, end.neck_arch) < 0.1),
