@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.timeline import activities
+from cuetrack.cues.writing.introductions import is_told_late
 from cuetrack.cues.writing.quiet import (
     CoachingSpan,
     allows_talk,
@@ -232,13 +233,19 @@ def _spread(
         into_ms = total_ms * (2 * number + 1) // (2 * len(said))
         for stretch, start_ms, end_ms in zones:
             if into_ms < end_ms - start_ms:
+                rank = _rank(context, stretch.part, kind)
+                explained = rank is not None and _is_explained_in(context, stretch.part)
+                until_ms = stretch.until_ms
+                if explained:
+                    until_ms = context.words_until_ms(stretch.part)
                 yield context.cue(
                     kind,
                     stretch.part,
                     _of_side(context, words, stretch.part.side),
-                    window=(stretch.from_ms, stretch.until_ms),
+                    window=(stretch.from_ms, until_ms),
                     wanted_ms=start_ms + into_ms,
-                    priority=_rank(context, stretch.part, kind),
+                    essential=explained,
+                    priority=rank,
                 )
                 break
             into_ms -= end_ms - start_ms
@@ -280,6 +287,15 @@ def _rank(context: WritingContext, part: Segment, kind: CueKind) -> int | None:
     ):
         return FIRST_BREATH_RANK
     return None
+
+
+def _is_explained_in(context: WritingContext, part: Segment) -> bool:
+    """Return whether a movement is told in itself, with room for its breath, too.
+
+    The explanation alone may be all of the speech that leaves it calm.
+    """
+    roomy = part.length_ms >= ROOMY_WORK_MS
+    return roomy and is_told_late(context, context.transition_to(part))
 
 
 def _talk_check(

@@ -25,8 +25,9 @@ if TYPE_CHECKING:
 PICK_UP_LEAD_MS = 10_000
 TOLD_LEAD_MS = 22_000
 SET_UP_LEAD_MS = 30_000
-PICK_UP_SAID_MS = 6_000
-"""In a recovery it is in people's hands before they hear what comes next."""
+RECOVERY_WORDS_MS = 18_000
+"""In a recovery it is in people's hands before they hear what comes next, but after
+what tells of the recovery itself."""
 PICK_UP_NEEDS_MS = 3_000
 """A window shorter than this cannot be trusted to hold the words."""
 
@@ -136,7 +137,7 @@ def _pick_up(
         until_ms = min(due_ms, context.words_until_ms(place))
         if place.kind is SegmentKind.RECOVERY:
             lead_ms = SET_UP_LEAD_MS if _is_set_up(segment) else TOLD_LEAD_MS
-            soon_ms = max(segment.start_ms - lead_ms, from_ms + PICK_UP_SAID_MS)
+            soon_ms = max(segment.start_ms - lead_ms, from_ms + RECOVERY_WORDS_MS)
             until_ms = min(until_ms, soon_ms)
         needs_ms = REST_NEEDS_MS + (SWAP_NEEDS_MS if swap else 0)
         tight = place.kind is SegmentKind.REST and place.length_ms < needs_ms
