@@ -28,6 +28,8 @@ LONGEST_COUNT_MS: Final = 850
 """A count word must be over before the next second's."""
 CUT_END_DB: Final = -26.0
 """How loud the last 10 ms before the end of a raw sound may be, against its peak."""
+CLIPPED_RUN: Final = 3
+"""So many samples in a row at the peak of a line: a wave cut flat."""
 
 ENGLISH: Final = (
     "Sit tall, near the front of the chair.",
@@ -85,7 +87,13 @@ def tried(voice: Voice) -> VoiceTrial:
             failed.append(f'"{text}" cannot be spoken: {error}')
     told = [line for line in spoken if line.text in sentences]
     counted = [line for line in spoken if line.text in counts]
-    remarks = [*failed, *_pace(told), *_ends(spoken), *_counts(counted)]
+    remarks = [
+        *failed,
+        *_pace(told),
+        *_ends(spoken),
+        *_clipping(spoken),
+        *_counts(counted),
+    ]
     heard = f"{len(spoken)} of {len(sentences) + len(counts)} lines were spoken"
     good = not remarks
     return VoiceTrial(
@@ -134,6 +142,22 @@ def _is_cut(raw: RawSpeech) -> bool:
     last = raw.samples[-raw.rate_hz // 100 :]
     peak = float(np.abs(raw.samples).max())
     return float(np.abs(last).max()) > peak * 10 ** (CUT_END_DB / 20)
+
+
+def _clipping(lines: Sequence[_TriedLine]) -> list[str]:
+    flat = [line.text for line in lines if _is_clipped(line.raw)]
+    if not flat:
+        return []
+    return [f'The sound is clipped in {len(flat)} lines, such as "{flat[0]}".']
+
+
+def _is_clipped(raw: RawSpeech) -> bool:
+    peak = float(np.abs(raw.samples).max())
+    return any(
+        np.convolve(raw.samples == end, np.ones(CLIPPED_RUN), "valid").max(initial=0)
+        >= CLIPPED_RUN
+        for end in (peak, -peak)
+    )
 
 
 def _counts(lines: Sequence[_TriedLine]) -> list[str]:

@@ -17,9 +17,10 @@ RATE_HZ = 22_050
 class Reader:
     """Speaks noise of a stated length for each word, in a stated manner."""
 
-    def __init__(self, *, word_ms=330, cut=False, fails=""):
+    def __init__(self, *, word_ms=330, cut=False, gain=1.0, fails=""):
         self._word_ms = word_ms
         self._cut = cut
+        self._gain = gain
         self._fails = fails
 
     def render(self, spoken):
@@ -27,6 +28,7 @@ class Reader:
             raise SpeechError("no such sound.")
         frames = len(spoken.split()) * self._word_ms * RATE_HZ // 1000
         sound = np.random.default_rng(1).normal(0, 0.1, frames).astype(np.float32)
+        sound = np.clip(self._gain * sound, -1, 1)
         quiet = np.zeros(0 if self._cut else RATE_HZ // 5, np.float32)
         return RawSpeech(samples=np.concatenate([sound, quiet]), rate_hz=RATE_HZ)
 
@@ -37,6 +39,7 @@ class Reader:
         (Reader(word_ms=200), "slower"),
         (Reader(word_ms=900), "too long for one a second"),
         (Reader(cut=True), "end is cut off in 10 lines"),
+        (Reader(gain=20), "sound is clipped in 10 lines"),
         (Reader(fails="Three"), '"Three" cannot be spoken: no such sound.'),
     ],
 )
