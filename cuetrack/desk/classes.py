@@ -6,6 +6,7 @@ import base64
 import threading
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.cues.timeline import lay_out
@@ -14,12 +15,14 @@ from cuetrack.desk.choices import choices_for
 from cuetrack.desk.draft import digest, opened
 from cuetrack.desk.fields import facts_in, lines_in
 from cuetrack.desk.group_text import with_group
+from cuetrack.desk.guard import LARGEST_UPLOAD_BYTES
 from cuetrack.desk.lending import Lending
 from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
 from cuetrack.desk.made_words import made_words
 from cuetrack.desk.music_text import with_music_files
 from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of, shown_name
 from cuetrack.desk.templating import desk_words, render, told_lines
+from cuetrack.desk.tunes import put_on
 from cuetrack.desk.work import Maker
 from cuetrack.errors import CuetrackError, PlanError, UsageError
 from cuetrack.output.track.files import write_text
@@ -30,7 +33,6 @@ from cuetrack.times import clock
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
-    from pathlib import Path
 
     from cuetrack.desk.draft import Draft
     from cuetrack.desk.versions import PlanVersion
@@ -118,8 +120,19 @@ class ClassDesk:
                 draft = self._drafts[plan_id] = opened(path)
             else:
                 draft.look()
-        made = [file.name for file in self.shelf.made(path).values()]
-        return OpenClass(plan_id, draft, made, self._lock)
+        return OpenClass(plan_id, draft, self.shelf.made_names(), self._lock)
+
+    def add_tune(self, plan_id: str, brought: Path) -> dict[str, Any]:
+        """Copy a tune into the folder, make it the last of a class's music.
+
+        Returns what the page shows then.
+        """
+        name = put_on(self.shelf, brought)
+        opened = self.open(plan_id)
+        music = opened.plan.music
+        names = [Path(one).name for one in music.files] if music else []
+        lines = "\n".join(dict.fromkeys([*names, name]))
+        return opened.change("music", {"files": lines}, LEAVING)
 
     def files_of(self, plan_id: str) -> dict[str, Path]:
         """Return what was made of a class, by ending."""
@@ -138,7 +151,7 @@ class ClassDesk:
         lent = self._lent.get(plan_id)
         return {
             "state": state.state if state else "",
-            "stage": state.stage if state else "",
+            "stage": desk_words().get(f"stage {state.stage}", "") if state else "",
             "share": round(state.share, 3) if state else 0,
             "left_s": state.seconds_left if state else None,
             "told": state.told if state else "",
@@ -333,7 +346,12 @@ class OpenClass:
         """Return the whole page of the class, or its text alone where it is no plan."""
         if not self.is_plan:
             return render("mend.html", id=self.id, state=self.text_state())
-        return render("class.html", id=self.id, state=self.state())
+        return render(
+            "class.html",
+            id=self.id,
+            state=self.state(),
+            most_bytes=LARGEST_UPLOAD_BYTES,
+        )
 
     def state(self) -> dict[str, Any]:
         """Return what the page shows without speech: strip, pieces, text, troubles."""

@@ -23,7 +23,7 @@ COOKIE: Final = "cuetrack_desk_"
 ONCE: Final = (b"host", b"origin", b"content-length", b"transfer-encoding")
 LARGEST_BODY_BYTES: Final = 2 << 20
 LARGEST_UPLOAD_BYTES: Final = 200 << 20
-UPLOAD_PATH: Final = "/recording"
+UPLOAD_PATHS: Final = ("/recording", "/tune")
 POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
     "media-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; "
@@ -124,7 +124,7 @@ def _headers(scope: Scope) -> dict[str, str]:
 
 
 def _most_bytes(scope: Scope) -> int:
-    upload = str(scope["path"]).endswith(UPLOAD_PATH)
+    upload = str(scope["path"]).endswith(UPLOAD_PATHS)
     return LARGEST_UPLOAD_BYTES if upload else LARGEST_BODY_BYTES
 
 

@@ -36,6 +36,7 @@ from cuetrack.desk.ready import (
 )
 from cuetrack.desk.shelf import NotOnTheShelfError
 from cuetrack.desk.templating import desk_words, render, told_lines
+from cuetrack.desk.tunes import refuse_silent, tune_name
 from cuetrack.desk.versions import changes_to, versions_for
 from cuetrack.desk.work import in_process
 from cuetrack.errors import CuetrackError, UsageError
@@ -72,6 +73,7 @@ def application(desk: ClassDesk) -> Starlette:
         Route(f"{of_class}/cancel", partial(cancel, desk), methods=["POST"]),
         Route(f"{of_class}/made", partial(made, desk)),
         Route(f"{of_class}/verify", partial(verify, desk), methods=["POST"]),
+        Route(f"{of_class}/tune", partial(tune, desk), methods=["POST"]),
         Route(f"{of_class}/recording", partial(recording, desk), methods=["POST"]),
         Route(f"{of_class}/lend", partial(lend, desk), methods=["POST"]),
         Route(f"{of_class}/file/{{ending}}", partial(file, desk)),
@@ -287,14 +289,30 @@ async def verify(desk: ClassDesk, request: Request) -> Response:
     return JSONResponse({"told": told})
 
 
+async def tune(desk: ClassDesk, request: Request) -> Response:
+    """Take a sound file into the folder and play it under the class."""
+    name = tune_name(request.query_params.get("name", ""))
+    await run_in_threadpool(lambda: _open(desk, request))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / name
+        await _received(request, path)
+        await run_in_threadpool(in_process, refuse_silent, str(path))
+        done = await run_in_threadpool(desk.add_tune, request.path_params["id"], path)
+    return JSONResponse(done)
+
+
+async def _received(request: Request, path: Path) -> None:
+    with path.open("wb") as out:
+        async for block in request.stream():
+            out.write(block)
+
+
 async def recording(desk: ClassDesk, request: Request) -> Response:
     """Tell from a recording of the hall what its back row loses."""
     track = await run_in_threadpool(desk.track_of, request.path_params["id"])
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "recording"
-        with path.open("wb") as out:
-            async for block in request.stream():
-                out.write(block)
+        await _received(request, path)
         plan = await run_in_threadpool(lambda: _open(desk, request).draft.path)
         told = await run_in_threadpool(
             in_process, room_words, str(track), str(path), str(plan)

@@ -58,12 +58,25 @@ class Shelf:
     def new_path(self, title: str) -> Path:
         """Return a file that is not there yet, named after a title."""
         base = safe_name(title.casefold().replace(",", "").replace(" ", "-")) or "class"
-        path = self.folder / f"{base}.yaml"
-        number = 2
-        while path.exists():
-            path = self.folder / f"{base}-{number}.yaml"
-            number += 1
-        return path
+        return self.free_path(base, ".yaml")
+
+    def free_path(self, base: str, suffix: str) -> Path:
+        """Return a file that is not there yet, nor is anything of its name.
+
+        What is made of a plan has the plan's name: a tune of that name would be taken
+        for its track, and written over by the next make.
+        """
+        there = [path.name.casefold() for path in self.folder.iterdir()]
+        tried, number = base, 2
+        while any(name.startswith(f"{tried}.".casefold()) for name in there):
+            tried, number = f"{base}-{number}", number + 1
+        return self.folder / f"{tried}{suffix}"
+
+    def made_names(self) -> frozenset[str]:
+        """Return the names of what was made of any plan here."""
+        bases = tuple(f"{safe_name(one.path.stem)}." for one in self.plans())
+        there = (path.name for path in self.folder.iterdir())
+        return frozenset(name for name in there if name.startswith(bases))
 
     def made(self, plan: Path) -> dict[str, Path]:
         """Return what was made of a plan, by what follows the name, the track first."""

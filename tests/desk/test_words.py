@@ -10,6 +10,7 @@ from cuetrack.desk.lending import LENT_ENDINGS
 from cuetrack.desk.made_words import IN_ORDER
 from cuetrack.desk.remedies import WAY_OF
 from cuetrack.desk.templating import desk_words
+from cuetrack.desk.work import FILM_STAGE, SHARES
 from cuetrack.movements.sides import NAMED_SIDES
 from cuetrack.output.track.formats import FORMATS
 from cuetrack.plan.words import (
@@ -35,6 +36,7 @@ OF_KINDS = {
     "part": SectionKind,
     "sides": [word for word in NAMED_SIDES if word != "alternating"],
     "mend": WAY_OF.values(),
+    "stage": (*SHARES, FILM_STAGE),
     "lent": LENT_ENDINGS,
     "made": [ending for ending in IN_ORDER if ending not in FORMATS],
 }

@@ -1,5 +1,5 @@
 // The desk's page: sends what is changed, shows what comes back. No framework.
-import { ask, at, base, got, status, trouble, words } from "./asking.js";
+import { ask, at, base, got, sendFile, status, trouble, words } from "./asking.js";
 import { isChanged, keep, markTaken, movedPart, movedPiece, restore, valuesOf } from "./keeping.js";
 import { follow } from "./making.js";
 
@@ -165,7 +165,7 @@ const sendSoon = (one, sending) => {
 };
 document.addEventListener("input", (event) => {
   const form = event.target.closest("form.asyougo");
-  if (form) {
+  if (form && event.target.type !== "file") {
     event.target.removeAttribute("aria-invalid");
     sendSoon(form, () => send(form, true));
   }
@@ -190,8 +190,16 @@ document.addEventListener("keydown", (event) => {
 });
 document.addEventListener("change", (event) => {
   const form = event.target.closest("form.asyougo");
-  if (form) send(form, false);
+  if (event.target.id === "tune") bring(event.target.files[0]);
+  else if (form) send(form, false);
 });
+
+// Own tunes: brought from elsewhere, or those that lie in the folder already.
+const bring = (file) => file && inTurn(async () => {
+  show(await sendFile(`/tune?name=${encodeURIComponent(file.name)}`, file));
+  return `${words.added}: ${file.name}`;
+});
+const addTune = (name) => change("music", { files: `${at("form-music").files.value}\n${name}` }, { told: `${words.added}: ${name}` });
 
 // Movements are found while their words are typed; Enter takes one that has that name.
 let finding = 0;
@@ -242,6 +250,8 @@ document.addEventListener("click", (event) => {
   else if ("removepart" in data) change("remove part", { section }, { moved: movedPart(section, null) });
   else if (data.alike) change("rounds alike", { section, line: data.alike });
   else if (data.unsay) change("unsay", { section, cue: data.unsay });
+  else if (data.tune) addTune(data.tune);
+  else if ("look" in data) inTurn(async () => show(await ask("/step", { by: 0 })));
   else if ("fill" in data) change("fill", { section });
   else if (data.take) take(one.closest(".finder").querySelector("form.search"), data.take);
   else if (data.mend) change("mend", { rule: data.mend, piece: data.at }).then((good) => { if (good) reveal(data.at || "whole"); });

@@ -1,6 +1,6 @@
 // What the leader sees and has typed stays when the pieces are shown anew.
 const parts = document.getElementById("parts");
-const FIELDS = "input:not([type=hidden]), textarea, select";
+const FIELDS = "input:not([type=hidden], [type=file]), textarea, select";
 
 const usual = (field) => field.tagName === "SELECT"
   ? ([...field.options].find((one) => one.defaultSelected) || field.options[0]).value

@@ -1,5 +1,5 @@
 // Making the track, and what was made: played, printed, measured, lent.
-import { ask, at, base, got, trouble, words } from "./asking.js";
+import { ask, at, base, sendFile, trouble, words } from "./asking.js";
 
 at("cancel").addEventListener("click", async () => {
   try { await ask("/cancel", {}); follow(); } catch (error) { trouble(error.message); }
@@ -70,9 +70,5 @@ at("recording-send").addEventListener("click", async () => {
   const file = at("recording").files[0];
   if (!file) return;
   at("room").textContent = words.wait;
-  try {
-    const answer = await got(`${base}/recording`, { method: "POST", body: file });
-    const said = await answer.json();
-    at("room").textContent = said.told || said.trouble;
-  } catch (error) { at("room").textContent = error.message; }
+  try { at("room").textContent = (await sendFile("/recording", file)).told; } catch (error) { at("room").textContent = error.message; }
 });
