@@ -20,6 +20,8 @@ HIGH_PASS_HZ: Final = 80.0
 """Below a woman's and most men's voices: rumble of tables, half of the mains' hum."""
 SPEECH_ENDS_DB: Final = 34.0
 """How far under its loud moments speech has ended: what is fainter is the room's."""
+RISES_DB: Final = 6.0
+"""What rises so far over the fall before it is no room: noise of 15 ms moves less."""
 
 _SETTLE: Final = frames_from_ms(200)
 _MARGIN: Final = frames_from_ms(MARGIN_MS)
@@ -27,18 +29,25 @@ _OVER_QUIET_DB: Final = 5.0
 
 
 def speech_span(samples: Samples, span: SoundStretch) -> SoundStretch:
-    """Return a span without the tail that the room gave it."""
+    """Return a span without the tail that the room gave it.
+
+    A room only falls: what rises again behind the loud is a faint last sound, as the
+    t of "left".
+    """
     around = samples[max(span.start - SAMPLE_RATE_HZ, 0) : span.end + SAMPLE_RATE_HZ]
     quiet = loudness_of(around).quiet
     levels = loudness_of(samples[span.start : span.end]).levels
     if not levels.size:
         return span
-    floor = max(
-        float(np.percentile(levels, 95)) - SPEECH_ENDS_DB,
-        float(np.median(quiet)) + _OVER_QUIET_DB,
-    )
+    audible = float(np.median(quiet)) + _OVER_QUIET_DB
+    floor = max(float(np.percentile(levels, 95)) - SPEECH_ENDS_DB, audible)
     loud = np.flatnonzero(levels > floor)
     last = int(loud[-1]) + 1 if loud.size else levels.size
+    fallen = np.minimum.accumulate(levels[last:])
+    again = np.flatnonzero(
+        (levels[last:] > fallen + RISES_DB) & (levels[last:] > audible)
+    )
+    last += int(again[-1]) + 1 if again.size else 0
     return SoundStretch(start=span.start, end=span.start + last * HOP)
 
 
