@@ -31,7 +31,7 @@ from cuetrack.errors import TrackError
 from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.pack import load_language
 from cuetrack.output.handouts.answer_sheet import answer_sheet_html, answer_sheet_pdf
-from cuetrack.output.track.cuefile import cue_file_of, to_json
+from cuetrack.output.track.cuefile import cue_file_of, to_json, with_print
 from cuetrack.output.track.file_set import replacing_set
 from cuetrack.output.track.files import refuse_unwritable, safe_name, write_text
 from cuetrack.output.track.formats import track_format
@@ -125,8 +125,9 @@ def make_listening_test(plan: Plan, request: MakeRequest, seed: int) -> MadeTest
     mix = arrange(placed, clips, music.bed)
     heard = mix_for_group(quiz, placed, mix, speaker, request.watch)
     with replacing_set(files, overwrite=request.overwrite) as aside:
-        write_mix(heard.plan, speaker, cue_file, aside / files[0].name, request)
-        write_text(aside / files[1].name, to_json(cue_file))
+        track = aside / files[0].name
+        _, bands_db = write_mix(heard.plan, speaker, cue_file, track, request)
+        write_text(aside / files[1].name, to_json(with_print(cue_file, bands_db)))
         contents = (
             answer_sheet_pdf(plan.title, questions, paper="a4"),
             answer_sheet_pdf(plan.title, questions, paper="letter"),

@@ -8,10 +8,12 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from cuetrack.errors import OutputError
 from cuetrack.output.track.captions import captions, to_webvtt
 from cuetrack.output.track.chapters import chapters_of
-from cuetrack.output.track.cuefile import cue_file_of, to_json
+from cuetrack.output.track.cuefile import cue_file_of, to_json, with_print
 from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.file_set import replacing_set
 from cuetrack.output.track.files import (
@@ -43,6 +45,7 @@ from cuetrack.pipeline.receipts import keep_receipt, receipt_of, work_of
 from cuetrack.pipeline.spectra import spectrum_of
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.review.reviewing import refuse_unsafe, review
+from cuetrack.sound.band_print import BandMeter
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
 from cuetrack.sound.mastering import (
@@ -59,7 +62,7 @@ from cuetrack.speech.store import ClipStore
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from cuetrack.arrays import Block
+    from cuetrack.arrays import Block, Floats
     from cuetrack.cues.model import PlacedSheet, SpeechTiming
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.pipeline.watching import Watcher
@@ -162,7 +165,10 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     findings = review(plan, sheet.timeline, placed, separations_lu=separations_lu)
     with replacing_set(files.all(), overwrite=request.may_replace) as aside:
         written = files.inside(aside)
-        levels = write_mix(heard.plan, speaker, cue_file, written.track, request)
+        levels, bands_db = write_mix(
+            heard.plan, speaker, cue_file, written.track, request
+        )
+        cue_file = with_print(cue_file, bands_db)
         write_beside(material, cue_file, written, request)
         made = Made(
             plan=plan,
@@ -244,8 +250,10 @@ def write_beside(
 
 def write_mix(
     mix: MixPlan, speaker: Speaker, cue_file: CueFile, track: Path, request: MakeRequest
-) -> TrackLevels:
+) -> tuple[TrackLevels, Floats]:
     """Master and encode a mix; return the levels of what a decoder gives back.
+
+    Beside them comes the band print of the master, dBFS, shape (steps, bands).
 
     Should the encoder have changed the loudness by more than a little, or raised a
     peak above the ceiling, the track is written again with as much put right.
@@ -254,12 +262,14 @@ def write_mix(
     if not track_format(request.format).lossless:
         aim = replace(aim, ceiling_dbtp=CEILING_DBTP - LOSSY_MARGIN_DB)
     for _ in range(MOST_REWRITES):
-        levels, reached_lufs = _encode(mix, speaker, cue_file, track, request, aim=aim)
+        levels, bands_db, reached_lufs = _encode(
+            mix, speaker, cue_file, track, request, aim=aim
+        )
         better = corrected(aim, levels, reached_lufs)
         if better == aim:
-            return levels
+            return levels, bands_db
         aim, request = better, replace(request, overwrite=True)
-    return _encode(mix, speaker, cue_file, track, request, aim=aim)[0]
+    return _encode(mix, speaker, cue_file, track, request, aim=aim)[:2]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -296,6 +306,12 @@ def _counted(
         watch("measuring the mix", done, total_frames)
 
 
+def _shown_to(bands: BandMeter, blocks: Iterable[Block]) -> Iterator[Block]:
+    for block in blocks:
+        bands.add(block.mean(axis=1, dtype=np.float32))
+        yield block
+
+
 def _encode(
     mix: MixPlan,
     speaker: Speaker,
@@ -304,7 +320,7 @@ def _encode(
     request: MakeRequest,
     *,
     aim: Aim,
-) -> tuple[TrackLevels, float]:
+) -> tuple[TrackLevels, Floats, float]:
     watch = request.watch
     master = plan_master(
         lambda: _counted(mix_blocks(mix, speaker), mix.length_frames, watch),
@@ -312,10 +328,10 @@ def _encode(
         target_lufs=aim.target_lufs,
         ceiling_dbtp=aim.ceiling_dbtp,
     )
-    meter = Meter(mix.channels)
+    meter, bands = Meter(mix.channels), BandMeter()
     write_track(
         track,
-        master_blocks(mix_blocks(mix, speaker), master),
+        _shown_to(bands, master_blocks(mix_blocks(mix, speaker), master)),
         format=request.format,
         channels=mix.channels,
         tags=Tags(title=cue_file.title, language=cue_file.language),
@@ -325,4 +341,4 @@ def _encode(
         progress=partial(watch, "writing the track"),
         listener=meter.add,
     )
-    return meter.levels(), master.output_lufs
+    return meter.levels(), bands.levels_db(), master.output_lufs

@@ -77,14 +77,19 @@ def length_check(measured: Measured, planned_ms: int) -> Check:
     )
 
 
-def loudness_check(measured: Measured, target_lufs: float) -> Check:
+def loudness_check(
+    measured: Measured, target_lufs: float, *, folded: bool | None = None
+) -> Check:
     """Check the integrated loudness of the decoded file against its target.
 
     Folded to one channel, the voice stays as loud, and the meter reads 3 LU less; at a
-    low rate what lies above the voice is gone.
+    low rate what lies above the voice is gone. Whether it was ``folded`` is guessed
+    where it is not known.
     """
     found, tolerance_lu = measured.levels.integrated_lufs, LOUDNESS_TOLERANCE_LU
-    if measured.channels == 1 and _gaps(measured).folded:
+    if folded is None:
+        folded = measured.channels == 1 and _gaps(measured).folded
+    if folded:
         found, tolerance_lu = found + FOLDED_LU, 2 * LOUDNESS_TOLERANCE_LU
     if measured.low_rate and found < target_lufs:
         tolerance_lu = 2 * LOUDNESS_TOLERANCE_LU

@@ -8,8 +8,9 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
-from cuetrack.verification.limits import LOW_RATE_LEVEL_DB
+from cuetrack.verification.limits import FILTERED_DB, LOW_RATE_LEVEL_DB
 from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
+from cuetrack.verification.timbre import colour_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -30,6 +31,7 @@ _MOST_OWN = 2
 
 _ALIKE_FRAMES = 3.0
 _ALIKE_SHARE = 0.9
+_FILTER_FRAMES = SAMPLE_RATE_HZ // 500
 _LONG_CUE_FRAMES = 3 * SAMPLE_RATE_HZ
 _MOST_SLOPE = SAMPLE_RATE_HZ / 100_000
 """1 % in frames a millisecond; at more not even the beginnings of cues fit."""
@@ -250,6 +252,7 @@ def _faults(
     if detection.match is None or error is None:
         yield CueVerdict.MISSING, "not found within 2 s of its place"
     elif abs(error) > TOLERANCE_FRAMES:
+        yield from _filter_faults(detection.close, error)
         yield CueVerdict.MOVED, "late" if error > 0 else "early"
     if detection.close is not None:
         yield from _piece_faults(detection.close)
@@ -261,6 +264,19 @@ def _faults(
     if level_db is not None and abs(level_db) > most_db:
         verdict = CueVerdict.TOO_LOUD if level_db > 0 else CueVerdict.TOO_QUIET
         yield verdict, f"{abs(level_db):.1f} dB from the others"
+
+
+def _filter_faults(
+    close: CloseLook | None, error: float
+) -> Iterator[tuple[CueVerdict, str]]:
+    """Yield what was filtered out of a cue that is late by no more than a filter is."""
+    if close is None or abs(error) > _FILTER_FRAMES:
+        return
+    colour = colour_of([close.timbre])
+    if min(colour.high_db, colour.top_db) < -FILTERED_DB:
+        yield CueVerdict.CHANGED, "dull, its highs are missing"
+    if colour.low_db < -FILTERED_DB:
+        yield CueVerdict.CHANGED, "thin, its lows are missing"
 
 
 def _piece_faults(close: CloseLook) -> Iterator[tuple[CueVerdict, str]]:

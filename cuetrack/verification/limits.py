@@ -81,6 +81,10 @@ COLOUR_DB = 3.0
 """The voice is dull or thin when its lows, 180 to 350 Hz, or its highs, 1.4 to 3.5 kHz,
 come out so much weaker or stronger than its middle; honest files are within 0.4,"""
 
+FILTERED_DB = 10.0
+"""One cue out of its place by less than 2 ms was filtered, not moved, when its lows or
+highs are so much weaker than its middle."""
+
 TOP_DB = 8.0
 """or what lies at 3.5 to 5.6 kHz so much weaker; honest files within 0.4."""
 
@@ -99,6 +103,26 @@ UNEVEN_DB = 9.0
 
 OFFSET_LIMIT = 0.003
 """A mean off zero by more of full scale is an offset."""
+
+ADDED_DB = 1.0
+"""Something has come to a track when half a second of half an octave of it is so much
+above what hides it; honest files from 28 kbit/s a channel on read -2.3."""
+
+LOW_RATE_ADDED_DB = 4.0
+"""The same of a file of fewer; those read up to 0.5."""
+
+LOST_DB = 5.0
+"""Something has gone when a band that is heard is so much weaker; honest files read
+1.5. Files of fewer bits lose whole bands, and are not judged."""
+
+LEVEL_AGAINST_VOICE_DB = 3.0
+"""Music or tones are told when they are so much louder or weaker against the voice."""
+
+UNHEARD_DBFS = -60.0
+"""A band under this is not heard beside a voice at 65 dB SPL."""
+
+ALL_ALONG_STEPS = 0.6
+"""What has come to so many half seconds has come to all."""
 
 ALL_ALONG_SHARE = 0.9
 STEADY_SWING_DB = 1.5
@@ -126,16 +150,25 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   colour    Lows or highs of the voice {colour:g} dB weaker or stronger than its middle.
   coarse    Five bits and fewer, where no louder music hides it.
   sides     One silent, turned, {uneven:g} dB quieter, or half a millisecond late.
+  added     By the band print that a make leaves in the cue sheet: half a second
+            that is {added:g} dB over what hides it in half an octave, from
+            {floor:g} dBFS on, also between the cues, under music: a sound, a cue,
+            a noise or other music that the track did not have.
+  lost      By the same: a band, 125 Hz to 5.7 kHz, that is {lost:g} dB weaker.
+  balance   By the same: music or tones {balance:g} dB louder or quieter against
+            the voice.
   offset    More than {offset:g} of full scale.
   speed     From 0.01 % on, up to 1 %.
 
 Under {rate:g} kbit/s a channel, encoding itself does harm: there holes count from
-{long:g} ms on, cover from {times:g} times as much, and the file may be 1 LU too quiet.
+{long:g} ms on, cover from {times:g} times as much, what was added from {low:g} dB on;
+what was lost is not judged, and the file may be 1 LU too quiet.
 
-What it cannot tell: which music it should be, or that there should be some; a
-sound, a tone or a cue too many between the cues while music plays; faults of
-the music itself; damage in the pieces of speech that stand less clear than said
-above.
+What it cannot tell: a short sound that loud music in the same half octave
+hides; which music it should be, and what sounds between the cues over it, when
+the cue sheet is from before there was a band print; faults the music had when
+the track was made; damage in the pieces of speech that stand less clear than
+said above.
 """
 
 
@@ -160,4 +193,9 @@ def limit_lines() -> list[str]:
         times=LOW_RATE_LOSS,
         colour=COLOUR_DB,
         uneven=UNEVEN_DB,
+        added=ADDED_DB,
+        floor=UNHEARD_DBFS,
+        lost=LOST_DB,
+        balance=LEVEL_AGAINST_VOICE_DB,
+        low=LOW_RATE_ADDED_DB,
     ).splitlines()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cuetrack.sound.band_print import BandMeter
 from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.background import background_of, listening_cells
@@ -25,7 +26,7 @@ from cuetrack.verification.timbre import timbre_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cuetrack.arrays import Samples
+    from cuetrack.arrays import Floats, Samples
     from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Progress
     from cuetrack.verification.background import CueBackground
@@ -92,14 +93,16 @@ class Measured:
 
     ``extras`` are targets whose sound is there once more within reach of its place.
 
-    ``frames`` and ``powers`` (each 20 ms) are of the mono sound at 48 kHz,
-    ``levels`` of the channels as they are in the file. ``kbits`` a second has each.
+    ``frames``, ``powers`` (each 20 ms) and the print ``bands_db`` are of the mono
+    sound at 48 kHz, ``levels`` of the channels as they are in the file. ``kbits`` a
+    second has each.
     """
 
     detections: tuple[Detection, ...]
     levels: TrackLevels
     frames: int
     powers: Samples
+    bands_db: Floats
     rate_hz: int
     channels: int
     sides: StereoSides
@@ -143,11 +146,11 @@ def measure_track(
         When the file turns out to be damaged, or a reference cannot be had.
     """
     meter, power = Meter(sound.channels, sound.rate_hz), PowerCurve()
-    sides, mains = StereoMeter(), HumMeter()
+    sides, mains, bands = StereoMeter(), HumMeter(), BandMeter()
     shown = tapped(sound.blocks(), meter.add, sides.add)
     signs = np.array([1, -1 if turned else 1], np.float32)
     upright = (block * signs for block in shown) if turned else shown
-    blocks = tapped(mono(upright, sound.rate_hz), power.add, mains.add)
+    blocks = tapped(mono(upright, sound.rate_hz), power.add, mains.add, bands.add)
     search = _Matching(targets, templates)
     spans = [search.span(target) for target in targets]
     for done, (index, samples) in enumerate(stretches(blocks, spans), 1):
@@ -165,6 +168,7 @@ def measure_track(
         levels=meter.levels(),
         frames=power.frames,
         powers=power.powers(),
+        bands_db=bands.levels_db(),
         rate_hz=sound.rate_hz,
         channels=sound.channels,
         sides=sides.sides(sound.rate_hz),
@@ -186,7 +190,7 @@ class _Matching:
         self._instead: dict[int, Target] = {}
         self._close: dict[int, CloseLook] = {}
         self._instead_searches = 0
-        self._turned = False
+        self._turned: bool | None = None
 
     def span(self, target: Target) -> TrackSpan:
         """Return the stretch of the track in which a target is looked for."""

@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from cuetrack.plan.model import Group
+from cuetrack.sound.band_print import from_letters
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import clock, ms_from_frames
 from cuetrack.verification.background_check import find_background
@@ -22,6 +23,7 @@ from cuetrack.verification.checks import (
     true_peak_check,
 )
 from cuetrack.verification.judging import is_recognised, mark_covered, rows_of
+from cuetrack.verification.print_check import has_music, print_check
 from cuetrack.verification.report import (
     Check,
     CueVerdict,
@@ -43,11 +45,13 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from cuetrack.arrays import Floats
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.speech.model import Progress
     from cuetrack.verification.background_check import BackgroundFinding
     from cuetrack.verification.measuring import Measured
     from cuetrack.verification.targets import Respeak, StoredClips
+    from cuetrack.verification.whole import WholeFinding
 
 DEFAULT_TARGET_LUFS = -16.0
 
@@ -111,7 +115,8 @@ def verify_track(
     checks = (
         *causes,
         *close[1:],
-        *_file_checks(measured, planned_ms, target_lufs, recognised=recognised),
+        *_file_checks(measured, cue_file, target_lufs),
+        *_sound_checks(measured, cue_file, whole, recognised=recognised),
         *_voice_checks(len(templates.changed)),
     )
     rows = whole.rows
@@ -133,18 +138,43 @@ def _is_mostly_wrong(rows: Sequence[SoundRow]) -> bool:
     return 2 * sum(map(needs_a_look, rows)) > len(rows)
 
 
+def _print_of(cue_file: CueFile) -> Floats | None:
+    """Return how loud the track was made, None where its sheet does not say."""
+    found = cue_file.band_print
+    return None if found is None else from_letters(found.levels)
+
+
 def _file_checks(
-    measured: Measured, planned_ms: int, target_lufs: float, *, recognised: bool
-) -> list[Check]:
+    measured: Measured, cue_file: CueFile, target_lufs: float
+) -> tuple[Check, ...]:
     """Return what holds for the file, whatever it says."""
-    checks = [
-        length_check(measured, planned_ms),
-        loudness_check(measured, target_lufs),
+    made, one = _print_of(cue_file), measured.channels == 1
+    folded = None if made is None else one and has_music(made, cue_file)
+    return (
+        length_check(measured, cue_file.duration_ms),
+        loudness_check(measured, target_lufs, folded=folded),
         true_peak_check(measured.levels),
         *offset_checks(measured.offset),
         *hum_checks(measured.hum),
-    ]
-    return [*checks, silence_check(measured)] if recognised else checks
+    )
+
+
+def _sound_checks(
+    measured: Measured, cue_file: CueFile, whole: WholeFinding, *, recognised: bool
+) -> list[Check]:
+    """Return whether anything sounds that should not, or no longer does."""
+    if not recognised:
+        return []
+    made = _print_of(cue_file)
+    if made is None:
+        return [silence_check(measured)]
+    checks = []
+    if measured.channels == 1 and not has_music(made, cue_file):
+        checks.append(silence_check(measured))
+    if not whole.causes:
+        heard, low_rate = measured.bands_db, measured.low_rate
+        checks.append(print_check(made, heard, cue_file, low_rate=low_rate))
+    return checks
 
 
 def _close_checks(measured: Measured, background: BackgroundFinding) -> list[Check]:

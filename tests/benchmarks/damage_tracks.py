@@ -17,7 +17,8 @@ import soundfile
 from msgspec import structs
 from scipy.signal import butter, sosfilt
 
-from cuetrack.output.track.cuefile import CueFile, read_cue_file
+from cuetrack.output.track.cuefile import CueFile, read_cue_file, with_print
+from cuetrack.sound.band_print import BandMeter
 from tests.benchmarks.damaged_places import RATE, Place, even, ms
 from tests.benchmarks.judged_sounds import TUNES
 from tests.verification.tracks import music
@@ -220,7 +221,10 @@ def cropped(sound, sheet: CueFile) -> tuple[np.ndarray, CueFile]:
         tones=kept(sheet.tones),
         segments=(),
     )
-    return even(sound[ms(first) : ms(last)].astype(np.float32)), short
+    short_sound = even(sound[ms(first) : ms(last)].astype(np.float32))
+    bands = BandMeter()
+    bands.add(short_sound.mean(axis=1))
+    return short_sound, with_print(short, bands.levels_db())
 
 
 def encoded(sound, path: Path, options: tuple[str, ...]) -> Path:

@@ -180,7 +180,9 @@ def echo_cue(place, size, sound):
     sound[first + ms(150) : last + ms(150)] += late
 
 
-@damage("beep over a cue, dBFS", (-30, -20, -10), "covered", "background")
+@damage(
+    "beep over a cue, dBFS", (-30, -20, -10), "covered", "background", "did not have"
+)
 @copied
 def beep(place, size, sound):
     first, last = place.cue()
@@ -188,14 +190,22 @@ def beep(place, size, sound):
     sound[first:last] += (10 ** (size / 20) * np.sin(2 * np.pi * 1000 * at))[:, None]
 
 
-@damage("hiss over a cue, dBFS", (-34, -26, -20), "covered", "background")
+@damage(
+    "hiss over a cue, dBFS", (-34, -26, -20), "covered", "background", "did not have"
+)
 @copied
 def hiss_cue(place, size, sound):
     first, last = place.cue()
     sound[first:last] += noise((last - first, 1), size)
 
 
-@damage("another voice over a cue, dB", (-12, -6, 0), "covered", "background")
+@damage(
+    "another voice over a cue, dB",
+    (-12, -6, 0),
+    "covered",
+    "background",
+    "did not have",
+)
 @copied
 def talked_over(place, size, sound):
     first, last = place.cue()
@@ -231,7 +241,14 @@ def tone_moved(place, size, sound):
     sound[first + ms(size) : last + ms(size)] += piece
 
 
-@damage("cue said again in a gap, dB", (-12, -6, 0), "extra", "planned", "twice")
+@damage(
+    "cue said again in a gap, dB",
+    (-12, -6, 0),
+    "extra",
+    "planned",
+    "twice",
+    "did not have",
+)
 @copied
 def extra_cue(place, size, sound):
     first, last = place.cue()
@@ -239,7 +256,9 @@ def extra_cue(place, size, sound):
     sound[at : at + last - first] += 10 ** (size / 20) * place.sound[first:last]
 
 
-@damage("foreign sound in a gap, dBFS", (-40, -30, -20), "extra", "planned")
+@damage(
+    "foreign sound in a gap, dBFS", (-40, -30, -20), "extra", "planned", "did not have"
+)
 @copied
 def foreign(place, size, sound):
     at = place.gap()

@@ -86,7 +86,11 @@ def quieter(place, size, sound):
 
 
 @damage(
-    "music that does not give way, dB below the voice", (20, 12, 6), "covers", "stands"
+    "music that does not give way, dB below the voice",
+    (20, 12, 6),
+    "covers",
+    "stands",
+    "did not have",
 )
 @copied
 def other_music(place, size, sound):
@@ -94,7 +98,15 @@ def other_music(place, size, sound):
     return even((sound + tune[:, None]).astype(np.float32))
 
 
-@damage("bed up, dB", (6, 12, 18), "covers", "stands", "covered")
+@damage(
+    "bed up, dB",
+    (6, 12, 18),
+    "covers",
+    "stands",
+    "covered",
+    "did not have",
+    "louder against",
+)
 @copied
 def bed_up(place, size, sound):
     """Raise what is not the same on both sides, as far as there is any."""
@@ -314,7 +326,12 @@ def gated(place, size, sound):
 
 
 @damage(
-    "noise reduction swallows the weak, dB", (15, 25, 40), "changed", "broken", "cut"
+    "noise reduction swallows the weak, dB",
+    (15, 25, 40),
+    "changed",
+    "broken",
+    "cut",
+    "missing",
 )
 @copied
 def swallowed(place, size, sound):

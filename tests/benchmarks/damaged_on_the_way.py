@@ -74,7 +74,13 @@ def relabelled(place, size, sound):
     return soxr.resample(sound, size, RATE)
 
 
-@damage("ring of a telephone over a cue, dBFS", (-30, -24, -16), "covered", "changed")
+@damage(
+    "ring of a telephone over a cue, dBFS",
+    (-30, -24, -16),
+    "covered",
+    "changed",
+    "did not have",
+)
 @copied
 def ring(place, size, sound):
     first, last = place.cue()
@@ -84,7 +90,14 @@ def ring(place, size, sound):
     sound[first:last] += (10 ** (size / 20) * bell)[:, None]
 
 
-@damage("message sound in a gap, dBFS", (-36, -26, -16), "extra", "planned", "between")
+@damage(
+    "message sound in a gap, dBFS",
+    (-36, -26, -16),
+    "extra",
+    "planned",
+    "between",
+    "did not have",
+)
 @copied
 def message_sound(place, size, sound):
     start, at = place.gap(), np.arange(RATE // 2) / RATE
@@ -100,13 +113,13 @@ def pasted(place, size, sound):
     return np.insert(sound, [last], sound[first:last], axis=0)
 
 
-@damage("faded in, s", (5, 10, 20), "quiet")
+@damage("faded in, s", (5, 10, 20), "quiet", "weaker")
 @copied
 def faded_in(place, size, sound):
     sound[: ms(1000 * size)] *= np.linspace(0, 1, ms(1000 * size))[:, None]
 
 
-@damage("faded out, s", (5, 10, 20), "quiet")
+@damage("faded out, s", (5, 10, 20), "quiet", "weaker")
 @copied
 def faded_out(place, size, sound):
     sound[-ms(1000 * size) :] *= np.linspace(1, 0, ms(1000 * size))[:, None]
@@ -134,7 +147,12 @@ def normalised(place, size, sound):
 
 
 @damage(
-    "compressed, to 1 of so many dB", (3, 6, 12), "covers", "stands", "covered", "even"
+    "compressed, to 1 of so many dB",
+    (3, 6, 12),
+    "covers",
+    "stands",
+    "covered",
+    "louder against",
 )
 @copied
 def compressed(place, size, sound):
@@ -147,13 +165,16 @@ def compressed(place, size, sound):
 
 
 @damage(
-    "voice taken out of the middle", (0.8, 0.9, 1), "look like", "missing", "nothing"
+    "voice taken out of the middle",
+    (0.8, 0.9, 1),
+    "look like",
+    "missing",
+    "nothing",
+    "too quiet",
 )
 @copied
 def voice_out(place, size, sound):
-    middle = sound.mean(axis=1, keepdims=True)
-    out = sound - size * middle
-    return even(out) if np.abs(out).max() > 1e-3 else out
+    return sound - size * sound.mean(axis=1, keepdims=True)
 
 
 @damage("player sticks, ms again", (100, 300, 1000), "From ", "inserted", "late")
@@ -165,7 +186,13 @@ def stuck(place, size, sound):
 
 
 @damage(
-    "next song comes in early, s", (3, 6, 12), "covers", "covered", "stands", "planned"
+    "next song comes in early, s",
+    (3, 6, 12),
+    "covers",
+    "covered",
+    "stands",
+    "planned",
+    "did not have",
 )
 @copied
 def next_song(place, size, sound):

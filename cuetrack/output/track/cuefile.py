@@ -19,6 +19,7 @@ from msgspec import Meta, Struct, structs
 from cuetrack.cues.model import AnchorPoint, SegmentKind
 from cuetrack.errors import TrackError
 from cuetrack.output.published import in_plain_words, on_one_line
+from cuetrack.sound.band_print import BANDS, STEP_MS, as_letters
 from cuetrack.speech.keys import lines_digest, model_digest, versions_of
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from cuetrack.arrays import Floats
     from cuetrack.cues.model import PlacedCue, PlacedSheet
     from cuetrack.speech.model import Clip, Voice
 
@@ -147,6 +149,23 @@ class SpeechSource(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     ] = None
 
 
+class BandPrint(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """How loud the finished mix was, to tell later whether it still sounds so."""
+
+    version: Literal[1] = 1
+    levels: Annotated[
+        str,
+        Meta(
+            pattern=f"^([#-\\[\\]-~]{{{BANDS}}})*$",
+            max_length=BANDS * LONGEST_MS // STEP_MS,
+            description="Half a second after another, mono, one letter for each half "
+            "octave from 62.5 Hz to 16 kHz: the mean square in whole dB, '#' for "
+            "-90 dBFS or less, and one dB more with each next character but the "
+            "backslash.",
+        ),
+    ]
+
+
 class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What is heard when in a finished track."""
 
@@ -191,6 +210,7 @@ class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
             description="What was wanted and is not said, and why.",
         ),
     ]
+    band_print: BandPrint | None = None
 
 
 def clip_start_frame(placed: PlacedCue, clip: Clip) -> int:
@@ -259,6 +279,15 @@ def cue_file_of(
         ),
         left_out=left_out_rows(placed),
     )
+
+
+def with_print(cue_file: CueFile, levels_db: Floats) -> CueFile:
+    """Return a cue sheet with the band print of its finished mix.
+
+    ``levels_db`` comes from a ``BandMeter``.
+    """
+    found = BandPrint(levels=as_letters(levels_db))
+    return structs.replace(cue_file, band_print=found)
 
 
 def left_out_rows(placed: PlacedSheet) -> tuple[LeftOutRow, ...]:

@@ -152,6 +152,7 @@ def test_keys_stand_in_the_agreed_order():
     assert list(json.loads(to_json(cue_file()))) == [
         "format", "cuetrack", "title", "language", "sample_rate", "duration_ms",
         "segments", "voice", "speech", "cues", "tones", "left_out",
+        "band_print",
     ]  # fmt: skip
 
 
@@ -166,7 +167,7 @@ def test_a_sheet_is_read_back_as_it_was(tmp_path):
 def test_a_sheet_from_before_a_key_was_added_is_read(tmp_path):
     """What it does not say of its maker is None, and nothing else is missing."""
     document = json.loads(to_json(cue_file()))
-    del document["cuetrack"], document["speech"]
+    del document["cuetrack"], document["speech"], document["band_print"]
     path = tmp_path / "a.cues.json"
     path.write_text(json.dumps(document), encoding="utf-8")
     assert read_cue_file(path) == cue_file()
@@ -236,6 +237,14 @@ BROKEN = {
     "rows no list": (changed(assign("tones", value={})), "'tones' must be a list"),
     "row no object": (changed(assign("tones", 0, value=1)), "'tones[0]' must be an"),
     "text a number": (changed(assign("title", value=3)), "'title' must be text"),
+    "a print cut": (
+        changed(assign("band_print", value={"version": 1, "levels": "#" * 15})),
+        "'band_print.levels'",
+    ),
+    "a print of a later kind": (
+        changed(assign("band_print", value={"version": 2, "levels": ""})),
+        "'band_print.version'",
+    ),
     "text null": (changed(assign("voice", value=None)), "'voice' must be text"),
     "half a letter": (changed(assign("title", value="\ud800")), "no JSON"),
     "whole a fraction": (

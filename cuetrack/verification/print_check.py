@@ -1,0 +1,262 @@
+"""Whether a file still sounds as when it was made, by the band print of its sheet.
+
+What has come to it is judged as an ear does: in each band against what should sound
+there, and against what louder bands and moments beside it hide.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cuetrack.sound.band_print import BANDS, EDGES_HZ, LOWEST_DB, STEP_MS
+from cuetrack.times import clock
+from cuetrack.verification.limits import (
+    ADDED_DB,
+    ALL_ALONG_STEPS,
+    LEVEL_AGAINST_VOICE_DB,
+    LOST_DB,
+    LOW_RATE_ADDED_DB,
+    UNHEARD_DBFS,
+)
+from cuetrack.verification.report import Check
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from cuetrack.arrays import Flags, Floats
+    from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
+
+NAME = "as it was made"
+_FLOOR_DBFS = np.array([-47.0, -50.0, *[UNHEARD_DBFS] * (BANDS - 4), -55.0, -50.0])
+"""What nobody hears: in the lowest bands 33 and 26 dB SPL (ISO 226), with the voice
+at 65 dB SPL; in the two highest what people of 65 and more do not (ISO 7029)."""
+
+_UP_DB, _DOWN_DB, _LATER_DB = 10.0, 16.0, 20.0
+"""How much a band hides of those above and below it, each band and step further."""
+
+_LOUD_DBFS = -55.0
+_BESIDE_DB = 30.0
+_SPOKEN = slice(2, 13)
+"""125 Hz to 5.7 kHz: what any encoder keeps."""
+
+_HIGHS, _LOWS = 9, 4
+_AROUND_MS = (100, 250)
+_FEWEST_STEPS = 3
+_SAME_SHAPE_DB = 1.5
+_STEADY_DB = 1.5
+_MOST_NAMED = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PrintChange:
+    """How a file differs from its print, dB, each of shape (steps, bands).
+
+    ``made`` is the print, ``change`` how much louder the file is. ``added`` is what
+    has come, against what hides it; ``lost`` what went of that which is heard.
+    """
+
+    made: Floats
+    change: Floats
+    added: Floats
+    lost: Floats
+
+
+def change_of(made: Floats, heard: Floats) -> PrintChange:
+    """Return how one print differs from another, apart from the level of the whole.
+
+    Parameters
+    ----------
+    made, heard
+        Levels in dBFS, shape (steps, bands); the longer is cut.
+    """
+    steps = min(len(made), len(heard))
+    made, heard = made[:steps], heard[:steps]
+    loud = made > _LOUD_DBFS
+    change = heard - made
+    if loud.any():
+        change = change - np.median(change[loud])
+    power = 10 ** (made / 10)
+    hidden = np.maximum(_hidden_by(power), 10 ** (_FLOOR_DBFS / 10))
+    more = power * (10 ** (change / 10) - 1)
+    added = 10 * np.log10(np.maximum(more, 10 ** (LOWEST_DB / 10)) / hidden)
+    clear = loud & (power >= hidden)
+    clear &= made > made.max(axis=1, keepdims=True) - _BESIDE_DB
+    lost = np.where(clear, -change, 0.0)
+    lost[:, : _SPOKEN.start] = lost[:, _SPOKEN.stop :] = 0.0
+    return PrintChange(made=made, change=change, added=added, lost=lost)
+
+
+def _hidden_by(power: Floats) -> Floats:
+    """Return up to which power each cell is hidden by itself and those beside it."""
+    hidden = power.copy()
+    for step in range(1, BANDS):
+        above, below = 10 ** (-_UP_DB * step / 10), 10 ** (-_DOWN_DB * step / 10)
+        np.maximum(hidden[:, step:], above * power[:, :-step], out=hidden[:, step:])
+        np.maximum(hidden[:, :-step], below * power[:, step:], out=hidden[:, :-step])
+    around, weaker = hidden.copy(), 10 ** (-_LATER_DB / 10)
+    np.maximum(hidden[1:], weaker * around[:-1], out=hidden[1:])
+    np.maximum(hidden[:-1], weaker * around[1:], out=hidden[:-1])
+    return hidden
+
+
+def has_music(made: Floats, cue_file: CueFile) -> bool:
+    """Whether the print of a track has sound between its cues and tones."""
+    free = _free(cue_file, len(made))
+    return bool(free.any() and np.median(made[free].max(axis=1)) > _LOUD_DBFS)
+
+
+def print_check(
+    made: Floats, heard: Floats, cue_file: CueFile, *, low_rate: bool
+) -> Check:
+    """Check that nothing has come to a track or gone from it since it was made.
+
+    Parameters
+    ----------
+    made, heard
+        The print of the cue sheet and that of the file, dBFS, shape (steps, bands).
+    cue_file
+        Says what is said and sounded when.
+    low_rate
+        Whether the encoder had so few bits that wider limits hold.
+    """
+    found = change_of(made, heard)
+    least_db = LOW_RATE_ADDED_DB if low_rate else ADDED_DB
+    added = found.added > least_db
+    lost = (found.lost > LOST_DB) & (not low_rate)
+    sentence = _level_sentence(found, cue_file)
+    if not sentence:
+        parts = (_added_sentence(found, added), _lost_sentence(found, lost))
+        sentence = " ".join(part for part in parts if part)
+    changed = (added | lost).any(axis=1)
+    return Check(
+        name=NAME,
+        measured=float(changed.sum()),
+        wanted="0 half seconds that sound otherwise",
+        passed=not sentence,
+        sentence=sentence
+        or "All sounds as when the track was made: nothing has come to it, and "
+        "nothing gone.",
+    )
+
+
+def _level_sentence(found: PrintChange, cue_file: CueFile) -> str:
+    """Return whether voice, tones and music have kept their levels, empty if so."""
+    steps = len(found.made)
+    spoken, sounded = _steps(cue_file.cues, steps), _steps(cue_file.tones, steps)
+    voice = _level_change(found, spoken & ~sounded)
+    music = _level_change(found, _free(cue_file, steps))
+    tones = _level_change(found, sounded & ~spoken)
+    if voice is None:
+        return ""
+    others = {"music": music, "tones": tones}
+    more = {
+        name: change - voice
+        for name, change in others.items()
+        if change is not None and abs(change - voice) > LEVEL_AGAINST_VOICE_DB
+    }
+    if not more:
+        return ""
+    if len(more) > 1 and abs(more["music"] - more["tones"]) < _SAME_SHAPE_DB:
+        return f"The voice is {_louder(-more['music'])} against all else {_THAN}."
+    told = " and ".join(
+        f"the {name} {'is' if name == 'music' else 'are'} {_louder(change)}"
+        for name, change in more.items()
+    )
+    return f"{told[0].upper()}{told[1:]} against the voice {_THAN}."
+
+
+_THAN = "than when the track was made"
+
+
+def _louder(change_db: float) -> str:
+    return f"{abs(change_db):.0f} dB {'louder' if change_db > 0 else 'quieter'}"
+
+
+def _level_change(found: PrintChange, steps: Flags) -> float | None:
+    """Return by how much some steps are louder, None where they sound otherwise."""
+    loud = found.made > _LOUD_DBFS
+    loud[:, : _SPOKEN.start] = loud[:, _SPOKEN.stop :] = False
+    chosen = steps & (loud.sum(axis=1) >= _FEWEST_STEPS)
+    if chosen.sum() < _FEWEST_STEPS:
+        return None
+    cells = np.where(loud, found.change, np.nan)[chosen]
+    if float(np.median(np.nanstd(cells, axis=1))) > _SAME_SHAPE_DB:
+        return None
+    return float(np.median(np.nanmean(cells, axis=1)))
+
+
+def _added_sentence(found: PrintChange, added: Flags) -> str:
+    if not added.any():
+        return ""
+    steps: Flags = np.any(added, axis=1)
+    if steps.mean() < ALL_ALONG_STEPS:
+        return (
+            f"Something sounds {_places(steps)} that the track did not have when it "
+            f"was made, near {_hz(found.added)}."
+        )
+    band = int(np.argmax(np.median(found.added, axis=0)))
+    levels = (found.made + found.change)[added[:, band], band]
+    if float(np.std(levels)) < _STEADY_DB:
+        return (
+            "A steady noise sounds all along that the track did not have when it was "
+            f"made, most near {_hz(found.added[:, [band]], band)}."
+        )
+    return (
+        "Something sounds all along that the track did not have when it was made: "
+        "other music, more of it, or noise."
+    )
+
+
+def _lost_sentence(found: PrintChange, lost: Flags) -> str:
+    if not lost.any():
+        return ""
+    steps: Flags = np.any(lost, axis=1)
+    bands = np.flatnonzero(lost.any(axis=0))
+    sounding = (found.made > _LOUD_DBFS).any(axis=1)
+    along = steps.sum() >= ALL_ALONG_STEPS * sounding.sum()
+    where = "all along" if along else _places(steps)
+    if bands.min() >= _HIGHS:
+        return f"The sound is dull {where}: its highs are missing."
+    if bands.max() <= _LOWS:
+        return f"The sound is thin {where}: its lows are missing."
+    return (
+        f"What the track had when it was made is missing {where}, or much weaker, most "
+        f"near {_hz(found.lost)}."
+    )
+
+
+def _hz(amounts: Floats, first: int = 0) -> str:
+    """Return the middle of the band in which most has changed."""
+    band = first + int(np.argmax(amounts.max(axis=0)))
+    middle = (EDGES_HZ[band] * EDGES_HZ[band + 1]) ** 0.5
+    return f"{round(middle, -1 if middle < 1000 else -2):.0f} Hz"
+
+
+def _places(steps: Flags) -> str:
+    """Return where runs of steps begin."""
+    edges = np.diff(np.concatenate([[False], steps]).astype(int))
+    starts = np.flatnonzero(edges == 1)
+    named = [clock(int(start) * STEP_MS) for start in starts[:_MOST_NAMED]]
+    more = len(starts) - len(named)
+    also = f" and {more} more place{'s' if more > 1 else ''}" if more else ""
+    return f"at {', '.join(named)}{also}"
+
+
+def _free(cue_file: CueFile, steps: int) -> Flags:
+    """Return the steps in which nothing is said or sounded."""
+    return ~_steps([*cue_file.cues, *cue_file.tones], steps, _AROUND_MS)
+
+
+def _steps(
+    rows: Iterable[CueRow | ToneRow], count: int, around_ms: Sequence[int] = (0, 0)
+) -> Flags:
+    """Return the steps that rows touch, shape (count,)."""
+    touched = np.zeros(count, np.bool_)
+    before, after = around_ms
+    for row in rows:
+        first = max(0, int(row.start_ms - before) // STEP_MS)
+        touched[first : int(row.end_ms + after) // STEP_MS + 1] = True
+    return touched

@@ -1,0 +1,249 @@
+"""What a file has gained or lost since it was made is told, with place and kind."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.signal import butter, sosfilt
+
+from cuetrack.cues.tonekinds import ToneKind
+from cuetrack.output.track.cuefile import with_print
+from cuetrack.sound.band_print import BANDS, LOWEST_DB, BandMeter, from_letters
+from cuetrack.verification import CueVerdict
+from cuetrack.verification.print_check import change_of, has_music, print_check
+from tests.verification.test_track import failed, verified, wrong
+from tests.verification.tracks import build, levelled, music, small_class
+
+CLASS = build(
+    ((10_000, "Shoulders down."), (15_000, "Breathe out as you push."), (20_000, "Go")),
+    tuple((25_000 + 1000 * step, ToneKind.TICK) for step in range(4)),
+    duration_ms=30_000,
+).sheet
+STEPS = 60
+
+
+def steps_of(rows):
+    return sorted(
+        {
+            step
+            for row in rows
+            for step in range(int(row.start_ms) // 500, int(row.end_ms) // 500 + 1)
+        }
+    )
+
+
+SPOKEN, SOUNDED = steps_of(CLASS.cues), steps_of(CLASS.tones)
+
+
+def made(music_dbfs=-40.0):
+    """A voice at -25, tones at -30, and between them music, dBFS in every band."""
+    levels = np.full((STEPS, BANDS), music_dbfs)
+    levels[SPOKEN], levels[SOUNDED] = -25.0, -30.0
+    return levels
+
+
+def said(heard, before=None, **options):
+    check = print_check(
+        made() if before is None else before,
+        heard,
+        CLASS,
+        **{"low_rate": False, **options},
+    )
+    assert check.passed is check.sentence.startswith("All sounds as when")
+    return check.sentence
+
+
+def louder(steps, amount_db, bands=slice(None)):
+    levels = made()
+    levels[steps, bands] += amount_db
+    return levels
+
+
+def test_another_loudness_of_the_whole_is_no_change():
+    """How loud the file is, another check says; half a step more makes none either."""
+    assert said(made() - 4).startswith("All sounds as when")
+    assert said(made()[:-1]).startswith("All sounds as when")
+
+
+def test_what_has_come_is_told_by_place_and_pitch():
+    """A band 6 dB up is told, 2 dB up is not; many places are counted."""
+    assert "sounds at 0:02 that" in said(louder(4, 6, 8))
+    assert "near 1200 Hz" in said(louder(4, 6, 8))
+    assert "near 110 Hz" in said(louder(4, 9, 1))
+    assert said(louder(4, 2, 8)).startswith("All sounds as when")
+    assert "at 0:00, 0:01, 0:02 and 1 more place that" in said(
+        louder([0, 2, 4, 6], 6, 8)
+    )
+    assert "at 0:00, 0:01, 0:02 and 2 more places that" in said(
+        louder([0, 2, 4, 6, 8], 6, 8)
+    )
+
+
+def test_wider_limits_hold_at_a_low_rate():
+    """An encoder of few bits adds a little and drops bands; more is told there, too."""
+    assert said(louder(4, 5, 8), low_rate=True).startswith("All sounds as when")
+    assert "sounds at 0:02" in said(louder(4, 8, 8), low_rate=True)
+    assert said(louder(4, -20, 12), low_rate=True).startswith("All sounds as when")
+
+
+def test_a_louder_band_hides_what_comes_beside_it():
+    """Right above a band 30 dB over it 6 dB more is not heard; far above it is."""
+    before = made()
+    before[4, 7] = -10.0
+    near, far = before.copy(), before.copy()
+    near[4, 8] += 6
+    far[4, 13] += 6
+    assert said(near, before).startswith("All sounds as when")
+    assert "sounds at 0:02" in said(far, before)
+
+
+def test_nobody_hears_what_lies_under_the_threshold():
+    """Over silence -62 dBFS is nothing, -55 is told; of 74 Hz not even that."""
+    before = np.full((STEPS, BANDS), float(LOWEST_DB))
+    for level_db, band, heard in ((-62, 8, False), (-55, 8, True), (-55, 0, False)):
+        after = before.copy()
+        after[10, band] = level_db
+        assert ("sounds at 0:05" in said(after, before)) is heard
+
+
+def test_a_noise_all_along_is_told_from_a_tune():
+    """What does not swing is a noise; what does is other music or more of it."""
+    before = made(-70.0)
+    power = 10 ** (before / 10)
+    noise = 10 * np.log10(power + 10**-4.5)
+    assert said(noise, before).startswith("A steady noise sounds all along")
+    swing = 10 ** (-4.5 + np.random.default_rng(1).uniform(-1, 1, power.shape))
+    tune = 10 * np.log10(power + swing)
+    assert said(tune, before).startswith("Something sounds all along")
+
+
+def test_what_has_gone_is_told_by_place_and_kind():
+    """Highs gone are dull, lows gone thin, anything else missing; 4 dB are nothing."""
+    assert "dull at 0:02: its highs are missing" in said(louder(4, -9, slice(9, 16)))
+    assert "thin at 0:02: its lows are missing" in said(louder(4, -9, slice(0, 5)))
+    assert "missing at 0:02, or much weaker, most near" in said(louder(4, -9, 6))
+    assert said(louder(4, -4, 6)).startswith("All sounds as when")
+    every = np.arange(STEPS)
+    assert "dull all along" in said(louder(every, -9, slice(9, 13)))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"music": 9}, "The music is 9 dB louder against the voice than when"),
+        ({"tones": -6}, "The tones are 6 dB quieter against the voice than when"),
+        ({"voice": -6}, "The voice is 6 dB quieter against all else than when"),
+        (
+            {"music": 9, "tones": 4},
+            "The music is 9 dB louder and the tones are 4 dB louder against the voice",
+        ),
+        ({"music": 2, "tones": -2}, "All sounds as when"),
+    ],
+)
+def test_levels_against_the_voice_are_one_finding(change, words):
+    """Where all of a kind has another level, that is said and no single place."""
+    levels = made() + change.get("music", 0)
+    levels[SOUNDED] = -30.0 + change.get("tones", 0)
+    levels[SPOKEN] = -25.0 + change.get("voice", 0)
+    assert said(levels).startswith(words)
+
+
+def test_music_is_what_sounds_between_the_cues():
+    """A print without a free step, or with silence there, has none."""
+    assert has_music(made(), CLASS)
+    assert not has_music(made(-80.0), CLASS)
+    assert not has_music(made()[:0], CLASS)
+
+
+def test_an_equal_print_has_no_change():
+    """Nothing added, nothing lost, whatever the levels."""
+    found = change_of(made(), made())
+    assert not found.change.any()
+    assert (found.added <= 0).all()
+    assert not found.lost.any()
+
+
+def printed(track):
+    """The track with the print that a make would have left in its sheet."""
+    sound = track.sound()
+    meter = BandMeter()
+    meter.add(sound if sound.ndim == 1 else sound.mean(axis=1))
+    return replace(track, sheet=with_print(track.sheet, meter.levels_db()))
+
+
+@pytest.fixture(scope="module")
+def over_music():
+    track = small_class()
+    bed = music(track.sheet.duration_ms * 48, 3, -30)
+    return printed(replace(track, bed=bed))
+
+
+@pytest.mark.parametrize("suffix", ["wav", "mp3"])
+def test_a_sound_in_a_gap_under_music_is_told(tmp_path, over_music, suffix):
+    """The file as made passes, folded to one channel too; a beep of 0.3 s fails it."""
+    sound = over_music.sound()
+    assert verified(tmp_path, over_music, sound, suffix).passed
+    assert verified(tmp_path, over_music, sound.mean(axis=1), suffix).passed
+    first, second = over_music.sheet.cues[1:3]
+    at = round(24 * (first.end_ms + second.start_ms))
+    beep = 0.03 * np.sin(2 * np.pi * 2500 * np.arange(14_400) / 48_000)
+    sound[at : at + beep.size] += beep[:, None].astype(np.float32)
+    report = verified(tmp_path, over_music, sound, suffix)
+    assert failed(report) == {"as it was made"}
+    assert "that the track did not have when it was made" in report.headline
+
+
+def test_music_exchanged_or_missing_is_told(tmp_path, over_music):
+    """What neither covers the voice nor moves a cue is still another track."""
+    bed = music(over_music.sheet.duration_ms * 48, 8, -30)
+    for changed in (replace(over_music, bed=bed), replace(over_music, bed=None)):
+        report = verified(tmp_path, over_music, changed.sound())
+        assert "as it was made" in failed(report)
+
+
+def test_a_shifted_file_is_not_held_against_its_print(tmp_path, over_music):
+    """What all cues share is one finding; half seconds would differ everywhere."""
+    late = np.pad(over_music.sound(), ((1105, 0), (0, 0)))
+    report = verified(tmp_path, over_music, late)
+    assert "as it was made" not in {check.name for check in report.checks}
+
+
+def test_a_track_without_music_is_judged_by_silence_too(tmp_path):
+    """A noise too short for the print is found where the track was silent."""
+    track = printed(small_class())
+    assert from_letters(track.sheet.band_print.levels).shape[1] == BANDS
+    sound = track.sound()
+    assert verified(tmp_path, track, sound).passed
+    gap = round(48 * track.sheet.cues[3].end_ms) + 24_000
+    sound[gap : gap + 960] += 0.003
+    assert "nothing extra" in failed(verified(tmp_path, track, sound))
+
+
+@pytest.mark.parametrize(("kind", "word"), [("lowpass", "dull"), ("highpass", "thin")])
+def test_a_cue_through_a_filter_is_called_dull_or_thin(tmp_path, kind, word):
+    """The delay of the filter is no move."""
+    track = small_class()
+    sound = track.sound()
+    row = track.sheet.cues[2]
+    first, last = round(row.start_ms * 48), round(row.end_ms * 48)
+    hz = 900 if kind == "lowpass" else 700
+    sections = butter(4, hz, kind, fs=48_000, output="sos")
+    sound[first:last] = sosfilt(sections, sound[first:last])
+    report = verified(tmp_path, track, levelled(sound))
+    (found,) = [one for one in report.rows if one.id == row.id]
+    assert found.verdict == CueVerdict.CHANGED
+    assert word in found.note
+    assert set(wrong(report)) == {row.text}
+
+
+def test_a_file_upside_down_has_all_its_tones(tmp_path):
+    """Also those that sound before the first word has told which way is up."""
+    track = build(
+        ((4000, "Sit tall, feet flat on the floor."), (9000, "Shoulders down.")),
+        ((500, ToneKind.START), (2000, ToneKind.TICK)),
+        duration_ms=12_000,
+    )
+    report = verified(tmp_path, track, -track.sound())
+    assert report.passed, report.headline
