@@ -8,6 +8,10 @@ Where the rest is most of what is heard, a deeper cut costs no loudness and help
 it is taken. Where it leaves more of the music, or where the plan asks for WCAG 2.2
 success criterion 1.4.7, the whole bed goes ``ACCESSIBLE_LU`` under speech instead.
 
+Tunes that sing are as strong as speech where vowels have their first formants, and
+what a cut leaves of them fills the gaps between words. So, but for that criterion,
+speech is to stand ``CLEAR_DB`` over the bed there, by a deeper cut if need be.
+
 The index never falls when the bed does, so the answer on a grid of ``STEP_DB`` is
 found exactly, by halving.
 """
@@ -21,7 +25,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from cuetrack.sound.hearing.bands import SILENCE_DB, ClipSpectrum
+from cuetrack.sound.hearing.bands import SILENCE_DB, ClipSpectrum, power_sum_db
 from cuetrack.sound.hearing.listeners import listeners_of
 from cuetrack.sound.hearing.sii import NO_NOISE_DB, BandLevels, third_octave_sii
 
@@ -40,11 +44,20 @@ FLOOR_LU = 10.0
 ACCESSIBLE_LU = 20.0
 """The same by WCAG 2.2, success criterion 1.4.7 (level AAA)."""
 
-CUTS_DB = (18.0, 24.0)
-"""How far the band of speech goes down: what is always needed, and what is safer."""
+CLEAR_DB = 28.0
+"""Least distance of speech over music in `CLEAR_BANDS`; found with HASPI v2."""
+
+CLEAR_BANDS = slice(2, 9)
+"""The third octaves from 250 Hz to 1 kHz: the first formants of vowels."""
+
+CUTS_DB = (18.0, 24.0, 27.0, 30.0)
+"""How far the band of speech can go down; the first is always needed."""
+
+SAFER_DB = 24.0
+"""A cut up to this is taken where it costs hardly any loudness."""
 
 SPARE_LU = 0.5
-"""A deeper cut may take so much more of the loudness than the least one."""
+"""That is, so much more than the least of all cuts."""
 
 CAP_DB = 40.0
 """Deepest duck; music that needs more should be turned down as a whole."""
@@ -157,28 +170,44 @@ def solve_ducks(
         ),
         strict=True,
     )
-    asked = well_under or (False,) * len(speech)
+    least = tuple(_least(whole, cuts) for whole, *cuts in ways)
+    if not any(well_under):
+        return least
+    accessible = _solved(heard[0], 0, np.zeros(len(speech)), clear_db=-math.inf)
     return tuple(
-        whole if well else _least(whole, cuts)
-        for (whole, *cuts), well in zip(ways, asked, strict=True)
+        whole if well else one
+        for one, whole, well in zip(least, accessible, well_under, strict=True)
     )
 
 
 def _least(whole: SolvedDuck, cuts: Sequence[SolvedDuck]) -> SolvedDuck:
-    """Return the way that leaves the bed loudest, of like ones the deepest cut."""
+    """Return the way that leaves the bed loudest, of like ones the safer cut."""
     kept = [one for one in cuts if one.met]
-    most_lu = min((one.lowered_lu for one in kept), default=math.inf)
-    if not cuts or (whole.met and whole.lowered_lu <= most_lu):
+    loudest = min(kept, key=lambda one: one.lowered_lu, default=None)
+    if not cuts or (
+        whole.met and (loudest is None or whole.lowered_lu <= loudest.lowered_lu)
+    ):
         return whole
-    return [one for one in kept or cuts if one.lowered_lu <= most_lu + SPARE_LU][-1]
+    if loudest is None:
+        return cuts[-1]
+    most_lu = loudest.lowered_lu + SPARE_LU
+    usual = [o for o in kept if o.cut_db <= SAFER_DB and o.lowered_lu <= most_lu]
+    return usual[-1] if usual else loudest
 
 
 def _solved(
-    heard: Hearing, cut_db: float, cut_lu: npt.NDArray[np.float64]
+    heard: Hearing,
+    cut_db: float,
+    cut_lu: npt.NDArray[np.float64],
+    *,
+    clear_db: float = CLEAR_DB,
 ) -> list[SolvedDuck]:
     """Return the least duck for each cue of a bed after a cut, which took so much."""
     least_lu = FLOOR_LU if cut_db else ACCESSIBLE_LU
-    wanted = np.ceil((least_lu - heard.separation_lu) / STEP_DB - _WHOLE_STEP)
+    missing_db = np.maximum(
+        least_lu - heard.separation_lu, clear_db - heard.clearance_db
+    )
+    wanted = np.ceil(missing_db / STEP_DB - _WHOLE_STEP)
     cap = round(CAP_DB / STEP_DB)
     floors = np.clip(wanted, 0, cap).astype(np.int64)
     depths, enough = _least_steps(heard, floors, cap)
@@ -221,6 +250,13 @@ class Hearing:
         self.separation_lu = np.array(
             [
                 clip.loudness_lufs - under.loudness_lufs
+                for clip, under in zip(speech, bed, strict=True)
+            ]
+        )
+        self.clearance_db = np.array(
+            [
+                power_sum_db(clip.band_db[CLEAR_BANDS])
+                - power_sum_db(under.band_db[CLEAR_BANDS])
                 for clip, under in zip(speech, bed, strict=True)
             ]
         )

@@ -18,6 +18,7 @@ from cuetrack.sound.mixing import Event, MixPlan
 from cuetrack.speech.clips import finish
 from cuetrack.speech.engines import open_engine
 from cuetrack.speech.voices import find_voice
+from tests.benchmarks.judged_songs import SONGS
 from tests.sound.composed import timeline
 from tests.sound.sounds import Clips, SoundBed
 
@@ -154,7 +155,8 @@ TUNES = {"choir": choir, "rock": rock, "brass": brass, "piano": piano}
 @cache
 def tune_bed(name, frames):
     """One of the tunes as a bed, as loud as the voice."""
-    sides = [TUNES[name](frames, side) for side in (0, 1)]
+    make = (TUNES | SONGS)[name]
+    sides = [make(frames, side) for side in (0, 1)]
     sound = np.stack(sides, axis=1).astype(np.float32)
     gain_db = LUFS - spectrum(sound).loudness_lufs
     return SoundBed(sound * np.float32(10 ** (gain_db / 20)))
@@ -172,7 +174,7 @@ def clips():
 def bed_of(name, folder):
     """A bed as loud as the voice, 20 s of it before the first cue."""
     frames = 20 * RATE + sum(len(clip) + 2 * RATE for clip in clips().values())
-    if name in TUNES:
+    if name in TUNES | SONGS:
         return tune_bed(name, frames)
     class_ = timeline(("opening", 10_000), ("work", frames // 48 - 10_000 + 1))
     wanted = {part.section: OwnMusic(style=name) for part in class_.segments}

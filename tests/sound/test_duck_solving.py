@@ -13,9 +13,12 @@ from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import (
     ACCESSIBLE_LU,
     CAP_DB,
+    CLEAR_BANDS,
+    CLEAR_DB,
     CUTS_DB,
     FLOOR_LU,
     LOSS_LIMIT,
+    SAFER_DB,
     SILENT_BED,
     SPARE_LU,
     STEP_DB,
@@ -43,7 +46,7 @@ def sound(bands_db, loudness_lufs):
 SPEECH = sound(SPEECH_BANDS - 82, -20)
 
 
-def beds(bed, lost_lu=(0.0, 0.0)):
+def beds(bed, lost_lu=(0.0, 0.0, 0.0, 0.0)):
     """The bed, and with its bands up to 4 kHz down, which costs some loudness."""
     found = {0.0: [bed]}
     for cut_db, lu in zip(CUTS_DB, lost_lu, strict=True):
@@ -68,14 +71,23 @@ def cases(draw):
     return speech, beds(bed, lost_lu), group
 
 
+def over_vowels_db(speech, bed):
+    """Power of speech over that of the bed where vowels have their first formants."""
+    power, over = (
+        np.sum(10 ** (np.array(one.band_db)[CLEAR_BANDS] / 10)) for one in (speech, bed)
+    )
+    return 10 * np.log10(power / over)
+
+
 def least_depth_db(speech, bed, group, floor_lu):
     """The least depth at which all is kept, every one on the grid tried in turn."""
     steps = np.arange(round(CAP_DB / STEP_DB) + 1)
     many = len(steps)
     heard = Hearing([speech] * many, [bed] * many, listeners_at_level(group, [speech]))
-    clear = heard.losses(steps * STEP_DB) <= LOSS_LIMIT
+    fine = heard.losses(steps * STEP_DB) <= LOSS_LIMIT
     far = heard.separation_lu + steps * STEP_DB >= floor_lu - 1e-9
-    fits = np.flatnonzero(clear & far)
+    clear = over_vowels_db(speech, bed) + steps * STEP_DB >= CLEAR_DB - 1e-9
+    fits = np.flatnonzero(fine & far & clear)
     return fits[0] * STEP_DB if len(fits) else None
 
 
@@ -175,18 +187,28 @@ def test_music_above_the_cut_is_ducked_by_hearing():
 
 
 def test_a_deeper_cut_is_taken_where_it_costs_no_loudness():
-    """Cuts that cost like loudness give the deepest, else the one that costs least."""
-    bed = sound(np.where(np.arange(18) < 15, SPEECH.band_db, -90), -20)
+    """Cuts that cost like loudness give the safer, else the one that costs least."""
+    bed = sound(np.where(np.arange(18) < 15, np.array(SPEECH.band_db) - 12, -90), -20)
     for lost_lu, cut_db in (((6, 6.4), 24), ((6, 12), 18), ((12, 12.4), 24)):
-        (solved,) = solve_ducks([SPEECH], beds(bed, lost_lu), GROUP)
-        assert solved.cut_db == cut_db
+        under = beds(bed, (*lost_lu, lost_lu[1], lost_lu[1]))
+        (solved,) = solve_ducks([SPEECH], under, GROUP)
+        assert solved.cut_db == cut_db <= SAFER_DB
         assert solved.separation_lu >= 10 - 1e-9
 
 
+def test_music_like_speech_is_cut_deeper():
+    """Sung vowels as strong as speech stay under it, though that costs loudness."""
+    sung = sound(np.where(np.arange(18) < 15, SPEECH.band_db, -90), -20)
+    (solved,) = solve_ducks([SPEECH], beds(sung, (16, 19, 20, 20.5)), GROUP)
+    assert (solved.cut_db, solved.depth_db) == (30, 0)
+    (louder,) = solve_ducks([SPEECH], raised(beds(sung, (16, 19, 20, 20.5)), 8), GROUP)
+    assert (louder.cut_db, louder.depth_db) == (CUTS_DB[-1], 6)
+
+
 def test_music_low_enough_is_left_alone():
-    """Music 20 LU under speech that costs nothing is neither cut nor lowered."""
-    far = SPEECH.raised(-24)
-    (solved,) = solve_ducks([SPEECH], beds(far, (8, 9)), GROUP)
+    """Music far under speech that costs nothing is neither cut nor lowered."""
+    far = SPEECH.raised(-CLEAR_DB)
+    (solved,) = solve_ducks([SPEECH], beds(far, (8, 9, 9, 9)), GROUP)
     assert (solved.cut_db, solved.depth_db, solved.lowered_lu) == (0, 0, 0)
     assert solved.met
 

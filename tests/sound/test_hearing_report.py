@@ -26,7 +26,13 @@ def report(group, beds=None, count=2):
     """The report of some equal cues."""
     speech = [SPEECH] * count
     ids = [f"cue-{number}" for number in range(count)]
-    under = {0.0: beds, 24.0: [bed.raised(-9) for bed in beds or ()]}
+    cut = [
+        ClipSpectrum(
+            band_db=bed.raised(-24).band_db, loudness_lufs=bed.loudness_lufs - 9
+        )
+        for bed in beds or ()
+    ]
+    under = {0.0: beds, 24.0: cut}
     solved = None if beds is None else solve_ducks(speech, under, group)
     texts = [f"Toes {number}." for number in range(count)]
     return hearing_report(ids, speech, solved, group, texts=texts)
