@@ -150,10 +150,9 @@ def _show(script: ReadingScript, *, missing: bool) -> None:
     ]
     if first and first[-1] < len(lines):
         until = _minutes(lines[first[-1] - 1].end_ms)
-        use = "are what must be read" if missing else "are enough for a whole class"
-        screen.print(
-            f"Lines 1 to {first[-1]}, about {until}, {use}; the others make it fuller."
-        )
+        use = "must be read" if missing else "are enough for a whole class"
+        which = f"Lines 1 to {first[-1]}" if first[1:] else "Line 1"
+        screen.print(f"{which}, about {until}, {use}; the others make it fuller.")
 
 
 def _minutes(length_ms: int) -> str:

@@ -22,7 +22,7 @@ from cuetrack.takes.omissions import passed_over
 from cuetrack.takes.passage_ear import PassageEar, is_installed
 from cuetrack.takes.reading_script import LineKind
 from cuetrack.takes.script_ear import ScriptEar
-from cuetrack.takes.soundcheck import checked_sound
+from cuetrack.takes.soundcheck import LEAST_OF_A_LINE_S, checked_sound
 from cuetrack.takes.take import read_take
 from cuetrack.takes.witnesses import ScriptWords, witnessed
 from cuetrack.times import SAMPLE_RATE_HZ, SECOND_MS, clock
@@ -144,7 +144,7 @@ def sit(
 def refuse_poor(takes: Sequence[Take], paths: Sequence[Path]) -> None:
     """Raise TrackError where the sound of a take is not good enough."""
     for take, path in zip(takes, paths, strict=True):
-        verdict = checked_sound(take)
+        verdict = checked_sound(take, LEAST_OF_A_LINE_S)
         if not verdict.usable:
             raise TrackError(
                 "cannot become a voice. " + " ".join(verdict.faults),

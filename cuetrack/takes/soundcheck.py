@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from cuetrack.takes.take import Take
 
 LEAST_SPEECH_S: Final = 5.0
+"""In which the figures of a place can be measured."""
+LEAST_OF_A_LINE_S: Final = 0.3
+"""As short as a take of a single line may be, once the place is known to be good."""
 LEAST_NOISE_DB: Final = 30.0
 """Speech over the quiet of the place. Audio books ask for a floor near 40 dB below
 (common practice); the music of a class hides more than that."""
@@ -99,10 +102,10 @@ class SoundVerdict:
         return not self.faults
 
 
-def checked_sound(take: Take) -> SoundVerdict:
+def checked_sound(take: Take, least_speech_s: float = LEAST_SPEECH_S) -> SoundVerdict:
     """Return whether the sound of a take is good enough, and what to change."""
     figures = figures_of(take)
-    faults, hints = _faults(figures), _hints(figures)
+    faults, hints = _faults(figures, least_speech_s), _hints(figures)
     return SoundVerdict(
         name=take.name, faults=tuple(faults), hints=tuple(hints), figures=figures
     )
@@ -229,8 +232,8 @@ def _band_hz(samples: Samples, stretches: Sequence[SoundStretch]) -> float:
     return float(heard[-1] * SAMPLE_RATE_HZ / 1024)
 
 
-def _faults(figures: TakeFigures) -> list[str]:
-    if figures.speech_s < LEAST_SPEECH_S:
+def _faults(figures: TakeFigures, least_speech_s: float) -> list[str]:
+    if figures.speech_s < least_speech_s:
         told = f"Too little speech: {figures.speech_s:.0f} s were found. Read aloud "
         return [f"{told}for half a minute, close to the phone."]
     faults = []

@@ -258,6 +258,18 @@ def test_another_voice_may_fill_in_later(voice, tmp_path, capsys):
     }
 
 
+def test_a_single_line_is_enough_of_a_take(sittings, reader, voice, tmp_path, capsys):
+    """One line that is still missing may be read alone."""
+    folder, _ = sittings
+    voice = copytree(voice, tmp_path / "mary")
+    short = read_aloud((line(7),), reader, Surroundings(noise_db=45))
+    soundfile.write(folder / "short.wav", short.sound, SAMPLE_RATE_HZ)
+    record(folder, voice, "short.wav")
+    assert "still to be read: 0." in capsys.readouterr().out
+    waiting = {one.text for one in kept_doubts(voice)}
+    assert SKIPPED in waiting or line_id(SKIPPED) in read_lines(voice).by_id
+
+
 def test_a_poor_take_is_refused_before_it_is_heard(sittings, reader, tmp_path, capsys):
     """Echo is told at once, with the file's name, and no voice is made."""
     folder, _ = sittings
