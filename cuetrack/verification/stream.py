@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 POWER_STEP_MS = 20
 POWER_STEP_FRAMES = frames_from_ms(POWER_STEP_MS)
+_SECOND_STEPS = 1000 // POWER_STEP_MS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -89,24 +90,33 @@ class PowerCurve:
 
     def __init__(self) -> None:
         self.frames = 0
-        self._sum = 0.0
         self._rest = np.empty(0, np.float32)
         self._powers: list[Samples] = []
+        self._means: list[Samples] = []
 
     def add(self, block: Samples) -> None:
         """Take in the next block, shape (frames,)."""
         self.frames += block.size
-        self._sum += float(block.sum(dtype=np.float64))
         sound = np.concatenate([self._rest, block])
         steps = sound.size // POWER_STEP_FRAMES
         whole = sound[: steps * POWER_STEP_FRAMES].reshape(steps, POWER_STEP_FRAMES)
         self._powers.append(np.square(whole).mean(axis=1))
+        self._means.append(whole.mean(axis=1))
         self._rest = sound[steps * POWER_STEP_FRAMES :]
 
     @property
     def offset(self) -> float:
-        """The mean of all frames so far: what the sound is off its zero line."""
-        return self._sum / max(self.frames, 1)
+        """How far off its zero line nine seconds of ten lie, or further.
+
+        Music may lean to one side as well, but only while it is loud.
+        """
+        means = np.concatenate([np.empty(0, np.float32), *self._means])
+        count = means.size // _SECOND_STEPS
+        seconds = (
+            means[: count * _SECOND_STEPS].reshape(count, _SECOND_STEPS).mean(axis=1)
+        )
+        by_size = sorted(seconds.tolist(), key=abs)
+        return by_size[count // 10] if by_size else 0.0
 
     def powers(self) -> Samples:
         """Return the power of each whole step so far, shape (steps,)."""
