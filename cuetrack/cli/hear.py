@@ -59,7 +59,9 @@ def add_to(commands: Commands) -> None:
     )
     length.add_argument("--section", metavar="TITLE", help="a whole section instead")
     length.add_argument(
-        "--one-cue", action="store_true", help="only the first cue from there on"
+        "--one-cue",
+        action="store_true",
+        help="only the first cue from there on, no music",
     )
     command.add_argument(
         "--voice", metavar="NAME|FOLDER", help="who says a line of yours"

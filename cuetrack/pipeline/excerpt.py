@@ -96,7 +96,8 @@ def write_excerpt(
 ) -> Excerpt:
     """Speak what is heard within ``span`` and write it as a sound file.
 
-    With ``one_cue`` only the first cue that starts in it. The format is that of the
+    With ``one_cue`` only the first cue that starts in it, without the music, which
+    takes longer to ready than a line to say. The format is that of the
     suffix of ``path``, which is replaced.
 
     Raises UsageError when nothing is left of the class at that time, and what `make`
@@ -105,9 +106,10 @@ def write_excerpt(
     speaker = StoredSpeaker(voice_of(plan), ClipStore())
     placed, cues, clips = _spoken(plan, span, speaker, watch, one_cue=one_cue)
     span = _to_the_end_of(cues, span, placed.sheet.timeline, one_cue=one_cue)
-    bed = music_for(
-        plan, placed.sheet.timeline, partial(watch, "readying the music")
-    ).bed
+    bed = None
+    if not one_cue:
+        told = partial(watch, "readying the music")
+        bed = music_for(plan, placed.sheet.timeline, told).bed
     tones = tuple(tone for tone in placed.sheet.tones if span.holds(tone.start_ms))
     heard_here = replace(placed, placed=cues, sheet=replace(placed.sheet, tones=tones))
     heard = fit_to_hearing(

@@ -190,7 +190,7 @@ document.addEventListener("keydown", (event) => {
 });
 document.addEventListener("change", (event) => {
   const form = event.target.closest("form.asyougo");
-  if (event.target.id === "tune") bring(event.target.files[0]);
+  if (event.target.id === "tune") { bring(event.target.files[0]); event.target.value = ""; }
   else if (form) send(form, false);
 });
 
