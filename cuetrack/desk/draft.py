@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.documents.textfile import read_text
 from cuetrack.errors import CuetrackError, OutputError
-from cuetrack.output.track.files import write_text
+from cuetrack.output.track.files import explained, write_text
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -104,11 +104,12 @@ class Draft:
     def _record(self, entry: dict[str, Any]) -> None:
         journal = journal_of(self.path)
         refuse_elsewhere(journal)
-        journal.parent.mkdir(exist_ok=True)
-        with journal.open("a", encoding="utf-8") as file:
-            file.write(json.dumps(entry) + "\n")
-            file.flush()
-            os.fsync(file.fileno())
+        with explained(self.path):
+            journal.parent.mkdir(exist_ok=True)
+            with journal.open("a", encoding="utf-8") as file:
+                file.write(json.dumps(entry) + "\n")
+                file.flush()
+                os.fsync(file.fileno())
         self._take(entry)
 
     def _take(self, entry: dict[str, Any]) -> None:

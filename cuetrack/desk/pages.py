@@ -89,16 +89,23 @@ def application(desk: ClassDesk) -> Starlette:
     return Starlette(routes=routes, exception_handlers=handlers)
 
 
-async def _not_found(_: Request, error: Exception) -> Response:
-    return HTMLResponse(render("trouble.html", told=str(error)), 404)
+def _told(request: Request, told: str, status: int) -> Response:
+    """Tell of trouble: by a page to who goes to one, by an object to a script."""
+    if "text/html" in request.headers.get("accept", ""):
+        return HTMLResponse(render("trouble.html", told=told), status)
+    return JSONResponse({"trouble": told}, status)
 
 
-async def _refused(_: Request, error: Exception) -> Response:
-    return JSONResponse({"trouble": "\n".join(told_lines(error))}, 400)
+async def _not_found(request: Request, error: Exception) -> Response:
+    return _told(request, "\n".join(told_lines(error)), 404)
 
 
-async def _stale(_: Request, error: Exception) -> Response:
-    return JSONResponse({"trouble": str(error)}, 409)
+async def _refused(request: Request, error: Exception) -> Response:
+    return _told(request, "\n".join(told_lines(error)), 400)
+
+
+async def _stale(request: Request, error: Exception) -> Response:
+    return _told(request, str(error), 409)
 
 
 async def _too_large(_: Request, __: Exception) -> Response:
@@ -107,10 +114,7 @@ async def _too_large(_: Request, __: Exception) -> Response:
 
 async def _failed(request: Request, _: Exception) -> Response:
     """Say that something went wrong in the desk itself; the window tells more."""
-    told = desk_words()["failed"]
-    if request.method == "GET":
-        return HTMLResponse(render("trouble.html", told=told), 500)
-    return JSONResponse({"trouble": told}, 500)
+    return _told(request, desk_words()["failed"], 500)
 
 
 async def shelf_page(desk: ClassDesk, _: Request) -> Response:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import http.client
 import json
 import os
@@ -301,3 +302,25 @@ def test_plans_are_files_and_nothing_else(path):
         os.mkfifo(path.parent / "pipe.yaml")
         (path.parent / "device.yaml").symlink_to("/dev/zero")
     assert [one.path.name for one in Shelf(path.parent).plans()] == ["short.yaml"]
+
+
+def test_trouble_is_told_to_a_page_and_to_a_script_as_each_reads_it(leader, path):
+    """A class deleted meanwhile: a page for who goes there, an object for a script."""
+    at = f"/class/{id_of(path.name)}"
+    path.unlink()
+    page = leader.get(at, headers={"accept": "text/html,*/*"})
+    assert page.status_code == 404
+    assert "<h1>" in page.text
+    told = leader.get(f"{at}/made", headers={"accept": "*/*"})
+    assert told.json() == {"trouble": "This class is no longer in the folder."}
+
+
+def test_a_folder_that_cannot_be_written_is_told_of_in_words(path, monkeypatch):
+    """Read-only as a stick may be: what to do, and no mistake of the desk itself."""
+
+    def refuse(*_, **__):
+        raise OSError(errno.EROFS, "Read-only file system")
+
+    monkeypatch.setattr("pathlib.Path.mkdir", refuse)
+    with pytest.raises(CuetrackError, match="the disk is read-only"):
+        opened(path)

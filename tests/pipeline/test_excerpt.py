@@ -64,7 +64,7 @@ def test_a_piece_is_the_track_at_that_time(plan, tmp_path):
 
 
 def test_only_what_is_heard_is_spoken(plan, tmp_path, monkeypatch):
-    """An empty store holds after one cue no more than the cue needed; no music plays."""
+    """An empty store holds after one cue what the cue needed, and no music."""
     monkeypatch.setattr("cuetrack.pipeline.excerpt.music_for", None)
     monkeypatch.setenv("CUETRACK_STORE", str(tmp_path / "store"))
     span = ClassSpan(start_ms=60_000, end_ms=plan_end_ms(plan))

@@ -4,6 +4,7 @@ import { ask, at, base, sendFile, trouble, words } from "./asking.js";
 at("cancel").addEventListener("click", async () => {
   try { await ask("/cancel", {}); follow(); } catch (error) { trouble(error.message); }
 });
+const GONE = 404;
 let following = 0;
 let before = "";
 let shown = "";
@@ -12,7 +13,7 @@ export const follow = async () => {
   let made;
   try { made = await ask("/made"); } catch (error) {
     trouble(error.message);
-    following = setTimeout(follow, 5000);
+    if (error.status !== GONE) following = setTimeout(follow, 5000);
     return;
   }
   const running = made.state === "running";
