@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 import jinja2
@@ -39,11 +40,17 @@ def render(name: str, **values: Any) -> str:  # noqa: ANN401 - what a template r
     return _environment().get_template(name).render(w=desk_words(), **values)
 
 
+def named(file: str) -> str:
+    """Return the name of a file as text, without the folder that the leader knows."""
+    return PurePath(file).name.encode("utf-8", "replace").decode()
+
+
 def told_lines(error: Exception) -> Iterator[str]:
-    """Yield what is wrong, each by its line; the leader knows the file."""
+    """Yield what is wrong, each by its line, or by the name of another file."""
     if not isinstance(error, CuetrackError):
         yield desk_words()["no text"]
         return
     for one in error.problems:
-        line = f"{desk_words()['line']} {one.line}: " if one.line else ""
-        yield " ".join(filter(None, (f"{line}{one.what}", one.remedy)))
+        place = f"{desk_words()['line']} {one.line}" if one.line else named(one.file)
+        told = f"{place}: {one.what}" if place else one.what
+        yield " ".join(filter(None, (told, one.remedy)))

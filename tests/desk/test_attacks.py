@@ -22,6 +22,7 @@ from cuetrack.desk.draft import JOURNALS, opened
 from cuetrack.desk.lending import Lending
 from cuetrack.desk.serving import server_of, started
 from cuetrack.desk.shelf import Shelf, id_of
+from cuetrack.desk.templating import told_lines
 from cuetrack.errors import CuetrackError
 
 LINKS = pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")
@@ -322,5 +323,7 @@ def test_a_folder_that_cannot_be_written_is_told_of_in_words(path, monkeypatch):
         raise OSError(errno.EROFS, "Read-only file system")
 
     monkeypatch.setattr("pathlib.Path.mkdir", refuse)
-    with pytest.raises(CuetrackError, match="the disk is read-only"):
+    with pytest.raises(CuetrackError) as told:
         opened(path)
+    (line,) = told_lines(told.value)
+    assert line.startswith("short.yaml: cannot be written: the disk is read-only.")
