@@ -58,6 +58,7 @@ from cuetrack.sound.mixing import mix_blocks
 from cuetrack.speech.records import timing_of
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
+from cuetrack.systems import return_freed_memory
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -163,6 +164,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     )
     separations_lu = heard.hearing.separations_lu
     findings = review(plan, sheet.timeline, placed, separations_lu=separations_lu)
+    return_freed_memory()
     with replacing_set(files.all(), overwrite=request.may_replace) as aside:
         written = files.inside(aside)
         levels, bands_db = write_mix(

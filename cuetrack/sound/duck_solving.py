@@ -68,6 +68,9 @@ STEP_DB = 0.1
 SILENT_BED = ClipSpectrum(band_db=(SILENCE_DB,) * 18, loudness_lufs=SILENCE_DB)
 """The bed where there is none."""
 
+CUES_AT_ONCE = 256
+"""So many are solved together, for the memory; no answer depends on it."""
+
 _WHOLE_STEP = 1e-9  # so that rounding noise does not cost a step
 
 
@@ -162,6 +165,21 @@ def solve_ducks(
     if not speech:
         return ()
     audience = listeners_at_level(group, speech)
+    asked = well_under or (False,) * len(speech)
+    solved: list[SolvedDuck] = []
+    for start in range(0, len(speech), CUES_AT_ONCE):
+        part = slice(start, start + CUES_AT_ONCE)
+        under = {cut_db: bed[part] for cut_db, bed in beds.items()}
+        solved += _solved_together(speech[part], under, audience, asked[part])
+    return tuple(solved)
+
+
+def _solved_together(
+    speech: Sequence[ClipSpectrum],
+    beds: Mapping[float, Sequence[ClipSpectrum]],
+    audience: ListenersAtLevel,
+    well_under: Sequence[bool],
+) -> list[SolvedDuck]:
     heard = {cut_db: Hearing(speech, bed, audience) for cut_db, bed in beds.items()}
     ways = zip(
         *(
@@ -170,14 +188,14 @@ def solve_ducks(
         ),
         strict=True,
     )
-    least = tuple(_least(whole, cuts) for whole, *cuts in ways)
+    least = [_least(whole, cuts) for whole, *cuts in ways]
     if not any(well_under):
         return least
     accessible = _solved(heard[0], 0, np.zeros(len(speech)), clear_db=-math.inf)
-    return tuple(
+    return [
         whole if well else one
         for one, whole, well in zip(least, accessible, well_under, strict=True)
-    )
+    ]
 
 
 def _least(whole: SolvedDuck, cuts: Sequence[SolvedDuck]) -> SolvedDuck:

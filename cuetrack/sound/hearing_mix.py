@@ -152,11 +152,15 @@ def _speech_spectra(
     spoken: Sequence[Event], spectrum_of: Callable[[str], ClipSpectrum], count: _Counter
 ) -> list[ClipSpectrum]:
     by_key: dict[str, ClipSpectrum] = {}
+    raised: dict[tuple[str, float], ClipSpectrum] = {}
     for event in spoken:
         if event.key not in by_key:
             by_key[event.key] = spectrum_of(event.key)
             count.add(event.frames)
-    return [by_key[event.key].raised(event.gain_db) for event in spoken]
+        sound = (event.key, event.gain_db)
+        if sound not in raised:
+            raised[sound] = by_key[event.key].raised(event.gain_db)
+    return [raised[event.key, event.gain_db] for event in spoken]
 
 
 def _bed_spectra(

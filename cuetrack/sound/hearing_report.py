@@ -165,9 +165,10 @@ def _row(cue: str, text: str, answer: SolvedDuck, *, music: bool) -> HearingRow:
 def _louder_by(speech: Sequence[ClipSpectrum], group: Group) -> int | None:
     """Return the whole decibels by which every cue would reach enough in quiet."""
     audience = listeners_at_level(group, speech)
-    silent = [SILENT_BED] * len(speech)
+    distinct = tuple(dict.fromkeys(speech))
+    silent = [SILENT_BED] * len(distinct)
     for gain_db in range(max(0, int(LOUDEST_SPEECH_DB - group.level_db_spl)) + 1):
-        louder = [clip.raised(gain_db) for clip in speech]
+        louder = [clip.raised(gain_db) for clip in distinct]
         if np.min(Hearing(louder, silent, audience).quiet) >= ENOUGH_SII:
             return gain_db
     return None

@@ -12,6 +12,7 @@ and reads 3.01 LU lower than the same voice on both channels of a stereo file.
 from __future__ import annotations
 
 import math
+from array import array
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -96,7 +97,7 @@ class Meter:
         self._subblock_frames = round(rate_hz / 10)
         self._waiting: list[Block] = []
         self._waiting_frames = 0
-        self._powers: list[npt.NDArray[np.float64]] = []
+        self._powers = array("d")
         self._peaks = _PeakFinder(channels, rate_hz)
 
     def add(self, block: Block) -> None:
@@ -111,7 +112,7 @@ class Meter:
     def levels(self) -> TrackLevels:
         """Return the levels of everything taken in so far."""
         self._weigh()
-        powers = np.concatenate([np.zeros(0), *self._powers])
+        powers = np.array(self._powers)
         true_peak, sample_peak = self._peaks.result()
         return TrackLevels(
             integrated_lufs=gated_lufs(powers),
@@ -126,7 +127,7 @@ class Meter:
             return
         sound = np.concatenate(self._waiting)
         whole = count * self._subblock_frames
-        self._powers.append(self._weighting.powers(sound[:whole], count))
+        self._powers.extend(self._weighting.powers(sound[:whole], count))
         self._waiting, self._waiting_frames = [sound[whole:]], len(sound) - whole
 
 
@@ -262,7 +263,8 @@ class SubblockMeter:
         self._weighting = _Weighting(channels, SAMPLE_RATE_HZ)
         self._run: list[Block] = []
         self._run_index = 0
-        self._runs: list[tuple[int, npt.NDArray[np.float64]]] = []
+        self._given = array("q")
+        self._powers = array("d")
 
     def add(self, index: int, subblock: Block) -> None:
         """Take in the 100 ms at ``index``, shape (4800, channels); indices rise.
@@ -283,16 +285,17 @@ class SubblockMeter:
     def write_powers(self, powers: npt.NDArray[np.float64]) -> None:
         """Put the mean square of each subblock given so far in its place."""
         self._filter_run()
-        for index, run in self._runs:
-            powers[index : index + len(run)] = run
+        powers[np.array(self._given)] = self._powers
 
     def _filter_run(self) -> None:
         """Weight what waits in one call, which costs less than one for each."""
         if not self._run:
             return
         powers = self._weighting.powers(np.concatenate(self._run), len(self._run))
-        self._runs.append((self._run_index, powers))
-        self._run_index += len(self._run)
+        self._powers.extend(powers)
+        next_index = self._run_index + len(self._run)
+        self._given.extend(range(self._run_index, next_index))
+        self._run_index = next_index
         self._run = []
 
 

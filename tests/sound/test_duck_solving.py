@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cuetrack.plan.model import Group
+from cuetrack.sound import duck_solving
 from cuetrack.sound.duck_solving import (
     ACCESSIBLE_LU,
     CAP_DB,
@@ -149,8 +150,10 @@ def test_the_accessible_level_keeps_twenty_lu(case):
     assert solved.separation_lu >= 20 - 1e-9 or not solved.met
 
 
-def test_cues_are_solved_apart_from_one_another():
+@pytest.mark.parametrize("at_once", [5, 12])
+def test_cues_are_solved_apart_from_one_another(at_once, monkeypatch):
     """With one calibration, a cue's answer does not depend on the others."""
+    monkeypatch.setattr(duck_solving, "CUES_AT_ONCE", at_once)
     random = np.random.default_rng(7)
     under = [beds(sound(random.uniform(-70, -20, 18), -25)) for _ in range(12)]
     joined = {cut_db: [one[cut_db][0] for one in under] for cut_db in under[0]}
