@@ -78,20 +78,24 @@ def length_check(measured: Measured, planned_ms: int) -> Check:
 
 
 def loudness_check(
-    measured: Measured, target_lufs: float, *, folded: bool | None = None
+    measured: Measured,
+    target_lufs: float,
+    *,
+    folded: bool | None = None,
+    kept: bool = False,
 ) -> Check:
     """Check the integrated loudness of the decoded file against its target.
 
     Folded to one channel, the voice stays as loud, and the meter reads 3 LU less; at a
     low rate what lies above the voice is gone. Whether it was ``folded`` is guessed
-    where it is not known.
+    where it is not known; ``kept`` is whether all that is spoken in is as loud as made.
     """
     found, tolerance_lu = measured.levels.integrated_lufs, LOUDNESS_TOLERANCE_LU
     if folded is None:
         folded = measured.channels == 1 and _gaps(measured).folded
     if folded:
         found, tolerance_lu = found + FOLDED_LU, 2 * LOUDNESS_TOLERANCE_LU
-    if measured.low_rate and found < target_lufs:
+    if (measured.low_rate or kept) and found < target_lufs:
         tolerance_lu = 2 * LOUDNESS_TOLERANCE_LU
     fits = abs(found - target_lufs) <= tolerance_lu
     if not math.isfinite(found):

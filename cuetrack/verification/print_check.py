@@ -47,6 +47,7 @@ _AROUND_MS = (100, 250)
 _FEWEST_STEPS = 3
 _SAME_SHAPE_DB = 1.5
 _STEADY_DB = 1.5
+_SAME_LEVEL_DB = 0.5
 _MOST_NAMED = 3
 
 
@@ -108,6 +109,14 @@ def has_music(made: Floats, cue_file: CueFile) -> bool:
     return bool(free.any() and np.median(made[free].max(axis=1)) > _LOUD_DBFS)
 
 
+def keeps_level(made: Floats, heard: Floats) -> bool:
+    """Whether what lies where speech does is as loud as made; an encoder drops more."""
+    steps = min(len(made), len(heard))
+    before, after = made[:steps, _SPOKEN], heard[:steps, _SPOKEN]
+    change = (after - before)[before > _LOUD_DBFS]
+    return bool(change.size and abs(np.median(change)) < _SAME_LEVEL_DB)
+
+
 def print_check(
     made: Floats, heard: Floats, cue_file: CueFile, *, low_rate: bool
 ) -> Check:
@@ -120,11 +129,13 @@ def print_check(
     cue_file
         Says what is said and sounded when.
     low_rate
-        Whether the encoder had so few bits that wider limits hold.
+        Whether the encoder had so few bits that it adds and drops much by itself.
     """
     found = change_of(made, heard)
     least_db = LOW_RATE_ADDED_DB if low_rate else ADDED_DB
     added = found.added > least_db
+    if low_rate and added.any(axis=1).mean() < ALL_ALONG_STEPS:
+        added = np.zeros_like(added)
     lost = (found.lost > LOST_DB) & (not low_rate)
     sentence = _level_sentence(found, cue_file)
     if not sentence:

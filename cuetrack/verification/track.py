@@ -23,7 +23,8 @@ from cuetrack.verification.checks import (
     true_peak_check,
 )
 from cuetrack.verification.judging import is_recognised, mark_covered, rows_of
-from cuetrack.verification.print_check import has_music, print_check
+from cuetrack.verification.limits import PRINT_KBITS
+from cuetrack.verification.print_check import has_music, keeps_level, print_check
 from cuetrack.verification.report import (
     Check,
     CueVerdict,
@@ -150,9 +151,10 @@ def _file_checks(
     """Return what holds for the file, whatever it says."""
     made, one = _print_of(cue_file), measured.channels == 1
     folded = None if made is None else one and has_music(made, cue_file)
+    kept = made is not None and keeps_level(made, measured.bands_db)
     return (
         length_check(measured, cue_file.duration_ms),
-        loudness_check(measured, target_lufs, folded=folded),
+        loudness_check(measured, target_lufs, folded=folded, kept=kept),
         true_peak_check(measured.levels),
         *offset_checks(measured.offset),
         *hum_checks(measured.hum),
@@ -172,7 +174,7 @@ def _sound_checks(
     if measured.channels == 1 and not has_music(made, cue_file):
         checks.append(silence_check(measured))
     if not whole.causes:
-        heard, low_rate = measured.bands_db, measured.low_rate
+        heard, low_rate = measured.bands_db, measured.kbits < PRINT_KBITS
         checks.append(print_check(made, heard, cue_file, low_rate=low_rate))
     return checks
 
