@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.writing.clockwork import clockwork
-from cuetrack.cues.writing.equipment import changes_hands
+from cuetrack.cues.writing.equipment import changes_hands, word_to_stop
 from cuetrack.cues.writing.framing import (
     WELCOME_PACE_MS,
     in_turn,
@@ -89,6 +89,7 @@ def _opening(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         }
     if section.kind is SectionKind.COOL_DOWN and _after_intervals(context, segment):
         key = "opening after main"
+    fields["meanwhile"] = word_to_stop(context, context.before(segment))
     from_ms = context.words_from_ms(segment)
     yield context.cue(
         cuekinds.OPENING,

@@ -155,7 +155,7 @@ def _pick_up(
     words = context.phrases.variants(
         key,
         equipment=_bare(context, equipment),
-        meanwhile=_meanwhile(context, place),
+        meanwhile=word_to_stop(context, place),
     )
     yield context.cue(
         cuekinds.EQUIPMENT,
@@ -179,8 +179,10 @@ def _pick_up_key(place: Segment, needed_in: Segment) -> str:
     return "equipment pick up in passing" if direct else "equipment pick up later"
 
 
-def _meanwhile(context: WritingContext, place: Segment) -> str:
+def word_to_stop(context: WritingContext, place: Segment | None) -> str:
     """Return the word to stop, where people still move for their recovery."""
+    if place is None:
+        return ""
     moves = place.kind is SegmentKind.RECOVERY and place.movement is not None
     return context.phrases.piece("end of recovery") if moves else ""
 
