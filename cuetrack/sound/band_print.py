@@ -7,6 +7,7 @@ long before the whole has changed.
 
 from __future__ import annotations
 
+from array import array
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,7 +28,7 @@ LETTERS = "".join(chr(code) for code in range(35, 127) if chr(code) != "\\")
 """One for each dB from ``LOWEST_DB`` on, all that JSON writes as they are."""
 
 _WINDOW = 2000
-_STEP_WINDOWS = frames_from_ms(STEP_MS) // _WINDOW
+_STEP_FRAMES = frames_from_ms(STEP_MS)
 _FULL_SCALE = (3 / 8) * _WINDOW**2 / 2
 """The squares of all lines of a Hann window of sound whose mean square is 1."""
 
@@ -41,28 +42,27 @@ class BandMeter:
         hz = fft.rfftfreq(_WINDOW, 1 / SAMPLE_RATE_HZ)
         self._lines = np.searchsorted(hz, EDGES_HZ)
         self._rest = np.empty(0, np.float32)
-        self._powers: list[Samples] = []
+        self._powers = array("d")
 
     def add(self, block: Samples) -> None:
         """Take in the next block, shape (frames,)."""
         sound = np.concatenate([self._rest, block])
-        count = sound.size // _WINDOW
-        self._rest = sound[count * _WINDOW :]
-        if count:
-            windows = sound[: count * _WINDOW].reshape(count, _WINDOW)
+        steps = sound.size // _STEP_FRAMES
+        whole, self._rest = np.split(sound, [steps * _STEP_FRAMES])
+        if steps:
+            windows = whole.reshape(-1, _WINDOW)
             lines = fft.rfft(windows * self._hann)[:, : self._lines[-1]]
             power = lines.real**2 + lines.imag**2
-            self._powers.append(np.add.reduceat(power, self._lines[:-1], axis=1))
+            bands = np.add.reduceat(power, self._lines[:-1], axis=1)
+            mean = bands.reshape(steps, -1, BANDS).mean(axis=1, dtype=np.float64)
+            self._powers.extend(mean.ravel())
 
     def levels_db(self) -> Floats:
         """Return the level of each whole step so far, dBFS, shape (steps, BANDS).
 
         A sine of full scale is at -3; nothing is under ``LOWEST_DB``.
         """
-        powers = np.concatenate([np.empty((0, BANDS), np.float32), *self._powers])
-        steps = len(powers) // _STEP_WINDOWS
-        whole = powers[: steps * _STEP_WINDOWS].reshape(steps, _STEP_WINDOWS, BANDS)
-        mean = whole.mean(axis=1, dtype=np.float64) / _FULL_SCALE
+        mean = np.array(self._powers).reshape(-1, BANDS) / _FULL_SCALE
         levels: Floats = 10 * np.log10(np.maximum(mean, 10 ** (LOWEST_DB / 10)))
         return levels
 
