@@ -5,9 +5,11 @@ encoder adds in front or behind is cut off as the file says. Positions are
 counted from decoded frames and never taken from time stamps, which start late
 in an MP3 (by 1105 frames at 48 kHz) although its sound does not.
 
-Three readers, tried in this order: libsndfile for WAV, FLAC and Ogg Vorbis,
+Three readers, tried in this order: libsndfile for WAV, FLAC, Ogg Vorbis and Opus,
 whose exact length is known before decoding; PyAV for all else; pydub with a
-decoding program, where one is installed, for what neither opens.
+decoding program, where one is installed, for what neither opens. PyAV's own Opus
+decoder goes far astray where an encoder of few bits changes its way of coding;
+libsndfile decodes by libopus, the reference.
 """
 
 from __future__ import annotations
@@ -265,7 +267,7 @@ def _refuse_short_wav(path: Path, head: bytes, there: int) -> None:
 
 def _is_for_soundfile(head: bytes) -> bool:
     if head[:4] == b"OggS":
-        return b"\x01vorbis" in head[:128]
+        return b"\x01vorbis" in head[:128] or b"OpusHead" in head[:128]
     return _is_wav(head) or head[:4] == b"fLaC"
 
 

@@ -162,9 +162,11 @@ def shift_sentence(shift: CommonShift, missing_frames: float, rate_hz: int) -> s
     if shift.speed:
         way = "fast" if shift.speed > 0 else "slow"
         return f"The whole track plays {abs(shift.speed):.3%} too {way}."
-    amount = f"{abs(ms_from_frames(round(shift.frames))):.1f} ms"
+    shift_ms = abs(ms_from_frames(round(shift.frames)))
+    amount = f"{shift_ms:.1f} ms" if shift_ms >= 1 else f"{shift_ms:.2f} ms"
     if shift.frames < 0:
-        if abs(missing_frames + shift.frames) <= SAMPLE_RATE_HZ // 100:
+        near = abs(missing_frames + shift.frames) <= SAMPLE_RATE_HZ // 100
+        if near and shift_ms >= 1:
             return (
                 f"Every cue is {amount} early: "
                 f"the head of the file is missing {amount}."

@@ -219,6 +219,20 @@ def test_damage_in_the_middle_is_told(tracks, tmp_path):
         list(open_sound(path).blocks())
 
 
+def test_opus_of_few_bits_is_what_the_reference_decoder_gives(tmp_path):
+    """Where the coder takes sound for speech other decoders part from libopus."""
+    second = np.arange(2 * RATE_HZ) / RATE_HZ
+    vowel = sum(np.sin(2 * np.pi * 130 * k * second) / k for k in range(1, 25))
+    sound = (0.1 * vowel * (np.sin(4 * np.pi * second) > -0.3)).astype(np.float32)
+    soundfile.write(tmp_path / "a.wav", sound, RATE_HZ, subtype="FLOAT")
+    few_bits = ["-c:a", "libopus", "-b:a", "24k", "-application", "voip"]
+    ffmpeg("-i", tmp_path / "a.wav", *few_bits, tmp_path / "a.opus")
+    ffmpeg("-c:a", "libopus", "-i", tmp_path / "a.opus", tmp_path / "reference.wav")
+    reference, _ = soundfile.read(tmp_path / "reference.wav", dtype="float32")
+    ours = np.concatenate(list(open_sound(tmp_path / "a.opus").blocks()))[:, 0]
+    assert np.abs(ours - reference).max() < 1e-4
+
+
 @pytest.mark.parametrize("program", [None, "/usr/bin/ffmpeg"])
 def test_copy_protection_is_told(tracks, tmp_path, monkeypatch, program):
     """Sealed sound is refused, even where a program is there that would open it."""

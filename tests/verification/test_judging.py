@@ -81,6 +81,12 @@ def test_a_speed_is_the_slope_of_the_errors():
             "Every cue is 50.0 ms early, by the same amount.",
         ),
         (
+            CommonShift(frames=-2.4),
+            0,
+            48_000,
+            "Every cue is 0.04 ms early, by the same amount.",
+        ),
+        (
             CommonShift(frames=4800),
             0,
             48_000,
