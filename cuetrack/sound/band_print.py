@@ -62,15 +62,19 @@ class BandMeter:
 
         A sine of full scale is at -3; nothing is under ``LOWEST_DB``.
         """
-        mean = np.array(self._powers).reshape(-1, BANDS) / _FULL_SCALE
-        levels: Floats = 10 * np.log10(np.maximum(mean, 10 ** (LOWEST_DB / 10)))
+        levels: Floats = np.array(self._powers).reshape(-1, BANDS)
+        levels /= _FULL_SCALE
+        np.maximum(levels, 10 ** (LOWEST_DB / 10), out=levels)
+        np.log10(levels, out=levels)
+        levels *= 10
         return levels
 
 
 def as_letters(levels_db: Floats) -> str:
     """Return a print as text, a letter for each band of each step, to the whole dB."""
     steps = np.clip(np.rint(levels_db) - LOWEST_DB, 0, len(LETTERS) - 1)
-    return "".join(LETTERS[step] for step in steps.astype(int).ravel())
+    letters = np.frombuffer(LETTERS.encode("ascii"), np.uint8)
+    return str(letters[steps.astype(np.uint8)].tobytes(), "ascii")
 
 
 def from_letters(text: str) -> Floats:
