@@ -98,6 +98,8 @@ def test_the_same_text_is_the_same_sound(ada):
         different = pool.submit(other.render, text)
     np.testing.assert_array_equal(first, again.result().samples)
     assert not np.array_equal(first, different.result().samples)
+    another_session = KokoroEngine(voice_named("ada"))
+    np.testing.assert_array_equal(first, another_session.render(text).samples)
 
 
 def test_quiet_round_sentences_is_trimmed(ada):
