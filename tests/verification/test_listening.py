@@ -105,6 +105,24 @@ def test_a_vital_cue_heard_both_ways_is_not_judged():
     assert not row.falsified
 
 
+@pytest.mark.parametrize(("heard", "fails"), [("", False), ("begin", True)])
+def test_an_own_sentence_fails_the_track_only_by_saying_another(heard, fails):
+    """Names that no recogniser knows may be why nothing was heard of it."""
+
+    class Baffled:
+        vocabulary = vocabulary.ListeningGrammar(
+            phrases={"Maud has the jug.": "maud has the jug"}, unknown={}, added={}
+        )
+
+        def hear(self, _):
+            return heard
+
+    (cue,) = build(((500, "Maud has the jug."),), duration_ms=3000).sheet.cues
+    row = _row([structs.replace(cue, kind="free")], Baffled(), [0], vital=True)
+    assert row.right is False
+    assert row.falsified is fails
+
+
 def test_words_that_are_not_there_are_not_heard(tmp_path, spoken):
     """Noise where the cues should be is never taken for them all."""
     draw = np.random.default_rng(4)
