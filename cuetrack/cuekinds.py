@@ -256,6 +256,7 @@ WELCOME = CueKind(
         "welcome intervals": "rounds movements work rest",
         "welcome bring": "things",
         "welcome bring alone": "things",
+        "welcome bring alone beside": "things equipment",
         "welcome bring beside": "things equipment",
         "welcome tones": "other_side",
         "welcome ticks": "other_side",

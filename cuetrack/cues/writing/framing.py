@@ -178,8 +178,8 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[ScriptLine]
     key, fields = "welcome bring", {"things": phrases.listed(things)}
     if context.alone:
         key = "welcome bring alone"
-    elif beside and others:
-        key = "welcome bring beside"
+    if beside and others:
+        key = f"{key} beside"
         fields = {
             "things": phrases.listed(others),
             "equipment": phrases.listed(beside),
