@@ -75,6 +75,11 @@ class CueKind:
     printed: Printed = Printed.NOT
     label: str | None = None
 
+    @property
+    def in_words_of_plan(self) -> bool:
+        """Whether the plan itself says what is said, with whatever names it likes."""
+        return not self.phrases and not self.counts
+
 
 # The clock itself: without it the track is wrong.
 COUNT_IN = CueKind(

@@ -11,7 +11,7 @@ heard as one phrase, "three two one".
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from cuetrack.arrays import Samples
-    from cuetrack.cuekinds import CueKinds
+    from cuetrack.cuekinds import CueKind, CueKinds
     from cuetrack.output.track.cuefile import CueFile, CueRow
     from cuetrack.speech.model import Progress
 
@@ -193,7 +193,8 @@ def listen(
         pieces = [window.words(samples, margin) for margin in window.margins]
         pieces += [window.cut(samples, share) for share in _MARGIN_SHARES]
         vital = _is_vital(groups[index][0], kinds)
-        rows[index] = _row(groups[index], recogniser, pieces, vital=vital)
+        row = _row(groups[index], recogniser, pieces, vital=vital)
+        rows[index] = _unless_unheard(row, kinds.get(groups[index][0].kind))
         if progress is not None:
             progress(done, len(groups))
     judged = tuple(rows[index] for index in range(len(groups)))
@@ -293,6 +294,13 @@ def _is_vital(cue: CueRow, kinds: CueKinds) -> bool:
     return kind.clock and kind.may_repeat and kind.priority >= VITAL_PRIORITY
 
 
+def _unless_unheard(row: HeardCue, kind: CueKind | None) -> HeardCue:
+    """Return the row, no longer vital if a name in the plan's words may be why."""
+    if row.heard or kind is None or not kind.in_words_of_plan:
+        return row
+    return replace(row, vital=False)
+
+
 def _row(
     group: Sequence[CueRow],
     recogniser: Recogniser,
@@ -308,8 +316,6 @@ def _row(
     else:
         heard = recogniser.hear(pieces)
         right = None if heard is None else heard == phrase
-        if not heard and group[0].kind == cuekinds.FREE.name:
-            vital = False  # the names in a leader's own sentence may be why
         note = "the recogniser failed here" if heard is None else ""
         if vital and right is False and phrase in _heard_in_each(recogniser, pieces):
             right, note = None, f'also heard as "{heard}"'

@@ -10,13 +10,16 @@ import numpy as np
 import pytest
 from msgspec import structs
 
+from cuetrack import cuekinds
 from cuetrack.speech.speaker import StoredSpeaker
 from cuetrack.speech.store import ClipStore
 from cuetrack.speech.voices import voice_named
 from cuetrack.times import frames_from_ms
 from cuetrack.verification import recogniser, vocabulary
 from cuetrack.verification.listening import (
+    HeardCue,
     _row,
+    _unless_unheard,
     listen,
     listening_lines,
     listening_to_json,
@@ -105,22 +108,27 @@ def test_a_vital_cue_heard_both_ways_is_not_judged():
     assert not row.falsified
 
 
-@pytest.mark.parametrize(("heard", "fails"), [("", False), ("begin", True)])
-def test_an_own_sentence_fails_the_track_only_by_saying_another(heard, fails):
+@pytest.mark.parametrize(
+    ("heard", "kind", "fails"),
+    [
+        ("", cuekinds.FREE, False),
+        ("begin", cuekinds.FREE, True),
+        ("", cuekinds.START, True),
+        ("", None, True),
+    ],
+)
+def test_an_own_sentence_fails_the_track_only_by_saying_another(heard, kind, fails):
     """Names that no recogniser knows may be why nothing was heard of it."""
-
-    class Baffled:
-        vocabulary = vocabulary.ListeningGrammar(
-            phrases={"Maud has the jug.": "maud has the jug"}, unknown={}, added={}
-        )
-
-        def hear(self, _):
-            return heard
-
-    (cue,) = build(((500, "Maud has the jug."),), duration_ms=3000).sheet.cues
-    row = _row([structs.replace(cue, kind="free")], Baffled(), [0], vital=True)
-    assert row.right is False
-    assert row.falsified is fails
+    row = HeardCue(
+        ids=("a",),
+        planned_ms=0.0,
+        spoken="Maud has the jug.",
+        heard=heard,
+        right=False,
+        note="",
+        vital=True,
+    )
+    assert _unless_unheard(row, kind).falsified is fails
 
 
 def test_words_that_are_not_there_are_not_heard(tmp_path, spoken):
