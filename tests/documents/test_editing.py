@@ -188,7 +188,10 @@ def test_what_a_change_is_not_about_is_not_touched(drawn, data):
 
 
 def _longest_form(text):
-    return f'"{text}"' if '"' not in str(text) else "x" * 2 * len(text)
+    plain = str(text)
+    single = "'" + plain.replace("'", "''") + "'"
+    double = f'"{plain}"' if '"' not in plain else "x" * 2 * len(plain)
+    return max(single, double, key=len)
 
 
 HALL = """\
