@@ -46,6 +46,7 @@ from cuetrack.pipeline.spectra import spectrum_of
 from cuetrack.pipeline.watching import unwatched
 from cuetrack.review.reviewing import refuse_unsafe, review
 from cuetrack.sound.band_print import BandMeter
+from cuetrack.sound.blocks import tapped
 from cuetrack.sound.hearing_mix import fit_to_hearing
 from cuetrack.sound.loudness import Meter
 from cuetrack.sound.mastering import (
@@ -308,12 +309,6 @@ def _counted(
         watch("measuring the mix", done, total_frames)
 
 
-def _shown_to(bands: BandMeter, blocks: Iterable[Block]) -> Iterator[Block]:
-    for block in blocks:
-        bands.add(block.mean(axis=1, dtype=np.float32))
-        yield block
-
-
 def _encode(
     mix: MixPlan,
     speaker: Speaker,
@@ -333,7 +328,10 @@ def _encode(
     meter, bands = Meter(mix.channels), BandMeter()
     write_track(
         track,
-        _shown_to(bands, master_blocks(mix_blocks(mix, speaker), master)),
+        tapped(
+            master_blocks(mix_blocks(mix, speaker), master),
+            lambda block: bands.add(block.mean(axis=1, dtype=np.float32)),
+        ),
         format=request.format,
         channels=mix.channels,
         tags=Tags(title=cue_file.title, language=cue_file.language),

@@ -7,9 +7,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from cuetrack.arrays import Block
+
+
+def tapped(blocks: Iterable[Block], *taps: Callable[[Block], None]) -> Iterator[Block]:
+    """Yield the blocks unchanged, showing each to the ``taps`` first."""
+    for block in blocks:
+        for tap in taps:
+            tap(block)
+        yield block
 
 
 def fixed_blocks(blocks: Iterable[Block], frames: int) -> Iterator[Block]:

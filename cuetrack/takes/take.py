@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cuetrack.errors import TrackError
+from cuetrack.sound.blocks import tapped
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.room.heard import TopMeter
-from cuetrack.verification.stream import mono, tapped
+from cuetrack.verification.stream import mono
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cuetrack.sound.band_print import BandMeter
+from cuetrack.sound.blocks import tapped
 from cuetrack.sound.loudness import Meter, TrackLevels
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.background import background_of, listening_cells
@@ -20,7 +21,7 @@ from cuetrack.verification.pieces import pieces_of
 from cuetrack.verification.search import Match, best_score, find, make_search_window
 from cuetrack.verification.sides import StereoMeter, StereoSides
 from cuetrack.verification.spectrum import THINNING
-from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches, tapped
+from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches
 from cuetrack.verification.timbre import timbre_of
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ import soxr
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from cuetrack.arrays import Block, Samples
 
@@ -42,14 +42,6 @@ def mono(blocks: Iterable[Block], rate_hz: int) -> Iterator[Samples]:
     for block in folded:
         yield resampler.resample_chunk(block)
     yield resampler.resample_chunk(np.empty(0, np.float32), last=True)
-
-
-def tapped(blocks: Iterable[Block], *taps: Callable[[Block], None]) -> Iterator[Block]:
-    """Yield the blocks unchanged, showing each to the ``taps`` first."""
-    for block in blocks:
-        for tap in taps:
-            tap(block)
-        yield block
 
 
 def stretches(

@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cuetrack.sound.blocks import tapped
 from cuetrack.verification.stream import (
     POWER_STEP_FRAMES,
     PowerCurve,
     TrackSpan,
     mono,
     stretches,
-    tapped,
 )
 
 SPANS = st.tuples(st.integers(-300, 1300), st.integers(0, 500)).map(
