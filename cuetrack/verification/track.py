@@ -113,11 +113,12 @@ def verify_track(
     looked = recognised and not whole.speed
     close = _close_checks(measured, background) if looked else []
     causes = (*whole.causes, *sides_checks(measured.sides), *close[:1])
+    made = _print_of(cue_file)
     checks = (
         *causes,
         *close[1:],
-        *_file_checks(measured, cue_file, target_lufs),
-        *_sound_checks(measured, cue_file, whole, recognised=recognised),
+        *_file_checks(measured, cue_file, made, target_lufs),
+        *(_sound_checks(measured, cue_file, made, whole) if recognised else ()),
         *_voice_checks(len(templates.changed)),
     )
     rows = whole.rows
@@ -146,10 +147,10 @@ def _print_of(cue_file: CueFile) -> Floats | None:
 
 
 def _file_checks(
-    measured: Measured, cue_file: CueFile, target_lufs: float
+    measured: Measured, cue_file: CueFile, made: Floats | None, target_lufs: float
 ) -> tuple[Check, ...]:
     """Return what holds for the file, whatever it says."""
-    made, one = _print_of(cue_file), measured.channels == 1
+    one = measured.channels == 1
     folded = None if made is None else one and has_music(made, cue_file)
     kept = made is not None and keeps_level(made, measured.bands_db)
     return (
@@ -162,12 +163,9 @@ def _file_checks(
 
 
 def _sound_checks(
-    measured: Measured, cue_file: CueFile, whole: WholeFinding, *, recognised: bool
+    measured: Measured, cue_file: CueFile, made: Floats | None, whole: WholeFinding
 ) -> list[Check]:
     """Return whether anything sounds that should not, or no longer does."""
-    if not recognised:
-        return []
-    made = _print_of(cue_file)
     if made is None:
         return [silence_check(measured)]
     checks = []
