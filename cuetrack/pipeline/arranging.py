@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from cuetrack.output.track.cuefile import clip_start_frame
+from cuetrack.output.track.cue_rows import clip_start_frame
 from cuetrack.sound.mixing import Event, MixPlan, tone_event
 from cuetrack.times import frames_from_ms
 

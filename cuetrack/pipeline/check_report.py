@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from msgspec import Struct
 
 from cuetrack.movements.unknown import unknown_movements
-from cuetrack.output.track.cuefile import LeftOutRow, left_out_rows
+from cuetrack.output.track.cue_rows import LeftOutRow, left_out_rows
 from cuetrack.pipeline.own_sentences import moved_sentences
 from cuetrack.review.model import Severity
 from cuetrack.review.reviewing import DEFERRAL

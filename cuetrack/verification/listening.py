@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 
     from cuetrack.arrays import Samples
     from cuetrack.cuekinds import CueKind, CueKinds
-    from cuetrack.output.track.cuefile import CueFile, CueRow
+    from cuetrack.output.track.cue_rows import CueRow
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.speech.model import Progress
 
 UNDERSTOOD_SHARE = 0.75

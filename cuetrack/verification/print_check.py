@@ -27,7 +27,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from cuetrack.arrays import Flags, Floats
-    from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
+    from cuetrack.output.track.cue_rows import CueRow, ToneRow
+    from cuetrack.output.track.cuefile import CueFile
 
 NAME = "as it was made"
 _FLOOR_DBFS = np.array([-47.0, -50.0, *[UNHEARD_DBFS] * (BANDS - 4), -55.0, -50.0])

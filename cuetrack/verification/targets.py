@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import TrackError
-from cuetrack.output.track.cuefile import CueRow, ToneRow
+from cuetrack.output.track.cue_rows import CueRow, ToneRow
 from cuetrack.sound.tones import tone
 from cuetrack.times import SAMPLE_RATE_HZ, clock
 from cuetrack.verification.search import Template, make_template

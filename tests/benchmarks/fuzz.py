@@ -42,7 +42,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from cuetrack.cli.main import main as command_line
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import MusicError
-from cuetrack.output.track.cuefile import SegmentRow, to_json
+from cuetrack.output.track.cue_rows import SegmentRow
+from cuetrack.output.track.cuefile import to_json
 from cuetrack.output.track.formats import FORMATS
 from cuetrack.sound.music import ready_tune
 from cuetrack.speech.speaker import StoredSpeaker

@@ -9,7 +9,8 @@ import soundfile
 from msgspec import structs
 
 from cuetrack.cli.main import main
-from cuetrack.output.track.cuefile import SegmentRow, to_json
+from cuetrack.output.track.cue_rows import SegmentRow
+from cuetrack.output.track.cuefile import to_json
 from cuetrack.times import SAMPLE_RATE_HZ
 from tests.verification.rooms import (
     babble,

@@ -25,12 +25,7 @@ from cuetrack.languages.phrases import Phrases, read_phrases
 from cuetrack.output.handouts.picture_layout import drawing_of
 from cuetrack.output.handouts.sheet_rows import rows_of
 from cuetrack.output.track.captions import captions, to_webvtt
-from cuetrack.output.track.cuefile import (
-    CueFile,
-    cue_file_of,
-    read_cue_file,
-    to_json,
-)
+from cuetrack.output.track.cuefile import CueFile, cue_file_of, read_cue_file, to_json
 from cuetrack.pipeline.arranging import arrange
 from cuetrack.plan.model import Coaching
 from cuetrack.sound.mixing import mix_blocks

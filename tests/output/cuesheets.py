@@ -6,13 +6,8 @@ from hypothesis import strategies as st
 
 from cuetrack.cues.model import CueSheet, PlacedSheet, QuietRule
 from cuetrack.cues.timeline import lay_out
-from cuetrack.output.track.cuefile import (
-    CueFile,
-    CueRow,
-    LeftOutRow,
-    SegmentRow,
-    ToneRow,
-)
+from cuetrack.output.track.cue_rows import CueRow, LeftOutRow, SegmentRow, ToneRow
+from cuetrack.output.track.cuefile import CueFile
 from cuetrack.speech.voices import find_voice
 from tests.cues.builders import whole_class
 

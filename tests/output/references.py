@@ -17,7 +17,8 @@ from PIL import Image
 from cuetrack.output.handouts.picture import timeline_png
 from cuetrack.output.handouts.picture_loudness import LoudnessSeries
 from cuetrack.output.handouts.run_sheet import run_sheet_pdf
-from cuetrack.output.track.cuefile import ToneRow, cue_file_of
+from cuetrack.output.track.cue_rows import ToneRow
+from cuetrack.output.track.cuefile import cue_file_of
 from tests.cues.builders import whole_class
 from tests.output.cuesheets import JOE, cue
 from tests.output.sheets import WORDS, said_by_hand

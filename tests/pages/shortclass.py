@@ -12,7 +12,8 @@ from cuetrack.movements.positions.reading import motions
 from cuetrack.output.handouts.follow_data import SegmentDetails
 from cuetrack.output.handouts.segment_figures import SegmentFigure
 from cuetrack.output.track.captions import captions
-from cuetrack.output.track.cuefile import CueFile, CueRow, SegmentRow, ToneRow
+from cuetrack.output.track.cue_rows import CueRow, SegmentRow, ToneRow
+from cuetrack.output.track.cuefile import CueFile
 from cuetrack.output.track.encoding import write_track
 from cuetrack.output.track.metadata import Tags
 from cuetrack.times import SAMPLE_RATE_HZ

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from msgspec import structs
 from scipy.signal import fftconvolve
 
-from cuetrack.output.track.cuefile import CueFile, CueRow
+from cuetrack.output.track.cue_rows import CueRow
+from cuetrack.output.track.cuefile import CueFile
 from cuetrack.plan.model import Group
 from cuetrack.sound.hearing.sii import standard_speech_db
 from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE

@@ -9,7 +9,8 @@ import numpy as np
 import soundfile
 
 from cuetrack.cues.tonekinds import TONES, ToneKind
-from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
+from cuetrack.output.track.cue_rows import CueRow, ToneRow
+from cuetrack.output.track.cuefile import CueFile
 from cuetrack.sound.loudness import measure
 from cuetrack.sound.tones import tone
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.follow_data import SegmentDetails
-    from cuetrack.output.track.cuefile import CueFile, SegmentRow
+    from cuetrack.output.track.cue_rows import SegmentRow
+    from cuetrack.output.track.cuefile import CueFile
 
 
 class Showing(Enum):

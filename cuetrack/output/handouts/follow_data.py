@@ -29,7 +29,8 @@ if TYPE_CHECKING:
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.follow_figures import PageFigures
     from cuetrack.output.handouts.segment_figures import SegmentFigure
-    from cuetrack.output.track.cuefile import CueFile, SegmentRow
+    from cuetrack.output.track.cue_rows import SegmentRow
+    from cuetrack.output.track.cuefile import CueFile
 
 LEAD_IN_MS = 6000
 """A count that starts within this time before a segment leads into it."""

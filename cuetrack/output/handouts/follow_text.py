@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.follow_data import SegmentDetails
     from cuetrack.output.handouts.follow_figures import PageFigures
-    from cuetrack.output.track.cuefile import CueFile, SegmentRow
+    from cuetrack.output.track.cue_rows import SegmentRow
+    from cuetrack.output.track.cuefile import CueFile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

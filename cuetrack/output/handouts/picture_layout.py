@@ -35,7 +35,8 @@ if TYPE_CHECKING:
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.handouts.picture_loudness import LoudnessSeries
     from cuetrack.output.handouts.picture_text import FittedLines
-    from cuetrack.output.track.cuefile import CueFile, SegmentRow
+    from cuetrack.output.track.cue_rows import SegmentRow
+    from cuetrack.output.track.cuefile import CueFile
 
 WIDTH = 1600.0
 LEFT = 220.0

@@ -29,7 +29,8 @@ if TYPE_CHECKING:
     from cuetrack.cuekinds import CueKinds
     from cuetrack.languages.phrases import Phrases
     from cuetrack.output.track.chapters import Chapter
-    from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow
+    from cuetrack.output.track.cue_rows import CueRow, ToneRow
+    from cuetrack.output.track.cuefile import CueFile
 
 LINE_CHARACTERS = 42
 LINES = 2

@@ -11,7 +11,8 @@ from cuetrack.languages.phrases import load_phrases
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from cuetrack.output.track.cuefile import CueFile, SegmentRow
+    from cuetrack.output.track.cue_rows import SegmentRow
+    from cuetrack.output.track.cuefile import CueFile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

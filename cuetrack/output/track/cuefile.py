@@ -16,28 +16,34 @@ from typing import TYPE_CHECKING, Annotated, Final, Literal
 import msgspec
 from msgspec import Meta, Struct, structs
 
-from cuetrack.cues.model import AnchorPoint, SegmentKind
 from cuetrack.errors import TrackError
 from cuetrack.output.published import in_plain_words, on_one_line
-from cuetrack.sound.band_print import BANDS, STEP_MS, as_letters
-from cuetrack.speech.keys import lines_digest, model_digest, versions_of
-from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms, ms_from_frames
+from cuetrack.output.track.band_print import BandPrint, band_print_of
+from cuetrack.output.track.cue_rows import (
+    LONGEST_MS,
+    CueRow,
+    LeftOutRow,
+    SegmentRow,
+    SheetName,
+    SheetText,
+    ToneRow,
+    WholeMs,
+    cue_row,
+    left_out_rows,
+)
+from cuetrack.output.track.speech_source import SpeechSource, speech_source_of
+from cuetrack.times import SAMPLE_RATE_HZ
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
     from cuetrack.arrays import Floats
-    from cuetrack.cues.model import PlacedCue, PlacedSheet
+    from cuetrack.cues.model import PlacedSheet
     from cuetrack.speech.model import Clip, Voice
 
 FORMAT: Final = 1
-LONGEST_MS = 24 * 60 * 60 * 1000
 _LONGEST_ROW_MS = {"segments": LONGEST_MS, "cues": 5 * 60 * 1000, "tones": 10 * 1000}
-LONGEST_TEXT = 4000
-"""Letters that a voice says in less than five minutes."""
-
-LONGEST_NAME = 200
 MOST_ROWS = 20_000
 """A class of the longest kind, six hours, has a third of that."""
 
@@ -48,122 +54,8 @@ LEAST_ROW_MS = 100
 _LARGEST_FILE_BYTES = 32 * 2**20
 _MAKE_AGAIN = "Make the track again to get a whole cue sheet."
 
-WholeMs = Annotated[int, Meta(ge=0, le=LONGEST_MS)]
-ExactMs = Annotated[float, Meta(ge=0, le=LONGEST_MS)]
-SheetText = Annotated[str, Meta(max_length=LONGEST_TEXT)]
-SheetName = Annotated[str, Meta(max_length=LONGEST_NAME)]
-
 OLD_TWO_NOTES: Final = "halfway"
 """What sheets called the tone of the other side while it told halfway, too."""
-
-
-class SegmentRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One stretch of the timeline as the file lists it."""
-
-    id: SheetName
-    section: Annotated[SheetText, Meta(description="The title of its section.")]
-    kind: SegmentKind
-    movement: SheetText | None
-    round: Annotated[
-        WholeMs | None,
-        Meta(description="Counts from 1; null outside an intervals section."),
-    ]
-    side: SheetName | None
-    start_ms: WholeMs
-    end_ms: WholeMs
-
-
-class CueRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One spoken cue."""
-
-    id: SheetName
-    kind: SheetName
-    segment: Annotated[SheetName, Meta(description="The id of its segment.")]
-    text: Annotated[SheetText, Meta(description="What captions show.")]
-    spoken: Annotated[SheetText, Meta(description="What the voice was given to say.")]
-    clip: Annotated[
-        str,
-        Meta(
-            pattern="^[0-9a-zA-Z]{1,128}$",
-            description="The key of its sound in the clip store.",
-        ),
-    ]
-    start_ms: Annotated[
-        ExactMs, Meta(description="Where its speech starts, padding not counted.")
-    ]
-    end_ms: Annotated[ExactMs, Meta(description="Where its speech ends.")]
-    anchor_ms: Annotated[
-        WholeMs | None,
-        Meta(description="The instant it belongs to, null where it has none."),
-    ]
-    beat_ms: Annotated[
-        ExactMs | None,
-        Meta(description="Where its perceptual centre sits, if it is placed by that."),
-    ]
-
-
-class ToneRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One tone, its first and last frame."""
-
-    kind: SheetName
-    start_ms: WholeMs
-    end_ms: WholeMs
-
-
-class LeftOutRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One cue that is not said, and why."""
-
-    id: SheetName
-    kind: SheetName
-    segment: SheetName
-    text: SheetText
-    reason: SheetText
-
-
-class PersonHeard(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Whose voice is heard in a voice that was read, and that it may be."""
-
-    name: str
-    consent: Annotated[
-        str, Meta(description="Who agreed, on which day and to what, in words.")
-    ]
-    lines: Annotated[str, Meta(description="SHA-256 of the list of lines read.")]
-    filled_by: Annotated[
-        str | None, Meta(description="The voice that says what was not read.")
-    ]
-
-
-class SpeechSource(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What the sound of the voice came from."""
-
-    engine: str
-    versions: Annotated[
-        dict[str, str],
-        Meta(description="Version of each package that shapes the sound, by name."),
-    ]
-    model: Annotated[
-        str | None, Meta(description="SHA-256 of the voice's model, if it has one.")
-    ]
-    person: Annotated[
-        PersonHeard | None, Meta(description="Who is heard, null for an engine.")
-    ] = None
-
-
-class BandPrint(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """How loud the finished mix was, to tell later whether it still sounds so."""
-
-    version: Literal[1] = 1
-    levels: Annotated[
-        str,
-        Meta(
-            pattern=f"^([#-\\[\\]-~]{{{BANDS}}})*$",
-            max_length=BANDS * LONGEST_MS // STEP_MS,
-            description="Half a second after another, mono, one letter for each half "
-            "octave from 62.5 Hz to 16 kHz: the mean square in whole dB, '#' for "
-            "-90 dBFS or less, and one dB more with each next character but the "
-            "backslash.",
-        ),
-    ]
 
 
 class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -213,34 +105,6 @@ class CueFile(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     band_print: BandPrint | None = None
 
 
-def clip_start_frame(placed: PlacedCue, clip: Clip) -> int:
-    """Return the frame of the track on which the clip's first frame sits."""
-    point = {
-        AnchorPoint.START: clip.speech_start,
-        AnchorPoint.BEAT: clip.beat,
-        AnchorPoint.END: clip.speech_end,
-    }[placed.pin_point]
-    return frames_from_ms(placed.pin_ms) - point
-
-
-def _speech_source(voice: Voice) -> SpeechSource:
-    person = None
-    if voice.recorded is not None:
-        agreed = voice.recorded.consent
-        person = PersonHeard(
-            name=voice.recorded.who,
-            consent=f"{agreed.by} agreed on {agreed.day}: {agreed.use}",
-            lines=lines_digest(voice),
-            filled_by=voice.filling.name if voice.filling else None,
-        )
-    return SpeechSource(
-        engine=voice.engine,
-        versions=versions_of(voice),
-        model=model_digest(voice),
-        person=person,
-    )
-
-
 def cue_file_of(
     placed: PlacedSheet, clips: Mapping[str, Clip], voice: Voice
 ) -> CueFile:
@@ -250,7 +114,7 @@ def cue_file_of(
     order they are heard. Only cues that are pinned by their beat have one.
     """
     sheet = placed.sheet
-    rows = (_cue_row(cue, clips[cue.wording.spoken]) for cue in placed.placed)
+    rows = (cue_row(cue, clips[cue.wording.spoken]) for cue in placed.placed)
     return CueFile(
         cuetrack=version("cuetrack"),
         title=sheet.title,
@@ -258,7 +122,7 @@ def cue_file_of(
         sample_rate=SAMPLE_RATE_HZ,
         duration_ms=sheet.timeline.end_ms,
         voice=voice.name,
-        speech=_speech_source(voice),
+        speech=speech_source_of(voice),
         segments=tuple(
             SegmentRow(
                 id=segment.id,
@@ -286,39 +150,7 @@ def with_print(cue_file: CueFile, levels_db: Floats) -> CueFile:
 
     ``levels_db`` comes from a ``BandMeter``.
     """
-    found = BandPrint(levels=as_letters(levels_db))
-    return structs.replace(cue_file, band_print=found)
-
-
-def left_out_rows(placed: PlacedSheet) -> tuple[LeftOutRow, ...]:
-    """Return what is not said, each in its full wording."""
-    return tuple(
-        LeftOutRow(
-            id=left.cue.id,
-            kind=left.cue.kind.name,
-            segment=left.cue.segment,
-            text=left.cue.wordings[0].text,
-            reason=left.reason,
-        )
-        for left in placed.left_out
-    )
-
-
-def _cue_row(placed: PlacedCue, clip: Clip) -> CueRow:
-    start = clip_start_frame(placed, clip)
-    has_beat = placed.pin_point is AnchorPoint.BEAT
-    return CueRow(
-        id=placed.cue.id,
-        kind=placed.cue.kind.name,
-        segment=placed.cue.segment,
-        text=placed.wording.text,
-        spoken=placed.wording.spoken,
-        clip=clip.key,
-        start_ms=ms_from_frames(start + clip.speech_start),
-        end_ms=ms_from_frames(start + clip.speech_end),
-        anchor_ms=placed.cue.anchor_ms,
-        beat_ms=ms_from_frames(start + clip.beat) if has_beat else None,
-    )
+    return structs.replace(cue_file, band_print=band_print_of(levels_db))
 
 
 def to_json(cue_file: CueFile) -> str:

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cuetrack.arrays import Flags, Floats
-    from cuetrack.output.track.cuefile import CueFile, CueRow
+    from cuetrack.output.track.cue_rows import CueRow
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.verification.room.heard import BandPowers
 
 

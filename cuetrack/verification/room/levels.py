@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from cuetrack.arrays import Flags, Floats
-    from cuetrack.output.track.cuefile import CueFile, CueRow
+    from cuetrack.output.track.cue_rows import CueRow
+    from cuetrack.output.track.cuefile import CueFile
     from cuetrack.verification.room.clock import Clock
     from cuetrack.verification.room.heard import BandPowers, KeptSound
     from cuetrack.verification.room.response import Response

@@ -37,7 +37,7 @@ from cuetrack.output.handouts.follow_page import (
     follow_page,
 )
 from cuetrack.output.handouts.page_sound import small_sound
-from cuetrack.output.track.cuefile import ToneRow
+from cuetrack.output.track.cue_rows import ToneRow
 from cuetrack.output.track.metadata import Tags
 from tests.cues.builders import whole_class
 from tests.output.cuesheets import SEGMENTS, cue, cue_file

@@ -26,7 +26,8 @@ from cuetrack.output.handouts.picture_layout import (
 from cuetrack.output.handouts.picture_loudness import LoudnessSeries
 from cuetrack.output.handouts.picture_text import cut_to, fitted, width_of
 from cuetrack.output.handouts.sheet_text import shown
-from cuetrack.output.track.cuefile import CueFile, CueRow, ToneRow, cue_file_of
+from cuetrack.output.track.cue_rows import CueRow, ToneRow
+from cuetrack.output.track.cuefile import CueFile, cue_file_of
 from tests.cues.builders import HEEL_DIG, intervals, plan, whole_class
 from tests.cues.strategies import plans
 from tests.output.cuesheets import JOE, cue, cue_file, segment

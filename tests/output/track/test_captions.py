@@ -21,7 +21,7 @@ from cuetrack.output.track.captions import (
     to_webvtt,
 )
 from cuetrack.output.track.chapters import plain_line
-from cuetrack.output.track.cuefile import ToneRow
+from cuetrack.output.track.cue_rows import ToneRow
 from tests.output.cuesheets import cue, cue_file, spoken_cues
 
 

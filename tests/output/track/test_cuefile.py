@@ -25,12 +25,8 @@ from cuetrack.cues.model import (
 )
 from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.errors import TrackError
-from cuetrack.output.track.cuefile import (
-    clip_start_frame,
-    cue_file_of,
-    read_cue_file,
-    to_json,
-)
+from cuetrack.output.track.cue_rows import clip_start_frame
+from cuetrack.output.track.cuefile import cue_file_of, read_cue_file, to_json
 from cuetrack.speech.keys import model_files
 from cuetrack.speech.model import Clip
 from cuetrack.speech.voices import find_voice
