@@ -141,6 +141,11 @@ def total_ms(segments: tuple[Segment, ...]) -> int:
     return sum(segment.length_ms for segment in segments)
 
 
+def ids(segments: tuple[Segment, ...]) -> tuple[str, ...]:
+    """Return what segments are told apart by."""
+    return tuple(segment.id for segment in segments)
+
+
 def named(names: list[str], most: int = 4) -> str:
     """Return names as a list to read, cut when there are many.
 

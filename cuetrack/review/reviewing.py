@@ -16,6 +16,7 @@ from cuetrack.review import (
     change_rules,
     clock_rules,
     cue_rules,
+    easing_rules,
     effort_rules,
     group_rules,
     movement_rules,
@@ -42,6 +43,7 @@ DEFERRAL: Final = (
 """Shown once wherever findings are shown."""
 
 PLAN_CHECKS: Final[Checks] = {
+    **easing_rules.CHECKS,
     **clock_rules.CHECKS,
     **effort_rules.CHECKS,
     **safety_rules.CHECKS,

@@ -17,7 +17,7 @@ from cuetrack.review.case import (
     tags_of,
     total_ms,
 )
-from cuetrack.review.clock_rules import eased_ms, easing_least_ms
+from cuetrack.review.easing_rules import eased_ms, easing_least_ms
 from cuetrack.review.model import Hit
 from cuetrack.review.texts import asked_of
 from cuetrack.times import clock, duration

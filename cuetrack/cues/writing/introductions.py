@@ -17,11 +17,15 @@ from typing import TYPE_CHECKING
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
+from cuetrack.cues.writing.cautions import (
+    SLACK_MS,
+    caution_again,
+    caution_at_start,
+    caution_first,
+)
 from cuetrack.cues.writing.context import TransitionKind
 from cuetrack.cues.writing.equipment import changes_hands
-from cuetrack.languages.phrases import inline, sentence
-from cuetrack.languages.reading_level import sentences_of
-from cuetrack.movements.contraindications import facts_named
+from cuetrack.languages.phrases import sentence
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,9 +39,6 @@ REST_PREVIEW_MS = 2_800
 
 FEET_WORDS_MS = 2_000
 """To be told to keep the feet moving, in the fewest words."""
-
-FEET_ROOM_MS = 4_000
-"""The same in the most words, with the silence after them."""
 
 HANDS_MS = 3_000
 """The shortest words for equipment that changes hands in the same rest or opening."""
@@ -58,17 +59,11 @@ PASSING_MS = 8_000
 SETTLE_MS = 3_500
 """Nothing of the next movement is told this soon after the start of another."""
 
-SLACK_MS = 1_000
-"""What is told before a change may start this much sooner than it need."""
-
 STARTING_MS = 15_000
 """What had no room before a movement is told within this time of its start."""
 
 PREVIEW_FIRST_PRIORITY = 95
 """All other words give way to how a movement is done that nobody knows yet."""
-
-FITS_MS = 15_000
-"""In a movement of this length a caution always finds room."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +119,7 @@ def introduction_of(
     earlier = context.before(before)
     least_ms = context.longest_ms(introduction_words(context, after, before), -1)
     if context.is_new(after):
-        least_ms += context.longest_ms(_caution_first(context, after), -1)
+        least_ms += context.longest_ms(caution_first(context, after), -1)
     free_ms = context.words_until_ms(before) - _first_ms(context, before, after)
     if free_ms < least_ms and earlier is not None and earlier.kind in MOVING:
         return _introduction(context, earlier, after)
@@ -143,11 +138,11 @@ def _introduction(
     free_ms = until_ms - first_ms
     needs_ms = context.longest_ms(words)
     if context.is_new(after):
-        said = _caution_first(context, after, passing=passing)
+        said = caution_first(context, after, passing=passing)
         least_ms = context.longest_ms(said, -1) + context.longest_ms(words, -1)
         caution = said if free_ms >= least_ms else ()
     elif place.kind in (SegmentKind.REST, SegmentKind.RECOVERY):
-        caution = _caution_again(context, after, words, free_ms)
+        caution = caution_again(context, after, words, free_ms)
     else:
         caution = ()
     needs_ms += context.longest_ms(caution, -1)
@@ -229,61 +224,6 @@ def _meanwhile(context: WritingContext, after: Segment, place: Segment) -> str:
     return ""
 
 
-def _caution_first(
-    context: WritingContext, after: Segment, *, passing: bool = False
-) -> tuple[Wordings, ...]:
-    """Return what to mind in a movement that is new, before it starts."""
-    key = "caution in passing" if passing else "caution first"
-    caution = after.movement.caution if after.movement else None
-    return _caution_words(context, key, caution)
-
-
-def _caution_again(
-    context: WritingContext,
-    after: Segment,
-    words: tuple[Wordings, ...],
-    free_ms: int,
-) -> tuple[Wordings, ...]:
-    """Return what to mind in a movement once more.
-
-    All of it where there is all the time; else what this very group has to mind, for
-    which the reminder of how to move gives way, but never where a band goes.
-    """
-    movement = after.movement
-    if movement is None or not movement.caution:
-        return ()
-    free_ms -= SLACK_MS
-    reminded_ms = context.longest_ms(words)
-    all_of_it = _caution_words(context, "caution again", movement.caution)
-    feet_ms = 0 if movement.is_set_up else FEET_ROOM_MS
-    if context.longest_ms(all_of_it) + reminded_ms + feet_ms <= free_ms:
-        return all_of_it
-    ours = _for_the_group(context, movement.caution)
-    own = _caution_words(context, "caution again", ours)
-    named_ms = reminded_ms if movement.is_set_up else context.longest_ms(words, -1)
-    return own if context.longest_ms(own, -1) + named_ms <= free_ms else ()
-
-
-def _caution_words(
-    context: WritingContext, key: str, caution: str | None
-) -> tuple[Wordings, ...]:
-    if not caution:
-        return ()
-    return context.phrases.variants(
-        key, point=sentence(caution), point_inline=inline(caution)
-    )
-
-
-def _for_the_group(context: WritingContext, caution: str) -> str:
-    """Return the sentences of a caution that are about what the group has."""
-    facts, language = set(context.plan.group.facts), context.plan.language
-    return ". ".join(
-        sentence
-        for sentence in sentences_of(caution)
-        if facts & set(facts_named(sentence, language))
-    )
-
-
 def introduction_ms(context: WritingContext, after: Segment, place: Segment) -> int:
     """Return about how long a known movement is told of in the rest before it."""
     needs_ms = context.longest_ms(introduction_words(context, after, place))
@@ -355,7 +295,7 @@ def _at_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
     if not context.is_new(after) or after.movement is None:
         return
     if after.movement.caution and not told.caution:
-        yield _caution_at_start(context, after, after.movement.caution)
+        yield caution_at_start(context, after, after.movement.caution)
     if after.movement.how and not told.whole and context.coaches_in(after):
         yield _explanation(context, after, after.movement)
 
@@ -387,7 +327,7 @@ def _without_before(context: WritingContext, after: Segment) -> Iterator[Cue]:
     if after.movement is None:
         return
     if after.movement.caution:
-        yield _caution_at_start(context, after, after.movement.caution)
+        yield caution_at_start(context, after, after.movement.caution)
     fields = movement_fields(context, after.movement)
     from_ms = context.words_from_ms(after)
     yield context.cue(
@@ -396,20 +336,4 @@ def _without_before(context: WritingContext, after: Segment) -> Iterator[Cue]:
         context.phrases.variants("preview now", **fields),
         window=(from_ms, context.words_until_ms(after)),
         wanted_ms=from_ms,
-    )
-
-
-def _caution_at_start(context: WritingContext, first: Segment, caution: str) -> Cue:
-    """Return the caution said in the movement itself."""
-    from_ms = context.words_from_ms(first)
-    words = context.phrases.variants(
-        "caution", point=sentence(caution), point_inline=inline(caution)
-    )
-    return context.cue(
-        cuekinds.CAUTION,
-        first,
-        words,
-        window=(from_ms, context.words_until_ms(first)),
-        essential=first.length_ms >= FITS_MS,
-        wanted_ms=min(from_ms + SLACK_MS // 2, context.words_until_ms(first)),
     )
