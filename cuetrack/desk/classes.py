@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import threading
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -21,10 +20,10 @@ from cuetrack.desk.look import bars_of, parts_of, remarks_of, script_of
 from cuetrack.desk.made_words import made_words
 from cuetrack.desk.music_text import with_music_files
 from cuetrack.desk.shelf import NotOnTheShelfError, Shelf, id_of, shown_name
-from cuetrack.desk.templating import desk_words, render, told_lines
+from cuetrack.desk.templating import desk_words, render
 from cuetrack.desk.tunes import put_on
 from cuetrack.desk.work import Maker
-from cuetrack.errors import CuetrackError, PlanError, UsageError
+from cuetrack.errors import PlanError, UsageError
 from cuetrack.output.track.files import write_text
 from cuetrack.output.track.formats import FORMATS
 from cuetrack.pipeline.checking import check, plan_from_text
@@ -37,18 +36,6 @@ if TYPE_CHECKING:
     from cuetrack.desk.draft import Draft
     from cuetrack.desk.versions import PlanVersion
     from cuetrack.plan.model import Plan
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Summary:
-    """A class in the list of the folder; ``trouble`` is why it cannot be shown."""
-
-    id: str
-    title: str
-    length: str
-    bars: tuple[Any, ...]
-    made: bool
-    trouble: str = ""
 
 
 LEAVING: Final = "leaving"
@@ -68,32 +55,6 @@ class ClassDesk:
         self._lent: dict[str, Lending] = {}
         self._drafts: dict[str, Draft] = {}
         self._lock = threading.RLock()
-
-    def summaries(self) -> tuple[Summary, ...]:
-        """Return what the list of the folder shows."""
-        return tuple(self._summary(one.id, one.path) for one in self.shelf.plans())
-
-    def _summary(self, plan_id: str, path: Path) -> Summary:
-        made = any(ending in FORMATS for ending in self.shelf.made(path))
-        try:
-            plan = plan_from_text(path.read_text("utf-8"), path)
-            timeline = lay_out(plan)
-        except (CuetrackError, OSError, UnicodeDecodeError) as error:
-            return Summary(
-                id=plan_id,
-                title=shown_name(path),
-                length="",
-                bars=(),
-                made=made,
-                trouble=next(told_lines(error)),
-            )
-        return Summary(
-            id=plan_id,
-            title=plan.title,
-            length=clock(timeline.end_ms),
-            bars=bars_of(timeline),
-            made=made,
-        )
 
     def add(self, title: str, text: str) -> str:
         """Write a new plan into the folder and return its id."""

@@ -35,6 +35,7 @@ from cuetrack.desk.ready import (
     ready_class,
 )
 from cuetrack.desk.shelf import NotOnTheShelfError
+from cuetrack.desk.summaries import summaries_of
 from cuetrack.desk.templating import desk_words, render, told_lines
 from cuetrack.desk.tunes import refuse_silent, tune_name
 from cuetrack.desk.versions import changes_to, versions_for
@@ -119,7 +120,7 @@ async def _failed(request: Request, _: Exception) -> Response:
 
 async def shelf_page(desk: ClassDesk, _: Request) -> Response:
     """Show the classes of the folder, and ways to a new one."""
-    shown = await run_in_threadpool(desk.summaries)
+    shown = await run_in_threadpool(summaries_of, desk.shelf)
     return HTMLResponse(render("shelf.html", classes=shown, ready=READY_CLASSES))
 
 

@@ -78,6 +78,14 @@ class Shelf:
         there = (path.name for path in self.folder.iterdir())
         return frozenset(name for name in there if name.startswith(bases))
 
+    def tracks(self) -> frozenset[str]:
+        """Return the names of the tracks in the folder."""
+        return frozenset(
+            path.name
+            for path in self.folder.iterdir()
+            if path.suffix[1:] in FORMATS and self._is_shown(path)
+        )
+
     def made(self, plan: Path) -> dict[str, Path]:
         """Return what was made of a plan, by what follows the name, the track first."""
         base = f"{safe_name(plan.stem)}."

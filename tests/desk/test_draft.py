@@ -14,6 +14,7 @@ from cuetrack.desk import classes
 from cuetrack.desk.classes import ClassDesk
 from cuetrack.desk.draft import journal_of, opened
 from cuetrack.desk.shelf import id_of
+from cuetrack.desk.summaries import summaries_of
 from cuetrack.errors import UsageError
 from cuetrack.pipeline.checking import plan_from_text
 
@@ -191,7 +192,7 @@ def test_a_file_that_is_no_plan_opens_as_text(tmp_path):
     assert "oops: [" in page
     assert "Line " in page
     assert str(tmp_path) not in page
-    assert str(tmp_path) not in desk.summaries()[0].trouble
+    assert str(tmp_path) not in summaries_of(desk.shelf)[0].trouble
     state = open_class(desk).write(SHORT_CLASS, opened_class.draft.version)
     assert state["troubles"] == []
     assert state["title"].startswith("Short class")
