@@ -15,6 +15,7 @@ from __future__ import annotations
 import hashlib
 import os
 import threading
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -160,6 +161,8 @@ def _style(voice: Voice) -> Samples:
 def joined_model(voice: Voice) -> Path:
     """Return the model's file, joined from its packages when it is first needed.
 
+    The file that earlier versions joined is deleted, and nothing else.
+
     Raises
     ------
     SpeechError
@@ -168,6 +171,8 @@ def joined_model(voice: Voice) -> Path:
     path = platformdirs.user_cache_path("cuetrack") / "models" / f"{SPEEDS_SHA256}.onnx"
     if not (path.is_file() and file_digest(path) == SPEEDS_SHA256):
         _join(voice, path)
+    with suppress(OSError):  # where it is open, as in an earlier version, it stays
+        path.with_stem(KOKORO_SHA256).unlink(missing_ok=True)
     return path
 
 

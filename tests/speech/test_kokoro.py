@@ -74,9 +74,18 @@ def test_each_style_is_the_one_its_file_states():
 
 @pytest.mark.usefixtures("ada")
 def test_a_model_is_joined_and_checked(tmp_path, monkeypatch):
-    """Joined once from its packages, two bytes changed; other content is refused."""
+    """Joined once from its packages, two bytes changed; other content is refused.
+
+    What earlier versions joined goes, what others put there stays.
+    """
     monkeypatch.setattr(kokoro.platformdirs, "user_cache_path", lambda _: tmp_path)
+    earlier, other = (tmp_path / "models" / f"{n}.onnx" for n in (KOKORO_SHA256, "own"))
+    earlier.parent.mkdir()
+    for file in (earlier, other):
+        file.write_bytes(b"model")
     path = joined_model(voice_named("ada"))
+    assert not earlier.exists()
+    other.unlink()
     model = path.read_bytes()
     assert hashlib.sha256(model).hexdigest() == SPEEDS_SHA256
     packaged = model.replace(kokoro.A_SPEED_EACH, kokoro.ONE_SPEED)
