@@ -25,7 +25,7 @@ from cuetrack.cli.watch import watching
 TITLE = r"[red]Monday [/] \[x] [link=http://a] :wave:"
 FOLDER = "[b]our [/b] [x]"
 STEM = "[i]class [x]"
-TOP = Path(__file__).parents[2]
+TOP = Path(cuetrack.__file__).parents[1]
 
 
 def _class_called(title):

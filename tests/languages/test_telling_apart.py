@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 import yaml
 
+import cuetrack
 from cuetrack.languages.phrases import FILE
 from cuetrack.languages.telling_apart import foreign_language
 
-TOP = Path(__file__).resolve().parents[2]
+EXAMPLES = Path(__file__).parents[2] / "examples"
 TOLD = {
     "French": (
         "Asseyez-vous bien droit, les deux pieds à plat sur le sol.",
@@ -75,8 +76,8 @@ def texts_in(data):
 
 def test_no_english_text_of_the_package_is_called_foreign() -> None:
     """All phrases, all texts of the library and all examples are English."""
-    english = TOP / "cuetrack" / "languages" / "en"
-    files = [*english.rglob("*.yaml"), *(TOP / "examples").rglob("*.yaml")]
+    english = Path(cuetrack.__file__).parent / "languages" / "en"
+    files = [*english.rglob("*.yaml"), *EXAMPLES.rglob("*.yaml")]
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     texts = [
         text

@@ -109,7 +109,7 @@ def test_every_word_has_a_meaning():
     words = body_words()
     for entry in library_entries():
         read_body((entry.movement.how,))
-    texts = [t for f in SENTENCES.iterdir() for t, _ in yaml.safe_load(f.read_text())]
+    texts = [t for f in SENTENCES.iterdir() for t, _ in yaml.safe_load(f.read_bytes())]
     said = [read_body((text,)) for text in texts]
     assert {s for each in said for s in each.asked} <= set(vocabulary().tags)
     assert {q for each in said for q in each.open_questions} <= set(words.questions)

@@ -20,7 +20,8 @@ from cuetrack.verification.listening import listen, listening_lines
 from tests.verification.tracks import COUNT, build, music, write
 
 pytest.importorskip(
-    "pocketsphinx", reason='pip install ".[listen]" brings the recogniser'
+    "pocketsphinx",
+    reason='pip install ".[listen]" brings the recogniser, up to Python 3.13',
 )
 
 pytestmark = pytest.mark.outside

@@ -38,7 +38,8 @@ NOT_IN_DICTIONARY = frozenset({"shins"})
 def spoken():
     """The CMU Pronouncing Dictionary as pocketsphinx brings it: word to syllables."""
     recogniser = pytest.importorskip(
-        "pocketsphinx", reason='pip install ".[listen]" brings the dictionary'
+        "pocketsphinx",
+        reason='pip install ".[listen]" brings the dictionary, up to Python 3.13',
     )
     path = Path(recogniser.get_model_path()) / "en-us" / "cmudict-en-us.dict"
     syllables = {}

@@ -160,7 +160,8 @@ def test_an_independent_listener_tells_the_cues_apart() -> None:
     by digital silence.
     """
     recogniser = pytest.importorskip(
-        "pocketsphinx", reason='pip install ".[listen]" brings the recogniser'
+        "pocketsphinx",
+        reason='pip install ".[listen]" brings the recogniser, up to Python 3.13',
     )
     letters = {text: re.sub("[^a-z ]", "", text.lower()) for text in LONG + SHORT}
     listener = recogniser.Decoder(samprate=16_000, loglevel="FATAL", bestpath=False)

