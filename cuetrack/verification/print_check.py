@@ -38,6 +38,13 @@ at 65 dB SPL; in the two highest what people of 65 and more do not (ISO 7029).""
 _UP_DB, _DOWN_DB, _LATER_DB = 10.0, 16.0, 20.0
 """How much a band hides of those above and below it, each band and step further."""
 
+_COUPLED_SHARE = 2 * (1 + 2 / np.pi)
+_MADE_SHARE = np.array([1.0] * 13 + [_COUPLED_SHARE] * (BANDS - 13))
+"""How far the power of a band may come over that of the print before it is more than
+was made. From 5.7 kHz on, encoders of few bits give both sides one sound, as loud as
+the louder of them (Vorbis: square polar mapping, lossy coupling). Neither side gets
+louder, but their mean does: two noises by (1 + 2 / pi) / (1 / 2), 5.1 dB."""
+
 _LOUD_DBFS = -55.0
 _BESIDE_DB = 30.0
 _SPOKEN = slice(2, 13)
@@ -82,7 +89,7 @@ def change_of(made: Floats, heard: Floats) -> PrintChange:
         change = change - np.median(change[loud])
     power = 10 ** (made / 10)
     hidden = np.maximum(_hidden_by(power), 10 ** (_FLOOR_DBFS / 10))
-    more = power * (10 ** (change / 10) - 1)
+    more = power * (10 ** (change / 10) - _MADE_SHARE)
     added = 10 * np.log10(np.maximum(more, 10 ** (LOWEST_DB / 10)) / hidden)
     clear = loud & (power >= hidden)
     clear &= made > made.max(axis=1, keepdims=True) - _BESIDE_DB
