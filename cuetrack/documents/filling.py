@@ -20,7 +20,7 @@ from cuetrack.documents.reading import (
 from cuetrack.documents.shapes import written_twice
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
     from cuetrack.documents.keys import Key, Table
     from cuetrack.documents.places import Place
@@ -130,10 +130,12 @@ def read_keys(
     """
     filling = Filling(table, reader)
     seen: dict[str, Place] = {}
+    slips: dict[str, tuple[Key, Entry]] = {}
     for entry in entries:
         told = table.by_form.get(key_form(entry.key.text))
         if told is None:
-            _unknown(entry.key, table, reader)
+            if meant := _unknown(entry.key, table, reader):
+                slips[meant.word] = (meant, entry)
             continue
         if told.word in seen:
             written_twice(entry.key, seen[told.word], reader)
@@ -144,16 +146,20 @@ def read_keys(
         spot = Spot(called or shown(entry.key.text), entry.key.place)
         value = told.shape.read(entry.value, spot, reader)
         filling.take(told, entry.key.place, entry.value, value)
-    _missing(table, entries, seen, place, reader)
+    for meant, entry in slips.values():
+        if meant.word not in seen:
+            filling.take(meant, entry.key.place, entry.value, UNREAD)
+    _missing(table, {*seen, *slips}, place, reader)
     _beside(table, seen, reader)
     return filling.built(place, fixed or {})
 
 
-def _unknown(key: Scalar, table: Table[Any], reader: Reader) -> None:
+def _unknown(key: Scalar, table: Table[Any], reader: Reader) -> Key | None:
+    """Tell of a key that is none, and return the one it may be a slip of."""
     what = f"{shown(key.text)} is not a key of {table.what}."
     if reader.problems.crowded:
         reader.refuse(key.place, what, "Take it out.")
-        return
+        return None
     form = key_form(key.text)
     elsewhere = [
         other.under
@@ -161,24 +167,18 @@ def _unknown(key: Scalar, table: Table[Any], reader: Reader) -> None:
         if other is not table and form in map(key_form, other.words)
     ]
     remedy = suggestion(key.text, table.words)
-    if elsewhere and nearest(key.text, table.words) is None:
+    meant = nearest(key.text, table.words)
+    if elsewhere and meant is None:
         remedy = f"It belongs to {elsewhere[0]}."
     reader.refuse(key.place, what, remedy)
+    return table.by_form[key_form(meant)] if meant else None
 
 
 def _missing(
-    table: Table[Any],
-    entries: Sequence[Entry],
-    seen: Mapping[str, Place],
-    place: Place,
-    reader: Reader,
+    table: Table[Any], tried: Collection[str], place: Place, reader: Reader
 ) -> None:
-    missing = [k for k in table.keys if k.required and k.word not in seen]
-    slips = set()
-    if missing and not reader.problems.crowded:
-        slips = {nearest(entry.key.text, table.words) for entry in entries}
-    for told in missing:
-        if told.word not in slips:
+    for told in table.keys:
+        if told.required and told.word not in tried:
             what = f'"{told.word}" is missing from {table.what}.'
             remedy = f'Add a line "{told.word}: ...". {told.meaning}'
             reader.refuse(place, what, remedy)

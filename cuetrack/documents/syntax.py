@@ -75,6 +75,9 @@ _SYNTAX: Final = (
     ),
 )
 
+_LONG_DASH: Final = re.compile(r" *[\u2010-\u2015\u2022\u2212*](?=[ \xa0])")
+_BARE_ITEM: Final = re.compile(r" *- +[^:#\[{\"']+$")
+
 
 class Mark(Protocol):
     """Where the parser is; both of its implementations count from 0."""
@@ -104,6 +107,22 @@ def syntax_error(error: yaml.MarkedYAMLError, text: str, file: str) -> PlanError
             "Indent with spaces; two for each step read well.",
         )
     said = f"{error.problem}"
+    above = lines[place.line - 2] if 2 <= place.line <= len(lines) else ""
+    if dash := _LONG_DASH.match(above) or _LONG_DASH.match(line):
+        return refusal(
+            file,
+            Place(line=place.line - (dash.string is above), column=dash.end()),
+            'A list item starts with a sign that is not "-".',
+            'Write the plain "-" of the keyboard and a space.',
+        )
+    if "mapping values" in said and _BARE_ITEM.match(above):
+        return refusal(
+            file,
+            place,
+            "More is said of a list item that has no key.",
+            "Write the item above as a key and its value, such as "
+            '"- movement: leg extension", and this line under the word "movement".',
+        )
     for sign, what, remedy in _UNCLOSED:
         if sign in said:
             opened = mark_place(error.context_mark) if error.context_mark else place

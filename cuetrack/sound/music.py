@@ -233,8 +233,7 @@ def _refuse_layout(sound: SoundFile) -> None:
 def _refuse_useless(path: Path, frames: int, lufs: float) -> None:
     if frames < frames_from_ms(SHORTEST_MS):
         raise MusicError(
-            f"plays for {frames / SAMPLE_RATE_HZ:.1f} s, and at least "
-            f"{SHORTEST_MS // 1000} s are needed.",
+            f"is shorter than {SHORTEST_MS // 1000} s, without silence at its ends.",
             "Give a whole piece of music.",
             file=path,
         )

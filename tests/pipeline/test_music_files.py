@@ -34,8 +34,11 @@ USELESS = {
     "no sound": (b"Only words.\n" * 50, "is text"),
     "empty": (b"", "is empty"),
     "nothing known": (b"\0" * 5000, "tune"),
-    "short": (SOUND[: 2 * SECOND], "plays for 2.0 s"),
-    "short between silence": (np.concatenate([GAP, SOUND[:SECOND], GAP]), "at least 3"),
+    "short": (SOUND[: 2 * SECOND], "is shorter than 3 s"),
+    "short between silence": (
+        np.concatenate([GAP, SOUND[:SECOND], GAP]),
+        "is shorter than 3 s",
+    ),
     "silent": (GAP, "silent from beginning to end"),
     "seven channels": (np.tile(SOUND[:, None], 7), "has 7 channels"),
     "no numbers near its end": (with_holes(), "no numbers"),
