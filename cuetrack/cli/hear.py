@@ -6,11 +6,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
+from rich.table import Table
+
 from cuetrack.cli.changed_plans import asked_time
 from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
-from cuetrack.errors import UsageError
 from cuetrack.times import clock
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
     from cuetrack.cli.subcommands import Commands
     from cuetrack.pipeline.excerpt import Excerpt
+    from cuetrack.plan.model import Plan
 
 ABOUT = """\
 Hear a piece of a class in seconds, before the whole track is made: only what is
@@ -64,7 +66,9 @@ def add_to(commands: Commands) -> None:
         help="only the first cue from there on, no music",
     )
     command.add_argument(
-        "--voice", metavar="NAME|FOLDER", help="who says a line of yours"
+        "--voice",
+        metavar="NAME|FOLDER",
+        help="who says it, instead of the voice of the plan",
     )
     command.add_argument(
         "--language", default="en", metavar="CODE", help="of a line of yours (en)"
@@ -86,37 +90,43 @@ def run(arguments: Namespace) -> int:
     from cuetrack.output.track.files import refuse_taken
     from cuetrack.output.track.formats import track_format
 
+    plan = _plan(arguments)
     if arguments.out is None:
-        return _play(arguments)
+        return _play(arguments, plan)
     track_format(arguments.out.suffix)
     if not arguments.overwrite:
         refuse_taken([arguments.out])
-    _tell(arguments, arguments.out)
+    _tell(arguments, plan, arguments.out)
     console().print(f"Written: {arguments.out}", soft_wrap=True)
     return 0
 
 
-def _play(arguments: Namespace) -> int:
-    from cuetrack.cli.player import play
+def _plan(arguments: Namespace) -> Plan | None:
+    """Return the class to be heard, None for a line."""
+    from cuetrack.pipeline.checking import in_voice, read_plan
 
+    if not is_plan(arguments.what):
+        return None
+    return in_voice(read_plan(Path(arguments.what)), arguments.voice)
+
+
+def _play(arguments: Namespace, plan: Plan | None) -> int:
+    from cuetrack.cli.player import play, players
+
+    players()
     with TemporaryDirectory() as folder:
         path = Path(folder) / "excerpt.wav"
-        _tell(arguments, path)
+        _tell(arguments, plan, path)
         play(path)
     return 0
 
 
-def _tell(arguments: Namespace, path: Path) -> None:
+def _tell(arguments: Namespace, plan: Plan | None, path: Path) -> None:
     """Write the sound and show its words."""
     from cuetrack.pipeline.excerpt import write_line
 
-    if is_plan(arguments.what):
-        if arguments.voice:
-            raise UsageError(
-                "A class is heard in the voice of its plan.",
-                f'Write "voice: {arguments.voice}" in the plan, or leave out --voice.',
-            )
-        _show(_write_piece(arguments, path))
+    if plan is not None:
+        _show(_write_piece(arguments, plan, path))
         return
     voice = write_line(arguments.what, arguments.voice, arguments.language, path)
     console().print(f"{voice}: {arguments.what}")
@@ -136,12 +146,10 @@ def is_plan(what: str) -> bool:
         return False
 
 
-def _write_piece(arguments: Namespace, path: Path) -> Excerpt:
+def _write_piece(arguments: Namespace, plan: Plan, path: Path) -> Excerpt:
     from cuetrack.cues.timeline import lay_out
-    from cuetrack.pipeline.checking import read_plan
     from cuetrack.pipeline.excerpt import ClassSpan, section_span, write_excerpt
 
-    plan = read_plan(Path(arguments.what))
     timeline = lay_out(plan)
     if arguments.section:
         span = section_span(timeline, arguments.section)
@@ -156,6 +164,8 @@ def _write_piece(arguments: Namespace, path: Path) -> Excerpt:
 
 
 def _show(excerpt: Excerpt) -> None:
-    screen = console()
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(justify="right", min_width=7)
     for cue in excerpt.cues:
-        screen.print(f"{clock(cue.start_ms):>7}  {cue.wording.text}")
+        table.add_row(clock(cue.start_ms), cue.wording.text)
+    console().print(table)

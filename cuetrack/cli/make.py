@@ -86,6 +86,9 @@ def add_to(commands: Commands) -> None:
         help=formats_by_use(),
     )
     command.add_argument(
+        "--voice", metavar="NAME", help="who speaks, instead of the voice of the plan"
+    )
+    command.add_argument(
         "--all",
         action="store_true",
         help="also what people are handed: sheets to lead from and to take home, "
@@ -163,11 +166,11 @@ def made_of(arguments: Namespace) -> Made | Receipt:
 
     The last track may be replaced by the same again.
     """
-    from cuetrack.pipeline.checking import read_plan
+    from cuetrack.pipeline.checking import in_voice, read_plan
     from cuetrack.pipeline.handing_out import IN_ALL, Handout
     from cuetrack.pipeline.receipts import unchanged
 
-    plan = read_plan(arguments.plan)
+    plan = in_voice(read_plan(arguments.plan), arguments.voice)
     handouts = (
         *(IN_ALL if arguments.all else ()),
         *((Handout.FILM,) if arguments.film else ()),

@@ -13,21 +13,37 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+def players() -> tuple[tuple[str, ...], ...]:
+    """Return the commands this system has that play a WAV file, the best first.
+
+    Raises UsageError when it has none.
+    """
+    here = tuple(
+        (program, *words[1:])
+        for words in PLAYERS
+        if (program := shutil.which(words[0]))
+    )
+    if not here:
+        raise _silent()
+    return here
+
+
 def play(path: Path) -> None:
     """Play a WAV file to its end.
 
     Raises UsageError when the system has no player, or none that finds an output.
     """
-    for words in PLAYERS:
-        program = shutil.which(words[0])
-        if program is None:
-            continue
+    for command in players():
         done = subprocess.run(  # noqa: S603 - a fixed program, a file of ours
-            [program, *words[1:], str(path)], check=False, capture_output=True
+            [*command, str(path)], check=False, capture_output=True
         )
         if done.returncode == 0:
             return
-    raise UsageError(
+    raise _silent()
+
+
+def _silent() -> UsageError:
+    return UsageError(
         "This computer has nothing that plays a sound from the command line.",
         "Write a file with --out line.wav and open that.",
     )

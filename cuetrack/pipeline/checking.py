@@ -16,7 +16,7 @@ from cuetrack.cues.placement.learning import place_learning
 from cuetrack.cues.timeline import lay_out
 from cuetrack.cues.writing.cuesheet import write_cues
 from cuetrack.documents.problems import Problems, shown
-from cuetrack.errors import PlacementError
+from cuetrack.errors import PlacementError, SpeechError
 from cuetrack.languages.pack import load_language
 from cuetrack.languages.phrases import known_languages as phrase_languages
 from cuetrack.movements.library import load_library
@@ -89,6 +89,22 @@ def voice_of(plan: Plan) -> Voice:
     """Return the voice a plan asks for, or the default of its language, at its pace."""
     beside = Path(plan.file).parent
     return paced(find_voice(plan.voice, plan.language, beside), plan.pace)
+
+
+def in_voice(plan: Plan, name: str | None) -> Plan:
+    """Return a class as another voice speaks it, as it is where none is named.
+
+    The folder of a recorded voice is looked for beside the plan, then from where the
+    program runs. Raises SpeechError when there is no such voice or it speaks another
+    language.
+    """
+    if name is None:
+        return plan
+    try:
+        voice = find_voice(name, plan.language, Path(plan.file).parent)
+    except SpeechError:
+        voice = find_voice(name, plan.language)
+    return replace(plan, voice=str(voice.folder) if voice.recorded else name)
 
 
 def cue_sheet(plan: Plan) -> CueSheet:

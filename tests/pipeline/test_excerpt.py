@@ -99,17 +99,39 @@ def test_a_line_is_written_and_kept_unless_asked(tmp_path, capsys):
     assert "--overwrite" in capsys.readouterr().err
 
 
+def test_a_class_is_heard_in_another_voice_than_its_own(plan, tmp_path):
+    """What is heard differs from the same piece in the voice of the plan."""
+    pieces = []
+    for number, voice in enumerate(([], ["--voice", "espeak:en-us"])):
+        out = tmp_path / f"{number}.wav"
+        command = ["hear", plan.file, "--one-cue", "--out", str(out), *voice]
+        assert main(command) == 0
+        pieces.append(soundfile.read(out, dtype="float32")[0])
+    assert not np.array_equal(*pieces)
+
+
+def test_without_a_player_nothing_is_spoken(plan, tmp_path, monkeypatch, capsys):
+    """That nothing can be played is told before the store holds a clip."""
+    monkeypatch.setattr("cuetrack.cli.player.PLAYERS", (("no-such-player",),))
+    monkeypatch.setenv("CUETRACK_STORE", str(tmp_path / "store"))
+    assert main(["hear", plan.file]) == 2
+    assert "--out" in capsys.readouterr().err
+    assert not (tmp_path / "store").exists()
+
+
 @pytest.mark.parametrize(
     ("words", "cure"),
     [
+        (["hear", "short.yaml", "--voice", "jo", "--out", "x.wav"], "joe"),
         (["hear", "no-such.yaml"], "no-such.yaml"),
         (["hear", "Hello.", "--out", "x.doc"], "mp3"),
         (["hear", "Hello.", "--voice", "jo", "--out", "x.wav"], "joe"),
     ],
 )
+@pytest.mark.usefixtures("plan")
 def test_what_cannot_be_heard_is_told(words, cure, capsys, tmp_path, monkeypatch):
     """A plan that is not there, an unknown ending, an unknown voice: with the cure."""
     monkeypatch.chdir(tmp_path)
     assert main(words) in {1, 2}
     assert cure in capsys.readouterr().err
-    assert not list(tmp_path.iterdir())
+    assert [path.name for path in tmp_path.iterdir()] == ["short.yaml"]

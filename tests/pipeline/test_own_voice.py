@@ -13,7 +13,7 @@ from cuetrack.desk.choices import choices_for
 from cuetrack.errors import SpeechError
 from cuetrack.output.track.cuefile import read_cue_file
 from cuetrack.pipeline import verifying
-from cuetrack.pipeline.checking import check, plan_from_text, read_plan
+from cuetrack.pipeline.checking import check, in_voice, plan_from_text, read_plan
 from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.reading_aloud import script_for, script_of_missing
 from cuetrack.pipeline.verifying import verify
@@ -144,6 +144,19 @@ def test_a_line_is_heard_in_a_voice_named_by_its_folder(own, tmp_path, capsys):
     command = ["hear", "Sit tall.", *command[2:], "--overwrite"]
     assert main(command) == 0
     assert "espeak-en: Sit tall." in capsys.readouterr().out
+
+
+def test_a_voice_asked_for_lies_beside_the_plan_or_here(own, monkeypatch):
+    """Its folder may be named either way; without a name the plan's stays."""
+    folder = Path(own.plan.file).parent / "mary"
+    plan = replace(own.plan, voice=None)
+    assert in_voice(plan, None) is plan
+    assert in_voice(plan, "mary").voice == str(folder)
+    monkeypatch.chdir(folder.parent)
+    elsewhere = replace(plan, file="elsewhere/plan.yaml")
+    assert in_voice(elsewhere, "mary").voice == str(folder)
+    with pytest.raises(SpeechError, match="speaks 'en', not 'fr'"):
+        in_voice(replace(plan, language="fr"), "mary")
 
 
 def test_a_batch_may_name_the_folder_of_a_voice(own):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
 from dataclasses import replace
 
 import pytest
-from pipeline.classes import SHORT_CLASS
+from pipeline.classes import SHORT_CLASS, SHORTEST_CLASS
 
 from cuetrack.cli.main import main
 from cuetrack.errors import OutputError
@@ -122,6 +123,22 @@ def test_a_killed_replacement_can_be_gone_on_with(made, plan_path, tmp_path):
     assert unchanged(made.files.track, plan, extension="wav") is None
     make(plan, wanted)
     assert unchanged(made.files.track, plan, extension="wav")
+
+
+def test_another_voice_is_another_track(plan_path, tmp_path, capsys):
+    """The cue sheet names who speaks, and the plan stays as it was written."""
+    plan_path.write_text(SHORTEST_CLASS, "utf-8")
+    words = ["make", str(plan_path), "--format", "wav", "--quiet"]
+    for voice in ("espeak-en", "espeak:en-us"):
+        folder = tmp_path / voice.replace(":", "-")
+        asked = [] if voice == "espeak-en" else ["--voice", voice]
+        assert main([*words, "--out", str(folder), *asked]) == 0
+        cues = json.loads((folder / "short.cues.json").read_text("utf-8"))
+        assert cues["voice"] == voice
+        assert "Nothing has changed" not in capsys.readouterr().out
+    assert plan_path.read_text("utf-8") == SHORTEST_CLASS
+    assert main([*words, "--voice", "nobody"]) == 1
+    assert "There is no voice 'nobody'" in capsys.readouterr().err
 
 
 def test_making_again_does_nothing_and_says_so(plan_path, capsys):
