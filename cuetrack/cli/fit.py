@@ -75,7 +75,10 @@ def add_to(commands: Commands) -> None:
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(
-        "--to", required=True, metavar="TIME", help='the slot, such as "30 min"'
+        "--to",
+        required=True,
+        metavar="TIME",
+        help='the slot, such as "30 min"; a bare number counts minutes',
     )
     command.add_argument(
         "--keep",
@@ -108,7 +111,8 @@ def run(arguments: Namespace) -> int:
     from cuetrack.planning.fitting import NoFit, fit, length_ms
 
     path: Path = arguments.plan
-    slot_ms = asked_time(arguments.to)
+    bare = re.fullmatch(r"\d+(?:[.,]\d+)?", arguments.to.strip())
+    slot_ms = asked_time(f"{arguments.to} min" if bare else arguments.to)
     text, plan, read = read_both(path)
     screen = console()
     bounds = _bounds(arguments)

@@ -49,6 +49,15 @@ def test_fit_says_why_not(plan, capsys):
     assert list(plan.parent.iterdir()) == [plan]
 
 
+def test_a_bare_number_counts_minutes(plan, tmp_path):
+    """25 is the slot that "25 min" is, as in the questions for a new class."""
+    for slot in ("25", "25 min"):
+        assert (
+            main(["fit", str(plan), "--to", slot, "--out", f"{tmp_path}/{slot}"]) == 0
+        )
+    assert (tmp_path / "25").read_bytes() == (tmp_path / "25 min").read_bytes()
+
+
 def test_a_time_that_is_none_is_wrong_usage(plan, capsys):
     """Status 2, with an example of a time."""
     assert main(["fit", str(plan), "--to", "soon"]) == 2
