@@ -76,7 +76,7 @@ def test_useless_music_is_told_with_its_line(tmp_path, kind, capsys):
     path = plan_with(tmp_path, "music: tune.wav", content=content)
     assert main(["check", str(path)]) == 1
     told = capsys.readouterr().err
-    assert told.startswith(f"{path}:2:")
+    assert f"\n{path}:2:" in f"\n{told}"
     assert "This music cannot be used." in told
     assert words in told
     with pytest.raises(PlanError) as caught:
@@ -109,7 +109,7 @@ def test_tempo_out_of_reach_is_told_by_check(tmp_path, capsys):
     path = plan_with(tmp_path, line, content=drums(112, 20))
     assert main(["check", str(path)]) == 1
     told = capsys.readouterr().err
-    assert told.startswith(f"{path}:2:")
+    assert f"\n{path}:2:" in f"\n{told}"
     assert "tempo of 52 to 60 or 103 to 121" in told
 
 
