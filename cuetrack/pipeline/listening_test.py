@@ -6,6 +6,7 @@ there, and its cue sheet lies beside it, so that it is verified like any track.
 
 from __future__ import annotations
 
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import accumulate
@@ -64,7 +65,7 @@ _CALL_AT_MS = 3500
 
 INTRODUCTION = (
     (1500, "This is a listening test."),
-    (5000, "You will hear a number, and then a sentence over the music."),
+    (5000, "You will hear a number, and then a sentence{over_music}."),
     (11_500, "On your sheet, tick which of the four it was."),
     (17_000, "If you are not sure, tick the likeliest."),
     (22_000, "Then tick whether you could hear it easily."),
@@ -115,7 +116,7 @@ def make_listening_test(plan: Plan, request: MakeRequest, seed: int) -> MadeTest
     quiz = _in_one_section(plan)
     voice = voice_of(plan)
     speaker = StoredSpeaker(voice, ClipStore())
-    script = _script(plan, questions)
+    script = script_of(quiz, questions)
     texts = tuple(dict.fromkeys(wording.spoken for _, wording in script))
     clips = speaker.speak(texts, partial(request.watch, "speaking"))
     timeline = _timeline(quiz, len(questions))
@@ -183,10 +184,14 @@ def _key_beside(answers: Path) -> Path:
 
 def _text_of(path: Path) -> str:
     try:
-        return path.read_text(encoding="utf-8")
+        content = path.read_bytes()
+        utf16 = content.startswith((BOM_UTF16_LE, BOM_UTF16_BE))
+        return content.decode("utf-16" if utf16 else "utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise TrackError(
-            "cannot be read as text.", "Check its name.", file=path
+            "cannot be read as text.",
+            "Check its name, and save it as plain text (UTF-8).",
+            file=path,
         ) from error
 
 
@@ -243,15 +248,17 @@ def _timeline(plan: Plan, calls: int) -> Timeline:
     )
 
 
-def _script(plan: Plan, questions: Sequence[Question]) -> list[tuple[int, Wording]]:
-    """Return what is said, and when it begins."""
+def script_of(plan: Plan, questions: Sequence[Question]) -> list[tuple[int, Wording]]:
+    """Return what the test says, and when each begins, in ms from its start."""
     pronunciations = load_language(plan.language).phrases.pronunciations
     say = partial(
         say_as,
         language=plan.language,
         pronunciations=(*plan.pronunciations, *pronunciations),
     )
-    script = [(at_ms, Wording(text=t, spoken=say(t))) for at_ms, t in INTRODUCTION]
+    over_music = " over the music" if music_of(plan, 0) else ""
+    texts = ((at_ms, t.format(over_music=over_music)) for at_ms, t in INTRODUCTION)
+    script = [(at_ms, Wording(text=t, spoken=say(t))) for at_ms, t in texts]
     for turn, one in enumerate(questions):
         begin_ms = LEAD_MS + turn * EACH_MS
         number = NUMBER.format(number=one.number)

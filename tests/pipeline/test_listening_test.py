@@ -69,6 +69,19 @@ def test_the_track_says_what_the_key_has(made):
         assert row["choices"]["abcd".index(row["letter"])] == row["said"]
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (CLASS, "and then a sentence over the music."),
+        (CLASS.replace("music: {own: steady}\n", ""), "and then a sentence."),
+    ],
+)
+def test_it_speaks_of_music_only_where_there_is_some(tmp_path, text, told):
+    """A class without music is told of none."""
+    script = making.script_of(plan_of(tmp_path, text), ())
+    assert script[1][1].text == f"You will hear a number, {told}"
+
+
 def test_the_sheet_has_all_choices_in_large_print(made):
     """Each choice of the key stands in PDF and HTML, and no name is asked."""
     key = json.loads(file_of(made, ".key.json").read_text(encoding="utf-8"))
@@ -83,13 +96,18 @@ def test_the_sheet_has_all_choices_in_large_print(made):
 
 
 def test_ticks_are_scored_from_the_command_line(made, capsys):
-    """All right but one left open, from a file beside the key."""
+    """All right but one without a line, from a file beside the key."""
     key = json.loads(file_of(made, ".key.json").read_text(encoding="utf-8"))
     ticks = [f"{row['number']} {row['letter']} yes" for row in key["questions"][1:]]
     answers = made / "answers.txt"
     answers.write_text("sheet\n" + "\n".join(ticks), encoding="utf-8")
     assert main(["listening-test", "score", str(answers)]) == 0
-    assert "23 of 24 calls were understood (96 %)" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "23 of 23 calls were understood (100 %)" in told
+    assert "Not typed and not counted: 1 of the numbers." in told
+    answers.write_text("\n".join(ticks), encoding="utf-16")
+    assert main(["listening-test", "score", str(answers)]) == 0
+    assert capsys.readouterr().out == told
     answers.write_text("1 z", encoding="utf-8")
     assert main(["listening-test", "score", str(answers)]) == 1
     assert "answers.txt:1:1: there is no sentence z" in capsys.readouterr().err
