@@ -36,7 +36,7 @@ _BOM: Final = "\ufeff"
 _KEEPS_BLANKS: Final = re.compile(r"(?:&\S+\s+)?[|>][0-9]?\+")
 _LAST_BREAK: Final = re.compile(r"(?:\r\n|[\r\n])\Z")
 _COLON: Final = re.compile(r"\s*:")
-_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _UNPRINTABLE: Final = re.compile(
     "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 )
@@ -311,7 +311,7 @@ class _Builder:
 
 
 def _events(text: str) -> Iterator[yaml.Event]:
-    yield from yaml.parse(text, Loader=_LOADER)
+    yield from yaml.parse(text, Loader=LOADER)
 
 
 def read_tree(text: str, file: str) -> Node:

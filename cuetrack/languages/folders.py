@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, Final
 import platformdirs
 import yaml
 
+from cuetrack.documents.tree import LOADER
 from cuetrack.errors import LanguageError
 
 if TYPE_CHECKING:
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 FALLBACK: Final = "en"
 """The language whose words stand in where that does no harm, as each use says."""
 
-_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _KIND_NAMES: Final[Mapping[type, str]] = {
     str: "text",
     int: "whole number",
@@ -147,7 +147,7 @@ def table_in(text: str, file: str) -> dict[str, Any]:
         The text is not YAML, or holds no keys.
     """
     try:
-        table = yaml.load(text, Loader=_LOADER)  # noqa: S506 - both loaders are safe
+        table = yaml.load(text, Loader=LOADER)  # noqa: S506 - both loaders are safe
     except (yaml.YAMLError, RecursionError) as error:
         raise LanguageError(f"this is not YAML. {error}", file=file) from error
     if not isinstance(table, dict):

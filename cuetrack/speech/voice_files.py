@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import yaml
 
+from cuetrack.documents.tree import LOADER
 from cuetrack.errors import SpeechError
 from cuetrack.speech import recorded_facts
 from cuetrack.speech.languages import tidy
@@ -167,9 +168,10 @@ def _load(path: Path) -> object:
             )
         text = content.decode("utf-8")
         # Aliases of aliases could stand for more than any memory holds.
-        if any(isinstance(event, yaml.AliasEvent) for event in yaml.parse(text)):
+        events = yaml.parse(text, LOADER)
+        if any(isinstance(event, yaml.AliasEvent) for event in events):
             raise SpeechError("a voice file has no aliases (*).", file=path)
-        return yaml.safe_load(text)
+        return yaml.load(text, LOADER)  # noqa: S506 - both loaders are safe
     except OSError as error:
         raise SpeechError(f"{path} cannot be read: {error.strerror}.") from error
     except UnicodeDecodeError as error:
