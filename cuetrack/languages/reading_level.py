@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 from cuetrack.languages.folders import (
@@ -230,8 +230,11 @@ def unwanted_words(text: str, language: str = FALLBACK) -> tuple[Unwanted, ...]:
     ['our little']
     """
     file = language_file(language, WORD_LISTS)
-    if file is None:
-        return ()
+    return _unwanted_in(text, file) if file else ()
+
+
+@lru_cache(4096)
+def _unwanted_in(text: str, file: Path) -> tuple[Unwanted, ...]:
     plain = " ".join(words_of(text.casefold().replace("\u2019", "'")))
     found = (
         (match.start(), kind, match[0])

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -37,6 +37,7 @@ class CommonWords:
     at_home: frozenset[str]
 
 
+@lru_cache(4096)
 def foreign_language(text: str, language: str) -> str | None:
     """Return the English name of the language a text is in, None if it is no other.
 

@@ -87,11 +87,11 @@ class Case:
 
     def movements(self) -> Iterator[tuple[Movement, Segment]]:
         """Yield each movement as the plan has it, with where it is first done."""
-        seen: list[Movement] = []
+        seen = set[int]()
         for segment in self.segments:
             movement = segment.movement
-            if movement is not None and not any(movement is known for known in seen):
-                seen.append(movement)
+            if movement is not None and id(movement) not in seen:
+                seen.add(id(movement))
                 yield movement, segment
 
     def work_movements(self) -> Iterator[tuple[Movement, Segment]]:

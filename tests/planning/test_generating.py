@@ -80,16 +80,19 @@ def works_in_order(plan):
     return [s.movement for s in {s.activity: s for s in works}.values()]
 
 
+@cache
+def told_when_placed(text):
+    """Return a plan, and the rules that found more than a note in its cues too."""
+    plan = read(text)
+    return plan, heavy(plan, placed_sheet(plan))
+
+
 def check_plan(number, *, placed):
     wishes = wishes_of(number)
     if placed:
-
-        def accepts(text):
-            plan = read(text)
-            return heavy(plan, placed_sheet(plan)) <= ALLOWED
-
-        plan = read(generate(wishes, number, accepts))
-        found = heavy(plan, placed_sheet(plan))
+        plan, found = told_when_placed(
+            generate(wishes, number, lambda text: told_when_placed(text)[1] <= ALLOWED)
+        )
     else:
         _, plan = drawn(number)
         found = heavy(plan)
