@@ -15,6 +15,7 @@ libsndfile decodes by libopus, the reference.
 from __future__ import annotations
 
 import shutil
+import warnings
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -370,8 +371,9 @@ def _open_with_pydub(path: Path) -> SoundFile:
     if path.stat().st_size > LARGEST_IN_MEMORY_BYTES:
         raise TrackError("no program here can read it as sound.", file=path)
     # pydub looks for its program when imported, and warns; only here is it needed.
-    from pydub import AudioSegment  # noqa: PLC0415
-    from pydub.exceptions import PydubException  # noqa: PLC0415
+    with warnings.catch_warnings(action="ignore"):
+        from pydub import AudioSegment  # noqa: PLC0415
+        from pydub.exceptions import PydubException  # noqa: PLC0415
 
     try:
         # Of a path that fails pydub would leave the file open.

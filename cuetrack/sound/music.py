@@ -260,9 +260,8 @@ def _stereo_at_48k(sound: SoundFile) -> Iterator[Block]:
 
 def _silent_ends(path: Path, frames: int, lufs: float) -> tuple[int, int]:
     """Return how many frames at the start and at the end hold no music."""
-    with warnings.catch_warnings():
-        # pydub looks for a decoding program and warns; slicing needs none.
-        warnings.simplefilter("ignore")
+    # pydub looks for a decoding program and warns; slicing needs none.
+    with warnings.catch_warnings(action="ignore"):
         from pydub import AudioSegment  # noqa: PLC0415
         from pydub.silence import detect_leading_silence  # noqa: PLC0415
     edge = min(frames_from_ms(_EDGE_MS), frames // 2)
