@@ -15,7 +15,6 @@ LONGEST_FUNCTION = 50
 FROM_OUTSIDE = "called by a library"
 PUBLISHED = "writes a schema that is published; DEVELOPERS.md says when"
 JUDGED = "the tests hold the words and positions of the library to it"
-STANDARD = "the standard's other half, whose worked examples judge what both share"
 ALLOWED = {
     "cli.help_text.ProseAndExamples._fill_text": FROM_OUTSIDE,
     "cli.show._PlainHook.process_renderables": FROM_OUTSIDE,
@@ -34,9 +33,6 @@ ALLOWED = {
     "output.track.output_file.OutputFile.seekable": FROM_OUTSIDE,
     "pipeline.check_report.CheckReport.deferral": "a key that other programs read",
     "plan.schema.plan_schema": PUBLISHED,
-    "sound.hearing.sii.BOTH_EARS_DB": STANDARD,
-    "sound.hearing.sii.octave_sii": STANDARD,
-    "sound.hearing.sii.standard_speech_db": STANDARD,
 }
 """What only the outside names, each with its reason."""
 

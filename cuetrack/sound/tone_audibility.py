@@ -25,7 +25,7 @@ import numpy as np
 from cuetrack.sound.duck_solving import CAP_DB, STEP_DB
 from cuetrack.sound.hearing.bands import active_spectrum
 from cuetrack.sound.hearing.listeners import age_note, worst_listener
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+from cuetrack.sound.hearing.sii_tables import CENTRES_HZ
 from cuetrack.sound.hearing.thresholds import tone_threshold_db_spl
 
 if TYPE_CHECKING:
@@ -166,7 +166,7 @@ def solve_tones(
 
 def _sound(samples: Samples, group: Group, ear_offset_db: float) -> _ToneAtEar:
     spectrum = active_spectrum(samples).raised(ear_offset_db)
-    centres_hz = THIRD_OCTAVE.centres_hz
+    centres_hz = CENTRES_HZ
     loss = worst_listener(group.age).threshold_db_hl
     length_ms = len(samples) / 48
     short_db = max(0.0, 10 * math.log10(INTEGRATION_MS / length_ms))
@@ -209,7 +209,7 @@ def _row(
     return ToneLevel(
         kind=kind,
         level_db_spl=tone.level_db + gain_db,
-        band_hz=THIRD_OCTAVE.centres_hz[best],
+        band_hz=CENTRES_HZ[best],
         over_threshold_db=float(bands[best] - tone.threshold_db[best]),
         over_bed_db=float(over_bed[best]) + depth_db,
         duck_depth_db=depth_db,

@@ -17,7 +17,7 @@ import numpy as np
 
 from cuetrack.sound.hearing.listeners import listeners_of
 from cuetrack.sound.hearing.sii import NO_NOISE_DB, third_octave_sii
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+from cuetrack.sound.hearing.sii_tables import BANDWIDTH_DB
 from cuetrack.speech.level import K_WEIGHTING
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.cells import CellGrid, compare
@@ -139,7 +139,7 @@ def clarity_of(cues: Sequence[CueBackground], group: Group) -> Clarity:
 def _at_the_ear(powers: Floats, offset_db: float) -> Floats:
     """Return spectrum levels in dB SPL per Hz, shape (cues, 1, 18)."""
     levels: Floats = 10 * np.log10(np.maximum(powers[:, 1:-1], _LEAST_POWER))
-    levels += offset_db - np.asarray(THIRD_OCTAVE.bandwidth_db)
+    levels += offset_db - np.asarray(BANDWIDTH_DB)
     return levels[:, None, :]
 
 

@@ -34,7 +34,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from cuetrack.plan.model import Group
 from cuetrack.sound.hearing.listeners import worst_listener
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+from cuetrack.sound.hearing.sii_tables import CENTRES_HZ
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.room import check_room
 from tests.reference.transmission_index import class_of, transmission_index
@@ -162,7 +162,7 @@ def haspi(hall, truth, level_db_spl):
 
     hz = np.array((250, 500, 1000, 2000, 4000, 6000))
     worse = worst_listener(75, 0.75).threshold_db_hl
-    at = np.log10(THIRD_OCTAVE.centres_hz)
+    at = np.log10(CENTRES_HZ)
     ears = (np.zeros(6), np.interp(np.log10(hz), at, worse))
     longest = sorted(hall.track.sheet.cues, key=lambda cue: cue.start_ms - cue.end_ms)
     parts = [

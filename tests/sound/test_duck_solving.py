@@ -28,12 +28,10 @@ from cuetrack.sound.duck_solving import (
     solve_ducks,
 )
 from cuetrack.sound.hearing.bands import ClipSpectrum
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE, Effort
+from cuetrack.sound.hearing.sii_tables import BANDWIDTH_DB, NORMAL_SPEECH_DB
 
 GROUP = Group(age=75)
-SPEECH_BANDS = np.array(THIRD_OCTAVE.speech_db[Effort.NORMAL]) + np.array(
-    THIRD_OCTAVE.bandwidth_db
-)
+SPEECH_BANDS = np.array(NORMAL_SPEECH_DB) + np.array(BANDWIDTH_DB)
 
 
 def sound(bands_db, loudness_lufs):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from reference.speech_spectra import SPEECH_DB
 
 from cuetrack.plan.model import Group
 from cuetrack.sound.hearing.listeners import age_note, listeners_of, worst_listener
-from cuetrack.sound.hearing.sii import standard_speech_db, third_octave_sii
-from cuetrack.sound.hearing.sii_tables import Effort
+from cuetrack.sound.hearing.sii import third_octave_sii
 from cuetrack.sound.hearing.threshold_tables import Sex
 from cuetrack.sound.hearing.thresholds import at_bands, thresholds_by_age
 
@@ -79,6 +79,6 @@ def test_the_worst_tenth_hears_worse_than_the_group():
 def test_index_of_design_listeners(sex, age, percentile, normal, raised):
     """Older listeners in quiet, at two efforts, as worked out apart from this code."""
     loss = at_bands(thresholds_by_age(age, sex, percentile))
-    for effort, expected in ((Effort.NORMAL, normal), (Effort.RAISED, raised)):
-        found = third_octave_sii(standard_speech_db(effort), threshold_db_hl=loss)
+    for effort, expected in (("normal", normal), ("raised", raised)):
+        found = third_octave_sii(SPEECH_DB[effort], threshold_db_hl=loss)
         assert found == pytest.approx(expected, abs=0.0006)

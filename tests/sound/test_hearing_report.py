@@ -8,7 +8,7 @@ import pytest
 from cuetrack.plan.model import Group
 from cuetrack.sound.duck_solving import solve_ducks
 from cuetrack.sound.hearing.bands import ClipSpectrum
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE, Effort
+from cuetrack.sound.hearing.sii_tables import BANDWIDTH_DB, NORMAL_SPEECH_DB
 from cuetrack.sound.hearing_report import (
     ENOUGH_SII,
     LIMITS,
@@ -16,7 +16,7 @@ from cuetrack.sound.hearing_report import (
     hearing_report,
 )
 
-BANDS = np.array(THIRD_OCTAVE.speech_db[Effort.NORMAL]) + THIRD_OCTAVE.bandwidth_db
+BANDS = np.array(NORMAL_SPEECH_DB) + BANDWIDTH_DB
 SPEECH = ClipSpectrum(band_db=tuple(BANDS - 82), loudness_lufs=-20.0)
 MUSIC = ClipSpectrum(band_db=tuple(BANDS - 86), loudness_lufs=-24.0)
 BLAST = ClipSpectrum(band_db=(10.0,) * 18, loudness_lufs=20.0)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+from cuetrack.sound.hearing.sii_tables import CENTRES_HZ
 from cuetrack.sound.hearing.threshold_tables import Sex
 from cuetrack.sound.hearing.thresholds import (
     WORSE_QUARTER,
@@ -66,7 +66,7 @@ def test_impossible_percentiles_are_refused(percentile):
 def test_bands_hold_the_tables_own_frequencies():
     """Where a band's centre is a table's frequency its value is untouched."""
     table = thresholds_by_age(80, Sex.WOMEN)
-    bands = dict(zip(THIRD_OCTAVE.centres_hz, at_bands(table), strict=True))
+    bands = dict(zip(CENTRES_HZ, at_bands(table), strict=True))
     for frequency_hz, level in zip(
         table.frequencies_hz, table.levels_db_hl, strict=True
     ):

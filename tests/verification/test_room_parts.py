@@ -12,8 +12,7 @@ from scipy.signal import fftconvolve
 from cuetrack.output.track.cue_rows import CueRow
 from cuetrack.output.track.cuefile import CueFile
 from cuetrack.plan.model import Group
-from cuetrack.sound.hearing.sii import standard_speech_db
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+from cuetrack.sound.hearing.sii_tables import BANDWIDTH_DB, NORMAL_SPEECH_DB
 from cuetrack.verification.room.advice import (
     LOUDEST_SPEECH_DB,
     Remedy,
@@ -47,7 +46,7 @@ CUE = CueRow(
     id="cue-1", kind="form", segment="s1", text="Sit tall.", spoken="Sit tall.",
     clip="k", start_ms=0.0, end_ms=900.0, anchor_ms=None, beat_ms=None,
 )  # fmt: skip
-VOICE = 10 ** ((standard_speech_db() + np.asarray(THIRD_OCTAVE.bandwidth_db)) / 10)
+VOICE = 10 ** ((np.asarray(NORMAL_SPEECH_DB) + BANDWIDTH_DB) / 10)
 FAR_DOWN = 1e-12
 levels = st.floats(-30, 30)
 

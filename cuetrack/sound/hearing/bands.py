@@ -22,7 +22,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.fft import rfft
 
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE, Bands
+from cuetrack.sound.hearing.sii_tables import BANDWIDTH_DB, Bands
 from cuetrack.speech.level import K_WEIGHTING, active_lufs
 from cuetrack.times import SAMPLE_RATE_HZ
 
@@ -71,9 +71,7 @@ class ClipSpectrum:
         """Band levels as spectrum levels, dB re full scale per Hz."""
         return tuple(
             level - width
-            for level, width in zip(
-                self.band_db, THIRD_OCTAVE.bandwidth_db, strict=True
-            )
+            for level, width in zip(self.band_db, BANDWIDTH_DB, strict=True)
         )
 
     def raised(self, gain_db: float) -> ClipSpectrum:

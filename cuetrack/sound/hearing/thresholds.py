@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE, Bands
+from cuetrack.sound.hearing.sii_tables import CENTRES_HZ, Bands
 from cuetrack.sound.hearing.threshold_tables import (
     BY_SEX,
     FREE_FIELD_THRESHOLD_DB_SPL,
@@ -91,9 +91,7 @@ def thresholds_by_age(
     )
 
 
-def at_bands(
-    thresholds: AgeThresholds, centres_hz: Bands = THIRD_OCTAVE.centres_hz
-) -> Bands:
+def at_bands(thresholds: AgeThresholds, centres_hz: Bands = CENTRES_HZ) -> Bands:
     """Return the thresholds at band centres, dB HL.
 
     Linear in the logarithm of frequency, the outermost values held.

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from cuetrack.sound.hearing.sii import NO_NOISE_DB, third_octave_sii
-from cuetrack.sound.hearing.sii_tables import THIRD_OCTAVE
+from cuetrack.sound.hearing.sii_tables import BANDWIDTH_DB
 from cuetrack.verification.room.grades import people_of
 
 if TYPE_CHECKING:
@@ -98,7 +98,7 @@ class Audience:
     def _at_the_ear(self, powers: Floats) -> Floats:
         """Return spectrum levels in dB SPL per Hz, shape (cues, 1, 18)."""
         levels: Floats = _db(powers) + self._offset_db
-        levels -= np.asarray(THIRD_OCTAVE.bandwidth_db)
+        levels -= np.asarray(BANDWIDTH_DB)
         return levels[:, None, :]
 
 

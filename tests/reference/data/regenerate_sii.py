@@ -52,13 +52,14 @@ def main() -> None:
                 "sii": float(value),
             }
         )
+    path = Path(__file__).with_name("sii_vectors.json")
     written = {
         "source": "PyPI speech-intelligibility-index",
         "version": version("speech-intelligibility-index"),
         "script": Path(__file__).name,
+        "importances": json.loads(path.read_text("utf-8"))["importances"],
         "cases": cases,
     }
-    path = Path(__file__).with_name("sii_vectors.json")
     path.write_text(json.dumps(written, indent=None) + "\n", encoding="utf-8")
 
 
