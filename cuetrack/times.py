@@ -27,22 +27,22 @@ def frames_from_ms(ms: int, rate_hz: int = SAMPLE_RATE_HZ) -> int:
     return (2 * ms * rate_hz + 1000) // 2000
 
 
-def ms_from_frames(frames: int, rate_hz: int = SAMPLE_RATE_HZ) -> float:
+def ms_from_frames(frames: int) -> float:
     """Return milliseconds to four decimals, enough to name a frame exactly.
 
     >>> ms_from_frames(13_921)
     290.0208
     """
-    return round(frames * 1000 / rate_hz, 4)
+    return round(frames * 1000 / SAMPLE_RATE_HZ, 4)
 
 
-def ceil_ms_from_frames(frames: int, rate_hz: int = SAMPLE_RATE_HZ) -> int:
+def ceil_ms_from_frames(frames: int) -> int:
     """Return the whole milliseconds that ``frames`` need, rounded up.
 
     >>> ceil_ms_from_frames(49)
     2
     """
-    return -(-frames * 1000 // rate_hz)
+    return -(-frames * 1000 // SAMPLE_RATE_HZ)
 
 
 def clock(ms: int) -> str:

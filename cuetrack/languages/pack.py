@@ -22,7 +22,6 @@ from cuetrack.languages.vocabulary import vocabulary
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from cuetrack.languages.mark_rules import RewriteTable
     from cuetrack.languages.phrases import Phrases
     from cuetrack.languages.reading_level import ReadingRules
     from cuetrack.languages.review_words import ReviewWords
@@ -63,11 +62,9 @@ class Language:
 
     code: str
     phrases: Phrases
-    rewriting: RewriteTable
     reading: ReadingRules | None
     review: ReviewWords | None
     vocabulary: Vocabulary
-    missing: tuple[MissingFile, ...]
 
 
 def load_language(code: str) -> Language:
@@ -79,8 +76,7 @@ def load_language(code: str) -> Language:
         It has no phrases, or one of its files has mistakes.
     """
     words = phrases.load_phrases(code)
-    table = normalisation.rewrite_table_of(code)
-    if table.numbers_in_words:
+    if normalisation.rewrite_table_of(code).numbers_in_words:
         number_in_words(1, code)
     if words.easy_movement.how is None and language_file(code, MOVEMENTS) is None:
         raise LanguageError(
@@ -91,11 +87,9 @@ def load_language(code: str) -> Language:
     return Language(
         code=code,
         phrases=words,
-        rewriting=table,
         reading=reading_level.reading_rules(code),
         review=review_words.review_words(code),
         vocabulary=vocabulary(code),
-        missing=missing_files(code),
     )
 
 

@@ -117,14 +117,10 @@ class MixPlan:
         return 1 if self.bed is None else 2
 
 
-def tone_event(kind: ToneKind, start_frame: int, gain_db: float = 0.0) -> Event:
+def tone_event(kind: ToneKind, start_frame: int) -> Event:
     """Return the event of a tone whose first frame sits on ``start_frame``."""
-    return Event(
-        start_frame=start_frame,
-        key=TONE_PREFIX + kind,
-        frames=len(tone(kind)),
-        gain_db=gain_db,
-    )
+    key = TONE_PREFIX + kind
+    return Event(start_frame=start_frame, key=key, frames=len(tone(kind)))
 
 
 def mix_blocks(

@@ -9,7 +9,7 @@ from cuetrack.errors import LanguageError
 from cuetrack.languages.folders import language_file, languages_with
 from cuetrack.languages.normalisation import say_as
 from cuetrack.languages.numbers import number_in_words
-from cuetrack.languages.pack import WITHOUT, load_language
+from cuetrack.languages.pack import WITHOUT, load_language, missing_files
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.languages.reading_level import reading_rules
 from cuetrack.languages.review_words import review_words
@@ -45,7 +45,7 @@ def own_phrases(**changes):
 def test_english_is_whole():
     """The folder that comes along lacks nothing that a language may have."""
     language = load_language("en")
-    assert language.missing == ()
+    assert missing_files(language.code) == ()
     assert language.phrases is load_phrases("en-GB")
     assert {*WITHOUT} <= {entry.name for entry in ENGLISH.iterdir()}
 
@@ -56,7 +56,7 @@ def test_a_folder_of_ones_own_adds_a_language(write):
     language = load_language("eo-XX")
     assert language.phrases.name == "Esperanto"
     assert language.reading is language.review is None
-    assert {each.name: each.effect for each in language.missing} == WITHOUT
+    assert {each.name: each.effect for each in missing_files(language.code)} == WITHOUT
     assert "eo" in languages_with("phrases.yaml")
 
 
@@ -65,7 +65,7 @@ def test_each_file_is_taken_from_the_first_folder_that_has_it(write):
     own = write("en", "phrases.yaml", english("phrases.yaml") | {"name": "Ours"})
     assert language_file("en", "phrases.yaml") == own
     assert load_phrases("en").name == "Ours"
-    assert load_language("en").missing == ()
+    assert missing_files("en") == ()
 
 
 def test_a_language_without_phrases_is_refused_by_name():

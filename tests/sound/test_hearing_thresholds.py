@@ -83,11 +83,3 @@ def test_bands_between_lie_on_the_line_in_log_frequency():
     # fmt: on
     found = at_bands(thresholds_by_age(80, Sex.WOMEN))
     np.testing.assert_allclose(found, expected, atol=0.00051)
-
-
-def test_the_outermost_values_are_held():
-    """Below 125 Hz and above 8 kHz the nearest value stands."""
-    table = thresholds_by_age(75, Sex.MEN)
-    low, high = at_bands(table, (50.0, 12_000.0))
-    assert low == table.levels_db_hl[0]
-    assert high == table.levels_db_hl[-1]

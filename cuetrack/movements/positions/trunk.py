@@ -22,7 +22,6 @@ class TrunkPoints:
     waist: Vector
     chest: Vector
     neck: Vector
-    nape: Vector
     head: Vector
     pelvis_frame: Frame
     waist_frame: Frame
@@ -64,7 +63,6 @@ def trunk_points(position: Position, chair: Chair = USUAL_CHAIR) -> TrunkPoints:
         waist=waist,
         chest=chest,
         neck=neck,
-        nape=nape,
         head=along(head, face.front, -position.head.tuck / 100),
         pelvis_frame=low,
         waist_frame=middle,

@@ -23,6 +23,9 @@ HEIGHTS: Final[Mapping[str, float]] = MappingProxyType(
 TALK_HEIGHT: Final = 0.36
 """How tall a segment stands in which people are only talked to."""
 
+GAP_SHARE: Final = 0.006
+"""How wide a gap between two sections is, in shares of the strip."""
+
 MOST_GAPS_SHARE: Final = 0.06
 """How much of the strip all gaps between sections may take together."""
 
@@ -49,7 +52,7 @@ class StripBlock:
 
 
 def strip_of(
-    segments: Sequence[Stretch], sections: Sequence[object], *, gap: float = 0.006
+    segments: Sequence[Stretch], sections: Sequence[object]
 ) -> tuple[StripBlock, ...]:
     """Return the block of each segment, in order.
 
@@ -59,8 +62,6 @@ def strip_of(
         Without gap or overlap.
     sections
         What each segment belongs to; where that changes, a gap is left.
-    gap
-        The width of such a gap, in shares of the strip.
 
     >>> from types import SimpleNamespace as Segment
     >>> work = Segment(kind="work", start_ms=0, end_ms=30_000)
@@ -69,7 +70,7 @@ def strip_of(
     """
     runs = _runs(sections)
     count = runs[-1] if runs else 0
-    gap = min(gap, MOST_GAPS_SHARE / count) if count else 0.0
+    gap = min(GAP_SHARE, MOST_GAPS_SHARE / count) if count else 0.0
     whole_ms = segments[-1].end_ms - segments[0].start_ms if segments else 1
     scale = (1.0 - gap * count) / max(1, whole_ms)
 

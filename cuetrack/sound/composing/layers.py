@@ -60,9 +60,9 @@ class StyleScore:
     swing: int = 0
 
 
-def drums(*figures: str, level_db: float = 0.0, since: int = 0) -> Layer:
+def drums(*figures: str, level_db: float = 0.0) -> Layer:
     """Return drums in one of several grooves."""
-    return Layer(part=LayerPart.DRUMS, figures=figures, level_db=level_db, since=since)
+    return Layer(part=LayerPart.DRUMS, figures=figures, level_db=level_db)
 
 
 def bass(*figures: str, level_db: float = 0.0, voice: str = "round bass") -> Layer:
@@ -75,15 +75,10 @@ def chords(voice: str, *figures: str, level_db: float = 0.0) -> Layer:
     return Layer(part=LayerPart.CHORDS, voice=voice, figures=figures, level_db=level_db)
 
 
-def arpeggio(voice: str, *figures: str, level_db: float = 0.0, since: int = 0) -> Layer:
+def arpeggio(voice: str, *figures: str, level_db: float) -> Layer:
     """Return broken chords in one of several figures."""
-    return Layer(
-        part=LayerPart.ARPEGGIO,
-        voice=voice,
-        figures=figures,
-        level_db=level_db,
-        since=since,
-    )
+    part = LayerPart.ARPEGGIO
+    return Layer(part=part, voice=voice, figures=figures, level_db=level_db)
 
 
 def melody(voice: str, level_db: float = 0.0, since: int = 1) -> Layer:

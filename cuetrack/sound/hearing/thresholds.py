@@ -91,13 +91,13 @@ def thresholds_by_age(
     )
 
 
-def at_bands(thresholds: AgeThresholds, centres_hz: Bands = CENTRES_HZ) -> Bands:
-    """Return the thresholds at band centres, dB HL.
+def at_bands(thresholds: AgeThresholds) -> Bands:
+    """Return the thresholds at the centres of the bands, dB HL.
 
-    Linear in the logarithm of frequency, the outermost values held.
+    Linear in the logarithm of frequency.
     """
     levels = np.interp(
-        np.log10(centres_hz),
+        np.log10(CENTRES_HZ),
         np.log10(thresholds.frequencies_hz),
         thresholds.levels_db_hl,
     )
