@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import re
 from typing import Any
 
@@ -21,6 +22,8 @@ def schema_of(kind: type[msgspec.Struct]) -> dict[str, Any]:
     """Return the JSON Schema of what is written of ``kind``: every key is there."""
     schema = msgspec.json.decode(msgspec.json.encode(msgspec.json.schema(kind)))
     for part in schema["$defs"].values():
+        if "description" in part:  # indented up to Python 3.12
+            part["description"] = inspect.cleandoc(part["description"])
         if "properties" in part:
             part["required"] = list(part["properties"])
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

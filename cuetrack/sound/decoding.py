@@ -61,8 +61,8 @@ _PYDUB_DRIVES = (("ffmpeg", "ffprobe"), ("avconv", "avprobe"))
 """What pydub decodes with, and asks first; it takes both or opens nothing."""
 
 
-class _LockedSoundError(TrackError):
-    """The sound is sealed: no other reader is to try."""
+class _RefusedSoundError(TrackError):
+    """The sound itself will not do: no other reader is to try."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,14 +112,14 @@ class SoundFile:
         position = 0
         for piece in self.pieces():
             if not np.isfinite(piece).all():
-                raise TrackError(
+                raise _RefusedSoundError(
                     "holds values that are no numbers, near second "
                     f"{position // self.rate_hz}.",
                     "Export it again as plain sound.",
                     file=self.path,
                 )
             if max(piece.max(initial=0), -piece.min(initial=0)) > LOUDEST:
-                raise TrackError(
+                raise _RefusedSoundError(
                     f"is over {LOUDEST:.0f} times as loud as a file can say, near "
                     f"second {position // self.rate_hz}.",
                     "Export it again, as 16 or 24 bit.",
@@ -127,7 +127,7 @@ class SoundFile:
                 )
             position += len(piece)
             if position > LONGEST_S * self.rate_hz:
-                raise TrackError(
+                raise _RefusedSoundError(
                     f"is longer than {LONGEST_S // 3600} hours.",
                     "Cut out the part that is needed.",
                     file=self.path,
@@ -160,7 +160,7 @@ def open_sound(path: Path) -> SoundFile:
     for reader in readers:
         try:
             return _tried(reader, path)
-        except _LockedSoundError:
+        except _RefusedSoundError:
             raise
         except TrackError as failure:
             failures.append(failure)
@@ -181,14 +181,14 @@ def _tried(reader: Callable[[Path], SoundFile], path: Path) -> SoundFile:
 def _refuse_absurd(sound: SoundFile) -> None:
     """Refuse a rate or channels that no class is recorded with, before any decoding."""
     if not LOWEST_RATE_HZ <= sound.rate_hz <= HIGHEST_RATE_HZ:
-        raise TrackError(
+        raise _RefusedSoundError(
             f"says that it has {sound.rate_hz} samples a second; from "
             f"{LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ} can be used.",
             "Export it again at 48000.",
             file=sound.path,
         )
     if sound.channels > MOST_CHANNELS:
-        raise TrackError(
+        raise _RefusedSoundError(
             f"has {sound.channels} channels; up to {MOST_CHANNELS} can be used.",
             "Export it again in stereo.",
             file=sound.path,
@@ -345,7 +345,7 @@ def _decoded(
             file=path,
         )
     if stream.codec_context.codec_tag in _SEALED_TAGS:
-        raise _LockedSoundError(
+        raise _RefusedSoundError(
             "is locked by copy protection and cannot be used.",
             "Use a copy without protection that you have the right to play.",
             file=path,

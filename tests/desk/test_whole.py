@@ -41,7 +41,8 @@ def fetched(address):
         with urllib.request.urlopen(address, timeout=10) as answer:
             return answer.status, answer.read()
     except urllib.error.HTTPError as error:
-        return error.code, b""
+        with error:
+            return error.code, b""
 
 
 def test_lending_serves_the_files_lent_and_nothing_else(tmp_path):

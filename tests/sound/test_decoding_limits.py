@@ -58,12 +58,36 @@ def test_a_thousand_channels_are_refused(tmp_path):
         open_sound(path)
 
 
+@pytest.fixture
+def clipping(monkeypatch):
+    """A program on the path that would open anything, cut off at full scale."""
+    sound = decoding.SoundFile(
+        path=Path("a"),
+        rate_hz=RATE_HZ,
+        channels=1,
+        frames=None,
+        pieces=lambda: iter([np.ones((1000, 1), np.float32)]),
+    )
+    monkeypatch.setattr(decoding.shutil, "which", lambda name: name)
+    monkeypatch.setattr(decoding, "_open_with_pydub", lambda _: sound)
+
+
+@pytest.mark.usefixtures("clipping")
 @pytest.mark.parametrize("value", [1001.0, -32_768.0, 3e38])
 def test_sound_louder_than_any_is_refused(tmp_path, value):
     """Whole numbers taken for fractions of full scale, whose squares overflow."""
     path = tmp_path / "a.wav"
     soundfile.write(path, np.full(1000, value, np.float32), RATE_HZ, subtype="FLOAT")
     with pytest.raises(TrackError, match="is over 1000 times as loud"):
+        open_sound(path)
+
+
+@pytest.mark.usefixtures("clipping")
+def test_sound_that_is_no_numbers_is_left_to_no_program(tmp_path):
+    """What a program makes of them is anybody's guess."""
+    path = tmp_path / "a.wav"
+    soundfile.write(path, np.full(1000, np.nan), RATE_HZ, subtype="FLOAT")
+    with pytest.raises(TrackError, match="holds values that are no numbers"):
         open_sound(path)
 
 
