@@ -11,6 +11,7 @@ from cuetrack.sound.duck_solving import LOSS_LIMIT
 from cuetrack.times import clock
 from cuetrack.verification.background import LISTENING_BANDS, clarity_of
 from cuetrack.verification.limits import (
+    COVERED_LEAST_LOSS,
     COVERED_LOSS,
     COVERED_LOSS_SHORT,
     COVERED_LU,
@@ -141,7 +142,7 @@ def _covered(
         if loss > most:
             points = f"{loss * 100:.0f} of 100 points of clarity"
             covered[one.target.id] = f"what sounds with it costs {points}"
-        elif over_lu < COVERED_LU:
+        elif over_lu < COVERED_LU and loss >= COVERED_LEAST_LOSS:
             covered[one.target.id] = f"something sounds {over_lu:.0f} LU below it"
     return covered
 

@@ -20,7 +20,10 @@ COVERED_LOSS_SHORT = 0.09
 """The same for a word; honest files at 32 kbit/s read up to 0.062."""
 
 COVERED_LU = FLOOR_LU - 3.5
-"""Or when it stands no further over what sounds with it; honest files read 8.6 LU."""
+"""Or when it stands no further over what sounds with it; honest files read 8.6 LU,"""
+
+COVERED_LEAST_LOSS = 0.005
+"""and that costs half a point of clarity or more: a bass, however loud, costs less."""
 
 MEAN_LOSS = LOSS_LIMIT
 """All cues together may lose no more than this on average; honest ones lose 0.008."""
@@ -148,7 +151,7 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   cover     What sounds with a cue costs those of 75 who hear worse more than {cover:g}
             of 100 points of clarity ({short:g} of a word under half a second), or
             {mean:g} on average; or half of the cues stand less than {over:g} LU over
-            it, or one less than {alone:g} LU.
+            it, or one less than {alone:g} LU and that costs half a point.
   noise     A steady one less than {steady:g} LU under the voice; in a file of one
             channel, whatever is over -60 dBFS between the cues.
   hum       Of the mains, 50 or 60 Hz or twice that, from {hum:g} dBFS on.

@@ -104,8 +104,13 @@ def test_a_click_inside_a_word_is_found(clip, level_db):
 
 
 def test_what_is_no_click_is_not_called_one(clip):
-    """Music with a hard beat has none, nor has a cue of a few frames, nor silence."""
+    """Music with a hard beat has none, a short stroke, a few frames, or silence."""
     assert click_in(clip + music(clip.size, 3, -14), clip) is None
+    at = np.arange(2400) / 48_000
+    stroke = np.random.default_rng(3).standard_normal(at.size) * np.exp(-at / 0.004)
+    struck = clip.copy()
+    struck[700 * MS : 700 * MS + at.size] += stroke.astype(np.float32)
+    assert click_in(struck, clip) is None
     damaged = clip[:1000].copy()
     damaged[500] += 1
     assert click_in(damaged, clip[:1000]) is None

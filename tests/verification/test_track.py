@@ -60,6 +60,15 @@ def failed(report):
     return {check.name for check in report.checks if check.passed is False}
 
 
+def test_a_bass_that_costs_no_clarity_covers_no_cue(tmp_path):
+    """It is loud in LU, but lies below the bands of speech."""
+    track = small_class()
+    at = np.arange(track.sheet.duration_ms * 48) / 48_000
+    bass = (0.2 * np.sin(2 * np.pi * 45 * at)).astype(np.float32)
+    report = verified(tmp_path, replace(track, bed=bass))
+    assert not wrong(report)
+
+
 @pytest.mark.parametrize("suffix", FORMATS)
 def test_an_undamaged_track_passes_in_every_format(tmp_path, suffix):
     """Every cue and tone is found within two frames, and nothing is complained of."""
