@@ -15,6 +15,7 @@ from cuetrack.sound.band_print import BANDS, EDGES_HZ, LOWEST_DB, STEP_MS
 from cuetrack.times import clock
 from cuetrack.verification.limits import (
     ADDED_DB,
+    ALL_ALONG_SHARE,
     ALL_ALONG_STEPS,
     LEVEL_AGAINST_VOICE_DB,
     LOST_DB,
@@ -51,12 +52,20 @@ _SPOKEN = slice(2, 13)
 """125 Hz to 5.7 kHz: what any encoder keeps."""
 
 _HIGHS, _LOWS = 9, 4
+_HISSING = 13
+"""From 5.7 kHz on, where of a voice there is little but hissing."""
+
+_CLEARLY_HEARD_DB = 2.0
+_FEWEST_HEARD = 8
+_MUCH_SHARE = 0.3
+_EVENED_DB = 2.0
 _AROUND_MS = (100, 250)
 _FEWEST_STEPS = 3
 _SAME_SHAPE_DB = 1.5
 _STEADY_DB = 1.5
 _SAME_LEVEL_DB = 0.5
 _MOST_NAMED = 3
+_APART_STEPS, _LONG_STEPS = 3, 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,12 +73,14 @@ class PrintChange:
     """How a file differs from its print, dB, each of shape (steps, bands).
 
     ``made`` is the print, ``change`` how much louder the file is. ``added`` is what
-    has come, against what hides it; ``lost`` what went of that which is heard.
+    has come, against what hides it, ``hidden`` up to which level that hides;
+    ``lost`` what went of that which is heard.
     """
 
     made: Floats
     change: Floats
     added: Floats
+    hidden: Floats
     lost: Floats
 
 
@@ -95,7 +106,13 @@ def change_of(made: Floats, heard: Floats) -> PrintChange:
     clear &= made > made.max(axis=1, keepdims=True) - _BESIDE_DB
     lost = np.where(clear, -change, 0.0)
     lost[:, : _SPOKEN.start] = lost[:, _SPOKEN.stop :] = 0.0
-    return PrintChange(made=made, change=change, added=added, lost=lost)
+    return PrintChange(
+        made=made,
+        change=change,
+        added=added,
+        hidden=10 * np.log10(hidden),
+        lost=lost,
+    )
 
 
 def _hidden_by(power: Floats) -> Floats:
@@ -147,7 +164,8 @@ def print_check(
     lost = (found.lost > LOST_DB) & (not low_rate)
     sentence = _level_sentence(found, cue_file)
     if not sentence:
-        parts = (_added_sentence(found, added), _lost_sentence(found, lost))
+        come = _added_sentence(found, added, cue_file)
+        parts = (come, _lost_sentence(found, lost))
         sentence = " ".join(part for part in parts if part)
     changed = (added | lost).any(axis=1)
     return Check(
@@ -207,26 +225,77 @@ def _level_change(found: PrintChange, steps: Flags) -> float | None:
     return float(np.median(np.nanmean(cells, axis=1)))
 
 
-def _added_sentence(found: PrintChange, added: Flags) -> str:
+def _added_sentence(found: PrintChange, added: Flags, cue_file: CueFile) -> str:
     if not added.any():
         return ""
-    steps: Flags = np.any(added, axis=1)
-    if steps.mean() < ALL_ALONG_STEPS:
+    if _is_evened(found, cue_file):
         return (
-            f"Something sounds {_places(steps)} that the track did not have when it "
-            f"was made, near {_hz(found.added)}."
+            "What is loud and what is quiet in the voice lie nearer together than when "
+            "the track was made: something on its way has evened out the loudness."
         )
-    band = int(np.argmax(np.median(found.added, axis=0)))
-    levels = (found.made + found.change)[added[:, band], band]
-    if float(np.std(levels)) < _STEADY_DB:
+    steps: Flags = np.any(added, axis=1)
+    along = steps.mean() >= ALL_ALONG_STEPS
+    most = found.added if along else np.where(added, found.added, 0.0)
+    band = int(np.argmax(np.median(most, axis=0) if along else most.sum(axis=0)))
+    if _is_noise(found, added, band, along=along):
         return (
             "A steady noise sounds all along that the track did not have when it was "
             f"made, most near {_hz(found.added[:, [band]], band)}."
         )
+    if along:
+        return (
+            "Something sounds all along that the track did not have when it was made: "
+            "other music, more of it, or noise."
+        )
+    if _comes_with_voice(steps, cue_file) and band >= _HISSING:
+        return (
+            "A rustle sounds with the voice that the track did not have when it was "
+            "made: it is coarse, of too few bits or overdriven."
+        )
     return (
-        "Something sounds all along that the track did not have when it was made: "
-        "other music, more of it, or noise."
+        f"Something sounds {_places(steps)} that the track did not have when it "
+        f"was made, near {_hz(found.added)}."
     )
+
+
+def _is_noise(found: PrintChange, added: Flags, band: int, *, along: bool) -> bool:
+    """Whether what has come is as loud everywhere, and there wherever it is heard."""
+    cells = added[:, band]
+    if along:
+        levels = (found.made + found.change)[cells, band]
+        return float(np.std(levels)) < _STEADY_DB
+    levels = (found.hidden + found.added)[:, band]
+    level = float(np.median(levels[cells]))
+    heard = found.hidden[:, band] < level - _CLEARLY_HEARD_DB
+    if heard.sum() < _FEWEST_HEARD or float(np.std(levels[cells])) >= _STEADY_DB:
+        return False
+    return float(cells[heard].mean()) >= ALL_ALONG_SHARE
+
+
+def _comes_with_voice(steps: Flags, cue_file: CueFile) -> bool:
+    """Whether what has come is there in much of what is spoken and nowhere else."""
+    spoken = _steps(cue_file.cues, len(steps), _AROUND_MS)
+    sounded = _steps(cue_file.tones, len(steps), _AROUND_MS)
+    return bool(
+        not (steps & ~spoken & ~sounded).any()
+        and steps[spoken].sum() >= _MUCH_SHARE * spoken.sum()
+    )
+
+
+def _is_evened(found: PrintChange, cue_file: CueFile) -> bool:
+    """Whether the strongest bands of loud speech have lost against those of quiet."""
+    spoken = np.flatnonzero(_steps(cue_file.cues, len(found.made)))
+    made = found.made[spoken, _SPOKEN]
+    strongest = np.argmax(made, axis=1)[:, None]
+    loudness = np.take_along_axis(made, strongest, axis=1)[:, 0]
+    change = np.take_along_axis(found.change[spoken, _SPOKEN], strongest, axis=1)[:, 0]
+    order = np.argsort(loudness)
+    by_loudness = change[order][loudness[order] > _LOUD_DBFS]
+    third = by_loudness.size // 3
+    if third < _FEWEST_STEPS:
+        return False
+    quiet, loud = np.median(by_loudness[:third]), np.median(by_loudness[-third:])
+    return bool(quiet - loud > _EVENED_DB)
 
 
 def _lost_sentence(found: PrintChange, lost: Flags) -> str:
@@ -234,12 +303,13 @@ def _lost_sentence(found: PrintChange, lost: Flags) -> str:
         return ""
     steps: Flags = np.any(lost, axis=1)
     bands = np.flatnonzero(lost.any(axis=0))
+    long = steps.sum() >= _FEWEST_STEPS
     sounding = (found.made > _LOUD_DBFS).any(axis=1)
     along = steps.sum() >= ALL_ALONG_STEPS * sounding.sum()
     where = "all along" if along else _places(steps)
-    if bands.min() >= _HIGHS:
+    if long and bands.min() >= _HIGHS:
         return f"The sound is dull {where}: its highs are missing."
-    if bands.max() <= _LOWS:
+    if long and bands.max() <= _LOWS:
         return f"The sound is thin {where}: its lows are missing."
     return (
         f"What the track had when it was made is missing {where}, or much weaker, most "
@@ -255,13 +325,21 @@ def _hz(amounts: Floats, first: int = 0) -> str:
 
 
 def _places(steps: Flags) -> str:
-    """Return where runs of steps begin."""
-    edges = np.diff(np.concatenate([[False], steps]).astype(int))
-    starts = np.flatnonzero(edges == 1)
-    named = [clock(int(start) * STEP_MS) for start in starts[:_MOST_NAMED]]
+    """Return where steps are, those in one that are not more than a second apart."""
+    touched = np.flatnonzero(steps)
+    breaks = np.flatnonzero(np.diff(touched) > _APART_STEPS)
+    starts = touched[np.concatenate([[0], breaks + 1])].tolist()
+    ends = touched[np.concatenate([breaks, [-1]])].tolist()
+    if len(starts) == 1 and ends[0] - starts[0] >= _LONG_STEPS:
+        return f"from {_at(starts[0])} to {_at(ends[0] + 1)}"
+    named = [_at(start) for start in starts[:_MOST_NAMED]]
     more = len(starts) - len(named)
     also = f" and {more} more place{'s' if more > 1 else ''}" if more else ""
     return f"at {', '.join(named)}{also}"
+
+
+def _at(step: int) -> str:
+    return clock(step * STEP_MS)
 
 
 def _free(cue_file: CueFile, steps: int) -> Flags:

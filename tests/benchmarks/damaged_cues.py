@@ -90,7 +90,12 @@ def crackle(place, size, sound):
 
 
 @damage(
-    "dropouts of 20 ms in a cue, how many", (4, 8, 12), "broken", "cut short", "changed"
+    "dropouts of 20 ms in a cue, how many",
+    (4, 8, 12),
+    "broken",
+    "cut short",
+    "changed",
+    "missing at",
 )
 @copied
 def dropouts(place, size, sound):
@@ -99,7 +104,13 @@ def dropouts(place, size, sound):
         sound[at : at + ms(20)] = 0
 
 
-@damage("dropouts of 50 ms all along, a minute", (10, 30, 60), "broken", "cut short")
+@damage(
+    "dropouts of 50 ms all along, a minute",
+    (10, 30, 60),
+    "broken",
+    "cut short",
+    "missing at",
+)
 @copied
 def many_dropouts(place, size, sound):
     count = int(size * len(sound) / RATE / 60)

@@ -153,6 +153,7 @@ def normalised(place, size, sound):
     "stands",
     "covered",
     "louder against",
+    "evened out",
 )
 @copied
 def compressed(place, size, sound):

@@ -79,12 +79,10 @@ def test_what_has_come_is_told_by_place_and_pitch():
     assert "near 1200 Hz" in said(louder(4, 6, 8))
     assert "near 110 Hz" in said(louder(4, 9, 1))
     assert said(louder(4, 2, 8)).startswith("All sounds as when")
-    assert "at 0:00, 0:01, 0:02 and 1 more place that" in said(
-        louder([0, 2, 4, 6], 6, 8)
-    )
-    assert "at 0:00, 0:01, 0:02 and 2 more places that" in said(
-        louder([0, 2, 4, 6, 8], 6, 8)
-    )
+    places = [0, 5, 10, 15, 17, 19]
+    assert "at 0:00, 0:02, 0:05 and 1 more place that" in said(louder(places, 6, 8))
+    assert "and 2 more places that" in said(louder([*places, 25], 6, 8))
+    assert "from 0:02 to 0:08 that" in said(louder(np.arange(4, 16), 6, 8))
 
 
 def test_wider_limits_hold_at_a_low_rate():
@@ -143,10 +141,43 @@ def test_a_noise_all_along_is_told_from_a_tune():
     assert said(tune, before).startswith("Something sounds all along")
 
 
+def test_a_noise_is_told_where_music_hides_it_half_the_time():
+    """It sounds wherever it could be heard; a note that comes now and then does not."""
+    before = made(-70.0)
+    before[::2] = -30.0
+    noise = 10 * np.log10(10 ** (before / 10) + 10**-4.5)
+    assert said(noise, before).startswith("A steady noise sounds all along")
+    gone = noise.copy()
+    gone[11::4] = before[11::4]
+    assert said(gone, before).startswith("Something sounds at")
+
+
+def test_a_rustle_with_the_voice_is_called_coarse():
+    """It comes in the highs with what is spoken, and nowhere else."""
+    assert said(louder(SPOKEN, 8, 14)).startswith("A rustle sounds with the voice")
+    assert said(louder(SPOKEN, 8, 8)).startswith("Something sounds at")
+    assert said(louder([*SPOKEN, 58], 8, 14)).startswith("Something sounds at")
+
+
+def test_loudness_evened_out_is_one_finding():
+    """Quiet speech is louder and loud speech quieter: no place is named."""
+    rows = tuple((1000 + 3000 * number, "Shoulders down.") for number in range(9))
+    sheet = build(rows, duration_ms=30_000).sheet
+    before, after = made(), made()
+    spoken = steps_of(sheet.cues)
+    before[spoken], after[spoken] = -20.0, -23.0
+    quiet = spoken[1::2]
+    before[quiet], after[quiet] = -37.0, -31.0
+    check = print_check(before, after, sheet, low_rate=False)
+    assert "has evened out the loudness" in check.sentence
+
+
 def test_what_has_gone_is_told_by_place_and_kind():
     """Highs gone are dull, lows gone thin, anything else missing; 4 dB are nothing."""
-    assert "dull at 0:02: its highs are missing" in said(louder(4, -9, slice(9, 16)))
-    assert "thin at 0:02: its lows are missing" in said(louder(4, -9, slice(0, 5)))
+    some = [4, 5, 6]
+    assert "dull at 0:02: its highs are missing" in said(louder(some, -9, slice(9, 16)))
+    assert "thin at 0:02: its lows are missing" in said(louder(some, -9, slice(0, 5)))
+    assert "missing at 0:02, or much weaker" in said(louder(4, -9, slice(9, 16)))
     assert "missing at 0:02, or much weaker, most near" in said(louder(4, -9, 6))
     assert said(louder(4, -4, 6)).startswith("All sounds as when")
     every = np.arange(STEPS)
