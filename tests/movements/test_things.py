@@ -37,6 +37,8 @@ def test_the_words_of_a_plan_name_a_thing(equipment, thing):
         ("calf stretch", "a towel", Thing.TOWEL),
         ("calf stretch", None, None),
         ("biceps curl", None, None),
+        ("seated row", None, None),
+        ("seated row", "an exercise band", Thing.BAND),
         ("straight punch", "light hand weights", Thing.WEIGHTS),
         ("seat squeeze", None, Thing.SQUEEZE),
         ("pursed-lip breathing", None, Thing.BREATH),

@@ -150,7 +150,7 @@ def holding(motion: Motion, thing: Thing | None) -> Motion:
         return replace(motion, held=ways[thing])
     if thing in _IN_HAND:
         return replace(motion, held=Held(thing=thing, line=_IN_HAND[thing]))
-    if thing is None and ways.keys() <= {Thing.WEIGHTS, Thing.TOWEL}:
+    if thing is None and ways.keys() <= {Thing.WEIGHTS, Thing.TOWEL, Thing.BAND}:
         return replace(motion, held=None)
     return motion
 
