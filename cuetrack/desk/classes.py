@@ -114,7 +114,7 @@ class ClassDesk:
             "state": state.state if state else "",
             "stage": desk_words().get(f"stage {state.stage}", "") if state else "",
             "share": round(state.share, 3) if state else 0,
-            "left_s": state.seconds_left if state else None,
+            "left": _left(state.minutes_left) if state else "",
             "told": state.told if state else "",
             "files": sorted(files := self.files_of(plan_id)),
             "named": made_words(files),
@@ -141,6 +141,14 @@ class ClassDesk:
         for lent in self._lent.values():
             lent.stop()
         self.maker.close()
+
+
+def _left(minutes: int | None) -> str:
+    """Return how long a make will take, in words; nothing while it is too early."""
+    if minutes is None:
+        return ""
+    word = {0: "moment left", 1: "minute left"}.get(minutes, "minutes left")
+    return desk_words()[word].format(n=minutes)
 
 
 def _is_older(files: dict[str, Path], plan: Path) -> bool:

@@ -39,7 +39,7 @@ from cuetrack.desk.summaries import summaries_of
 from cuetrack.desk.templating import desk_words, render, told_lines
 from cuetrack.desk.tunes import refuse_silent, tune_name
 from cuetrack.desk.versions import changes_to, versions_for
-from cuetrack.desk.work import in_process
+from cuetrack.desk.work import WHOLE_TRACK_S, in_process
 from cuetrack.errors import CuetrackError, UsageError
 from cuetrack.movements.figure.sketch import panels_of
 from cuetrack.movements.figure.svg import svg_of
@@ -290,7 +290,9 @@ async def made(desk: ClassDesk, request: Request) -> Response:
 async def verify(desk: ClassDesk, request: Request) -> Response:
     """Measure the finished track."""
     track = await run_in_threadpool(desk.track_of, request.path_params["id"])
-    told = await run_in_threadpool(in_process, verdict_of, str(track))
+    told = await run_in_threadpool(
+        partial(in_process, verdict_of, str(track), seconds=WHOLE_TRACK_S)
+    )
     return JSONResponse({"told": told})
 
 
@@ -319,9 +321,8 @@ async def recording(desk: ClassDesk, request: Request) -> Response:
         path = Path(folder) / "recording"
         await _received(request, path)
         plan = await run_in_threadpool(lambda: _open(desk, request).draft.path)
-        told = await run_in_threadpool(
-            in_process, room_words, str(track), str(path), str(plan)
-        )
+        listening = partial(in_process, room_words, str(track), str(path), str(plan))
+        told = await run_in_threadpool(partial(listening, seconds=WHOLE_TRACK_S))
     return JSONResponse({"told": told})
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from cuetrack.errors import CuetrackError, UsageError
+
 
 def hear_piece(
     plan: str,
@@ -35,5 +37,8 @@ def room_words(track: str, recording: str, plan: str) -> str:
     from cuetrack.verification.room import room_lines  # noqa: PLC0415
 
     group = read_plan(Path(plan)).group
-    report = hear_room(Path(track), Path(recording), None, group)
+    try:
+        report = hear_room(Path(track), Path(recording), None, group)
+    except CuetrackError as error:  # the file has a name that nobody gave it
+        raise UsageError(str(error).replace(f"{recording}:", "The recording")) from None
     return "\n".join(room_lines(report, every_row=False))

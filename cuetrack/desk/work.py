@@ -21,15 +21,19 @@ if TYPE_CHECKING:
 
 _SPAWN: Final = multiprocessing.get_context("spawn")
 SHARES: Final = {
-    "reading the music": 0.05,
+    "reading the music": 0.02,
     "readying the music": 0.05,
-    "speaking": 0.5,
+    "speaking": 0.65,
     "hearing the mix": 0.05,
     "measuring the mix": 0.05,
-    "writing the track": 0.25,
+    "writing the track": 0.13,
     "making the handouts": 0.05,
 }
 """How much of the whole work each stage is about; speech is most of a first make."""
+A_WHILE_S: Final = 300.0
+"""How long a piece, a fit or a tune may take on a slow or busy computer."""
+WHOLE_TRACK_S: Final = 3600.0
+"""The same for what goes through a whole track, three hours at most."""
 FILM_STAGE: Final = "making the film"
 FILM_SHARE: Final = 0.6
 """The film's part of a make with one: it takes longer than all the rest."""
@@ -47,12 +51,15 @@ class MakeState:
     film: bool = False
 
     @property
-    def seconds_left(self) -> int | None:
-        """How long it will take, by the time so far; None while it is too early."""
-        passed = time.monotonic() - self.started_s
-        if self.state != "running" or self.share < 0.05 or passed < 2:
+    def minutes_left(self) -> int | None:
+        """How long it will take, by the time so far; None while it is too early.
+
+        In whole minutes, 0 for less than one: no more can be known before it is done.
+        """
+        passed_s = time.monotonic() - self.started_s
+        if self.state != "running" or self.share < 0.05 or passed_s < 2:
             return None
-        return round(passed * (1 - self.share) / self.share)
+        return round(passed_s * (1 - self.share) / self.share / 60)
 
 
 class Maker:
@@ -150,7 +157,7 @@ def _make(plan: str, film: bool, messages: Connection) -> None:  # noqa: FBT001
         messages.send(("done", made.files.track.name))
 
 
-def in_process(target: Any, *arguments: Any, seconds: float = 120.0) -> Any:  # noqa: ANN401
+def in_process(target: Any, *arguments: Any, seconds: float = A_WHILE_S) -> Any:  # noqa: ANN401
     """Return what ``target(*arguments)`` gives, run in a process of its own.
 
     Raises CuetrackError when it does, or when it takes too long.
@@ -161,7 +168,9 @@ def in_process(target: Any, *arguments: Any, seconds: float = 120.0) -> Any:  # 
     theirs.close()
     try:
         if not mine.poll(seconds):
-            raise CuetrackError("That took too long.", "Try a shorter piece.")
+            raise CuetrackError(
+                "That took too long.", "Try it when this computer has less to do."
+            )
         good, result = mine.recv()
     except EOFError as error:
         raise CuetrackError("That ended without a word.", "Try it again.") from error

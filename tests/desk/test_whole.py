@@ -16,12 +16,13 @@ from cuetrack.desk.classes import LEAVING, ClassDesk, StaleClassError
 from cuetrack.desk.hold import OpenElsewhereError
 from cuetrack.desk.lending import Lending
 from cuetrack.desk.made_words import IN_ORDER, made_words
+from cuetrack.desk.pieces import room_words
 from cuetrack.desk.ready import READY_CLASSES, empty_class, new_class, ready_class
 from cuetrack.desk.serving import started
 from cuetrack.desk.shelf import NotOnTheShelfError, id_of
 from cuetrack.desk.versions import changes_to, versions_for
 from cuetrack.desk.work import FILM_STAGE, SHARES, MakeState, in_process, step
-from cuetrack.errors import CuetrackError, UsageError
+from cuetrack.errors import CuetrackError, MusicError, UsageError
 from cuetrack.pipeline.checking import check, plan_from_text
 
 PLAN_ID = id_of("short.yaml")
@@ -113,6 +114,31 @@ def test_progress_goes_forward_to_its_end(film):
     assert told == sorted(told)
     assert told[-1] == pytest.approx(1)
     assert len(set(told)) > 4 * len(SHARES)
+
+
+@pytest.mark.parametrize(
+    ("share", "passed_s", "minutes"),
+    [(0.04, 60, None), (0.5, 1, None), (0.5, 20, 0), (0.5, 60, 1), (0.25, 60, 3)],
+)
+def test_the_time_to_go_is_told_in_whole_minutes(share, passed_s, minutes):
+    """By the time so far, once a twentieth is done; a second more or less is noise."""
+    state = MakeState(share=share, started_s=time.monotonic() - passed_s)
+    assert state.minutes_left == minutes
+
+
+def test_a_recording_is_not_told_by_the_name_it_lies_under(tmp_path, monkeypatch):
+    """The words begin with what the leader gave, not with a file of ours."""
+    plan = tmp_path / "short.yaml"
+    plan.write_text(SHORT_CLASS, "utf-8")
+    path = tmp_path / "recording"
+
+    def deaf(*_):
+        raise MusicError("is text, not sound.", "Give a sound.", file=path)
+
+    monkeypatch.setattr("cuetrack.pipeline.verifying.hear_room", deaf)
+    with pytest.raises(UsageError) as error:
+        room_words("short.mp3", str(path), str(plan))
+    assert str(error.value) == "The recording is text, not sound. Give a sound."
 
 
 def test_what_fails_in_its_own_process_is_told():

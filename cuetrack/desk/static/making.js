@@ -1,5 +1,5 @@
 // Making the track, and what was made: played, printed, measured, lent.
-import { ask, at, base, sendFile, trouble, words } from "./asking.js";
+import { ask, at, base, sendFile, trouble } from "./asking.js";
 
 at("cancel").addEventListener("click", async () => {
   try { await ask("/cancel", {}); follow(); } catch (error) { trouble(error.message); }
@@ -22,8 +22,9 @@ export const follow = async () => {
   at("make").disabled = at("make-film").disabled = running;
   at("cancel").hidden = at("progress").hidden = !running;
   at("progress").value = made.share;
-  const left = made.left_s === null ? "" : `, ${made.left_s} ${at("progress-told").dataset.left}`;
-  at("progress-told").textContent = running ? (made.stage || at("progress").getAttribute("aria-label")) + left : made.state === "failed" ? made.told : "";
+  const stage = made.stage || at("progress").getAttribute("aria-label");
+  const told = running ? [stage, made.left].filter(Boolean).join(", ") : made.state === "failed" ? made.told : "";
+  if (at("progress-told").textContent !== told) at("progress-told").textContent = told;
   showMade(made);
   if (running) following = setTimeout(follow, 700);
 };
@@ -58,18 +59,21 @@ const showLent = (lent) => {
 at("lend").addEventListener("click", async () => {
   try { showLent((await ask("/lend", { on: !at("lend").dataset.lent })).lent); } catch (error) { trouble(error.message); }
 });
-at("measure").addEventListener("click", async () => {
-  at("measured").textContent = words.wait;
-  try {
-    const [verdict, ...more] = (await ask("/verify", {})).told.split("\n\n");
-    at("measured").textContent = verdict;
-    at("measured-more").textContent = more.join("\n\n");
-    at("measured-each").hidden = !more.length;
-  } catch (error) { at("measured").textContent = error.message; }
-});
-at("recording-send").addEventListener("click", async () => {
+// What listens to the whole track takes minutes: asked again meanwhile, it would be done twice.
+const onceAtATime = async (button, told, work) => {
+  button.disabled = true;
+  told.textContent = at("measured").dataset.wait;
+  try { await work(); } catch (error) { told.textContent = error.message; }
+  button.disabled = false;
+};
+at("measure").addEventListener("click", () => onceAtATime(at("measure"), at("measured"), async () => {
+  const [verdict, ...more] = (await ask("/verify", {})).told.split("\n\n");
+  at("measured").textContent = verdict;
+  at("measured-more").textContent = more.join("\n\n");
+  at("measured-each").hidden = !more.length;
+}));
+at("recording-send").addEventListener("click", () => {
   const file = at("recording").files[0];
   if (!file) return;
-  at("room").textContent = words.wait;
-  try { at("room").textContent = (await sendFile("/recording", file)).told; } catch (error) { at("room").textContent = error.message; }
+  onceAtATime(at("recording-send"), at("room"), async () => { at("room").textContent = (await sendFile("/recording", file)).told; });
 });
