@@ -40,5 +40,5 @@ def room_words(track: str, recording: str, plan: str) -> str:
     try:
         report = hear_room(Path(track), Path(recording), None, group)
     except CuetrackError as error:  # the file has a name that nobody gave it
-        raise UsageError(str(error).replace(f"{recording}:", "The recording")) from None
+        raise UsageError(str(error).replace(recording, "The recording")) from None
     return "\n".join(room_lines(report, every_row=False))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from cuetrack.documents.editing.applying import changed
 from cuetrack.documents.editing.changes import AddKey, KeyValues
@@ -18,10 +18,12 @@ from cuetrack.planning.request import ClassRequest, Level
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from cuetrack.documents.editing.changes import Value
     from cuetrack.movements.group_reading import GroupSaid
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,8 +101,10 @@ def empty_class(said: Mapping[str, str]) -> tuple[str, str]:
 
     Raises ValueError, with words for the page, for an answer that is not understood.
     """
-    title, group = _title(said), _group(said)
-    slot = duration(answers.slot(said.get("minutes", "") or "25"))
+    read = _Answers(said)
+    title, group = _title(said), read.one(_group, "who", "")
+    slot = duration(read.one(answers.slot, "minutes", "25"))
+    read.refuse()
     facts = KeyValues(
         tuple(
             (word, tuple(map(str, facts)))
@@ -124,29 +128,55 @@ def new_class(said: Mapping[str, str]) -> tuple[str, str]:
 
     Raises ValueError, with words for the page, for an answer that is not understood.
     """
-    group, title = _group(said), _title(said)
+    read, title = _Answers(said), _title(said)
+    group = read.one(_group, "who", "")
     wishes = ClassRequest(
-        slot_ms=answers.slot(said.get("minutes", "") or "25"),
+        slot_ms=read.one(answers.slot, "minutes", "25"),
         title=title,
-        level=answers.level(said.get("level", "") or "usual"),
+        level=read.one(answers.level, "level", "usual"),
         facts=tuple(map(str, group.facts)),
         denied=tuple(map(str, group.denied)),
-        equipment=answers.equipment(said.get("equipment", "") or "nothing"),
-        regions=answers.regions(said.get("regions", "") or "whole body"),
+        equipment=read.one(answers.equipment, "equipment", "nothing"),
+        regions=read.one(answers.regions, "regions", "whole body"),
         coaching=answers.who_coaches(
             group, Coaching(said.get("coaching") or Coaching.EVERYTHING)
         ),
     )
+    read.refuse()
     return generate(wishes, accepts=ACCEPTED), title
+
+
+class _Answers:
+    """The answers of a page, read one by one; all that is not understood is told."""
+
+    def __init__(self, said: Mapping[str, str]) -> None:
+        self._said = said
+        self._troubles: list[str] = []
+
+    def one(self, read: Callable[[str], T], name: str, usual: str) -> T:
+        """Return what an answer means, the usual one where it cannot be understood."""
+        try:
+            return read(self._said.get(name, "") or usual)
+        except ValueError as error:
+            self._troubles.append(str(error))
+            return read(usual)
+
+    def refuse(self) -> None:
+        """Raise ValueError if any answer was not understood."""
+        if self._troubles:
+            raise ValueError("\n".join(self._troubles))
 
 
 def _title(said: Mapping[str, str]) -> str:
     return " ".join(said.get("title", "").split())[:100] or "A class on chairs"
 
 
-def _group(said: Mapping[str, str]) -> GroupSaid:
-    group = answers.who(said.get("who", ""))
+def _group(answer: str) -> GroupSaid:
+    group = answers.who(answer)
     if group.unknown:
         unknown = ", ".join(group.unknown)
-        raise ValueError(f'"{unknown}" is not understood. Write it in other words.')
+        raise ValueError(
+            f'"{unknown}" is not understood. Say what to take care of in other words, '
+            "such as sore knees, or leave it out."
+        )
     return group

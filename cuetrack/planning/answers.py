@@ -42,23 +42,24 @@ _COACHING: Final = {
     Coaching.EVERYTHING: ("everything", "voice", "all", "yes", "track", "full"),
     Coaching.CLOCK: ("clock", "me", "myself", "live", "i do", "leader", "no"),
 }
+_OF_AN_HOUR: Final = {
+    "quarter hour": "15 min",
+    "half hour": "30 min",
+    "three quarters hour": "45 min",
+    "hour": "60 min",
+}
 
 
 def slot(answer: str) -> int:
     """Return a length of class, ms; a bare number counts minutes.
 
-    >>> slot("45") == slot("45 minutes") == slot(
-    ...     "three quarters".replace("three quarters", "0:45:00")
-    ... )
+    >>> slot("45") == slot("45 minutes") == slot("three quarters of an hour")
     True
     """
     plain = answer.strip().casefold()
     if re.fullmatch(r"\d+(?:[.,]\d+)?", plain):
         plain += " min"
-    if plain in {"half an hour", "half hour"}:
-        plain = "30 min"
-    if plain in {"an hour", "one hour"}:
-        plain = "60 min"
+    plain = _OF_AN_HOUR.get(re.sub(r"\b(an?|of|one) ?", "", plain), plain)
     try:
         length_ms = parse_duration(plain)
     except ValueError as error:

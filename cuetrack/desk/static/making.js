@@ -59,12 +59,13 @@ const showLent = (lent) => {
 at("lend").addEventListener("click", async () => {
   try { showLent((await ask("/lend", { on: !at("lend").dataset.lent })).lent); } catch (error) { trouble(error.message); }
 });
-// What listens to the whole track takes minutes: asked again meanwhile, it would be done twice.
+// What listens to the whole track takes minutes: asked again meanwhile, it would be done twice. The button keeps the focus.
 const onceAtATime = async (button, told, work) => {
-  button.disabled = true;
+  if (button.hasAttribute("aria-disabled")) return;
+  button.setAttribute("aria-disabled", "true");
   told.textContent = at("measured").dataset.wait;
   try { await work(); } catch (error) { told.textContent = error.message; }
-  button.disabled = false;
+  button.removeAttribute("aria-disabled");
 };
 at("measure").addEventListener("click", () => onceAtATime(at("measure"), at("measured"), async () => {
   const [verdict, ...more] = (await ask("/verify", {})).told.split("\n\n");
