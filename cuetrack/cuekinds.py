@@ -135,6 +135,7 @@ SAFETY = CueKind(
     phrases={
         "safety chair": "",
         "safety chair alone": "",
+        "safety seat": "",
         "safety stop signs": "",
         "safety stop signs alone": "",
         "safety telephone": "",
@@ -260,8 +261,6 @@ WELCOME = CueKind(
         "welcome": "title length",
         "welcome intervals": "rounds movements work rest",
         "welcome bring": "things",
-        "welcome bring alone": "things",
-        "welcome bring alone beside": "things equipment",
         "welcome bring beside": "things equipment",
         "welcome tones": "other_side",
         "welcome ticks": "other_side",
@@ -299,7 +298,7 @@ TALK_CHECK = CueKind(
 REST = CueKind(
     name="rest",
     priority=50,
-    phrases={"rest feet": "", "rest sip": ""},
+    phrases={"rest feet": "", "rest sip": "", "rest sip soon": ""},
     lane=Lane.COACHING,
 )
 

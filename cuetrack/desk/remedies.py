@@ -242,7 +242,7 @@ _RULES: Final = {
     "cool-down": "T04 T05 T18",
     "march": "T07 S11",
     "even": "T09",
-    "rest": "T10 T11 T13 C01 C05",
+    "rest": "T10 T11 T13 C01 C05 C15",
     "work": "T12",
     "breaks": "T14",
     "length": "T17",

@@ -71,15 +71,13 @@ class Library:
 
 def _with_empty_hands(known: Movement, new: Mapping[str, Any]) -> dict[str, Any]:
     """Return what is new of a movement whose usual weight or band is left away."""
-    if "loaded" not in known.tags:
-        return {}
-    less: dict[str, Any] = {
-        "tags": tuple(t for t in known.tags if t not in _OF_A_WEIGHT)
-    }
+    less: dict[str, Any] = {}
     if known.set_up:
         less |= dict.fromkeys(("set_up", "between_sides", "afterwards"))
-    if known.effort is not None:
-        less["effort"] = max(known.effort - EMPTY_HANDS_LESS, 1)
+    if "loaded" in known.tags:
+        less["tags"] = tuple(t for t in known.tags if t not in _OF_A_WEIGHT)
+        if known.effort is not None:
+            less["effort"] = max(known.effort - EMPTY_HANDS_LESS, 1)
     return {name: value for name, value in less.items() if name in new}
 
 

@@ -129,7 +129,7 @@ class Movement(Written):
     )
     set_up: str | None = key(
         "set up",
-        TextOrNone(120),
+        TextOrNone(160),
         "Where its equipment goes first, such as a band under the feet; said before "
         "how it is done.",
         default=None,

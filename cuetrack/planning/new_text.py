@@ -18,6 +18,7 @@ from cuetrack.planning.time_allocation import (
     OPENINGS_MS,
     PART_OPENING_MS,
 )
+from cuetrack.review import limits
 from cuetrack.times import duration
 
 if TYPE_CHECKING:
@@ -41,8 +42,9 @@ _REST_AROUND_SEATS_MS: Final = 40_000
 _REST_FOR_HANDS_MS: Final = 35_000
 """To lay one thing down or to pick one up, and to be told what comes."""
 _REST_FOR_SWAP_MS: Final = 40_000
-_REST_FOR_SET_UP_MS: Final = 45_000
-"""To be told where a band goes besides, and to put it there."""
+_REST_WITH_THE_SAME_MS: Final = 30_000
+"""To be told what comes, with the same thing in the hands."""
+_REST_STEP_MS: Final = 5_000
 _LESS_IF_SHORT_MS: Final = 5_000
 """In short slots no band is put in a place, and words are fewer."""
 
@@ -72,13 +74,19 @@ def work_times(
 
 
 def _for_hands_ms(before: Movement, after: Movement) -> int:
-    """Return the shortest rest in which hands are empty or full again, ms."""
-    if after.is_set_up:
-        return _REST_FOR_SET_UP_MS
-    if before.equipment == after.equipment:
-        return 0
-    swaps = before.equipment and after.equipment
-    return _REST_FOR_SWAP_MS if swaps else _REST_FOR_HANDS_MS
+    """Return the shortest rest in which hands are empty or full again, ms.
+
+    It grows with what tells where a band goes, and how it comes off.
+    """
+    placed = [before.afterwards] if before.is_set_up else []
+    placed += [after.set_up] if after.is_set_up else []
+    rest_ms = _REST_WITH_THE_SAME_MS if placed else 0
+    if before.equipment != after.equipment:
+        swaps = before.equipment and after.equipment
+        rest_ms = _REST_FOR_SWAP_MS if swaps else _REST_FOR_HANDS_MS
+    words = sum(len((text or "").split()) for text in placed)
+    rest_ms += words * 60_000 // limits.WORDS_A_MINUTE
+    return round(rest_ms / _REST_STEP_MS) * _REST_STEP_MS
 
 
 def new_text(
@@ -151,12 +159,12 @@ def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[st
     else:
         yield "coaching: everything        # or: clock, when you coach over the track"
     yield "bring:"
-    yield "  - a sturdy chair without wheels"
-    yield "  - water to drink"
     used = {entry.movement.equipment for entry in loaded}
     for thing in wishes.equipment:
         if thing in used:
             yield f"  - {thing}"
+    yield "  - water to drink"
+    yield "  - a sturdy chair without wheels or arms"
     yield ""
     yield "# Who comes, in your own words; under not: what nobody has. When you have"
     yield "# asked about health, add: screened. When everyone knows the emergency plan,"
@@ -195,7 +203,7 @@ def _warm_up(
         at_ms = PART_OPENING_MS + before_ms + _INTO_MOVEMENT_MS
         yield "  # The first break comes late, so water is offered here as well."
         yield "  cues:"
-        yield "    - say: There is time for a sip of water."
+        yield "    - say: Stop for a sip of water if you like. Then join in again."
         yield f"      at: {duration(at_ms)}"
 
 

@@ -140,6 +140,12 @@ MOST_LONGER: Final = 1.5
 """Own threshold: a sentence a little over the advice is followed all the same."""
 REST_NOT_SPOKEN_MS: Final = 6 * _SECOND
 """Arithmetic: 3 s of count, 2 s to settle, 1 s of gap."""
+SETTLE_MS: Final = 2 * _SECOND
+"""The word to rest; or time to settle before the next movement is told of."""
+REST_STEP_MS: Final = 5 * _SECOND
+"""Rests are advised in steps that a leader would write."""
+LEAST_SHARE_TO_DO: Final = 1 / 3
+"""Own threshold: who is told how for two thirds of the time has lost the turn."""
 CHANGE_LEAD_MS: Final = 4 * _SECOND
 """Instructor texts: 8 counts ahead, which are 4 s at 120 beats a minute."""
 COUNT_REACHES_MS: Final = 3_700

@@ -18,6 +18,7 @@ from cuetrack.review import (
     cue_rules,
     easing_rules,
     effort_rules,
+    explanation_rules,
     group_rules,
     movement_rules,
     safety_rules,
@@ -63,6 +64,7 @@ SHEET_CHECKS: Final[Checks] = {
     **safety_rules.SHEET_CHECKS,
     **movement_rules.SHEET_CHECKS,
     **cue_rules.SHEET_CHECKS,
+    **explanation_rules.SHEET_CHECKS,
 }
 """Rules that need the placed cue sheet too."""
 

@@ -18,6 +18,7 @@ from cuetrack.cues.writing.framing import (
     own_lines,
 )
 from cuetrack.cues.writing.introductions import introduction_of
+from cuetrack.cues.writing.previews import next_told_ms, recovery_told_ms
 from cuetrack.languages.phrases import sentence
 from cuetrack.plan.model import CountFrom, Section, SectionKind
 
@@ -44,7 +45,14 @@ FEET_WORDS_MS = 3_500
 """The word to rest and the one to keep the feet moving come before all else."""
 
 FEET_BY_MS = 6_000
-"""Later than this after the stop it is not said: they have stopped by then."""
+"""Later than this after the stop, and after what tells how to get out of a position
+or a band, it is not said: they have stopped by then."""
+
+SIP_MS = 12_000
+"""To reach for a glass, drink and put it back (common practice)."""
+
+ROUNDS_LEFT_MS = 2_500
+"""A recovery tells how many rounds are left first."""
 
 SIP_EVERY_MS = 900_000
 """Water is offered at every recovery, and in an opening after this long without."""
@@ -127,11 +135,13 @@ def _feet(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     if busy and segment.length_ms < FEET_AND_HANDS_MS:
         return
     from_ms, until_ms = context.words_from_ms(segment), context.words_until_ms(segment)
+    undone = before.movement.afterwards if before and before.movement else None
+    by_ms = from_ms + context.saying_ms(undone or "") + FEET_BY_MS
     yield context.cue(
         cuekinds.REST,
         segment,
         context.phrases.variants("rest feet"),
-        window=(from_ms, min(from_ms + FEET_BY_MS, until_ms)),
+        window=(from_ms, min(by_ms, until_ms)),
         wanted_ms=min(from_ms + 500, until_ms),
         priority=cuekinds.OPENING.priority + 1,
     )
@@ -181,7 +191,10 @@ def _break_words(context: WritingContext, segment: Segment) -> Iterator[Cue]:
 
 
 def _sips(context: WritingContext) -> Iterator[Cue]:
-    """Yield an offer of water in each recovery, else after a long time without."""
+    """Yield an offer of water in each recovery, else after a long time without.
+
+    It is an offer to drink now only where nothing is told for as long as that takes.
+    """
     last_ms = 0
     for segment in context.segments:
         easy = segment.kind is SegmentKind.RECOVERY or (
@@ -200,12 +213,23 @@ def _sips(context: WritingContext) -> Iterator[Cue]:
         last_ms = segment.start_ms
         if not context.coaches_in(segment) or _says_in_break(context, segment):
             continue
+        words = context.phrases.variants("rest sip")
+        told_ms = from_ms
+        if segment.kind is SegmentKind.RECOVERY:
+            told_ms = recovery_told_ms(context, segment) + ROUNDS_LEFT_MS
+        by_ms = next_told_ms(context, segment) - SIP_MS
+        if by_ms - told_ms >= context.longest_ms(words):
+            window, wanted_ms = (told_ms, by_ms), told_ms
+        else:
+            words = context.phrases.variants("rest sip soon")
+            window = from_ms, until_ms
+            wanted_ms = from_ms + (until_ms - from_ms) * 2 // 5
         yield context.cue(
             cuekinds.REST,
             segment,
-            context.phrases.variants("rest sip"),
-            window=(from_ms, until_ms),
-            wanted_ms=from_ms + (until_ms - from_ms) * 2 // 5,
+            words,
+            window=window,
+            wanted_ms=wanted_ms,
             priority=60,
         )
 

@@ -325,7 +325,13 @@ def _stop_mark(context: WritingContext, transition: Transition) -> tuple[Cue, ..
         return ()
     words = context.phrases.variants("stop", afterwards=afterwards)
     cue = _after_tone(
-        context, transition, after, cuekinds.STOP, words, from_ms=STOP_WORDS_FROM_MS
+        context,
+        transition,
+        after,
+        cuekinds.STOP,
+        words,
+        from_ms=STOP_WORDS_FROM_MS,
+        by_ms=INTO_POSITION_BY_MS if afterwards else AFTER_TONE_BY_MS,
     )
     return (cue,)
 

@@ -24,10 +24,10 @@ if TYPE_CHECKING:
 
 PICK_UP_LEAD_MS = 10_000
 TOLD_LEAD_MS = 22_000
-SET_UP_LEAD_MS = 30_000
 RECOVERY_WORDS_MS = 18_000
-"""In a recovery it is in people's hands before they hear what comes next, but after
-what tells of the recovery itself."""
+"""In a recovery it is in people's hands before they hear what comes next, and where
+that goes, but after what tells of the recovery itself."""
+TAKING_MS = 5_000
 PICK_UP_NEEDS_MS = 3_000
 """A window shorter than this cannot be trusted to hold the words."""
 
@@ -130,15 +130,10 @@ def _pick_up(
     context: WritingContext, segment: Segment, equipment: str, *, swap: bool
 ) -> Iterator[Cue]:
     """Yield the cue in the nearest segment before that gives enough time."""
-    due_ms = segment.start_ms - PICK_UP_LEAD_MS
     place = context.before(segment)
     while place is not None:
         from_ms = context.words_from_ms(place)
-        until_ms = min(due_ms, context.words_until_ms(place))
-        if place.kind is SegmentKind.RECOVERY:
-            lead_ms = SET_UP_LEAD_MS if _is_set_up(segment) else TOLD_LEAD_MS
-            soon_ms = max(segment.start_ms - lead_ms, from_ms + RECOVERY_WORDS_MS)
-            until_ms = min(until_ms, soon_ms)
+        until_ms = _by_ms(context, segment, place)
         needs_ms = REST_NEEDS_MS + (SWAP_NEEDS_MS if swap else 0)
         tight = place.kind is SegmentKind.REST and place.length_ms < needs_ms
         if until_ms - from_ms >= PICK_UP_NEEDS_MS and not tight:
@@ -146,7 +141,7 @@ def _pick_up(
         place = context.before(place)
     else:
         return
-    wanted_ms = max(from_ms, until_ms - 5_000)
+    wanted_ms = max(from_ms, until_ms - TAKING_MS)
     if place.kind in MOVING:
         from_ms = wanted_ms = max(from_ms, until_ms - IN_PASSING_MS)
     if place.kind in (SegmentKind.REST, SegmentKind.OPENING):
@@ -168,8 +163,25 @@ def _pick_up(
     )
 
 
-def _is_set_up(segment: Segment) -> bool:
-    return segment.movement is not None and segment.movement.is_set_up
+def _by_ms(context: WritingContext, segment: Segment, place: Segment) -> int:
+    """Return when it is told to take what a segment needs, in one before it."""
+    due_ms = segment.start_ms - PICK_UP_LEAD_MS
+    until_ms = min(due_ms, context.words_until_ms(place))
+    if place.kind is not SegmentKind.RECOVERY or segment.movement is None:
+        return until_ms
+    movement = segment.movement
+    put_ms = context.saying_ms(movement.set_up or "") if movement.is_set_up else 0
+    soon_ms = segment.start_ms - TOLD_LEAD_MS - put_ms
+    least_ms = context.words_from_ms(place) + RECOVERY_WORDS_MS
+    return min(until_ms, max(soon_ms, least_ms))
+
+
+def taken_in_recovery_ms(context: WritingContext, recovery: Segment) -> int:
+    """Return when a recovery stops for what the next movement needs, or its end."""
+    after = context.after(recovery)
+    if after is None or after.movement is None or after.movement.equipment is None:
+        return recovery.end_ms
+    return _by_ms(context, after, recovery) - TAKING_MS
 
 
 def _pick_up_key(place: Segment, needed_in: Segment) -> str:

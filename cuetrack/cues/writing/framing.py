@@ -39,6 +39,7 @@ SAFETY_FIRST = (
 )
 SAFETY_ALONE = (
     "safety chair alone",
+    "safety seat",
     "safety stop signs alone",
     "safety telephone",
     "safety rest",
@@ -131,7 +132,12 @@ def _welcome(context: WritingContext) -> Iterator[Cue]:
         # The telephone stands among the things to have ready.
         fetched = {"safety telephone": "safety emergency"}
         safety = tuple(fetched.get(key, key) for key in safety)
-    lines += _stock(context, cuekinds.SAFETY, *safety)
+    # All is fetched, and the chair is set, before there is anything to remember.
+    chair = safety.index("safety seat") + 1 if context.alone else 0
+    lines += _stock(context, cuekinds.SAFETY, *safety[:chair])
+    if first.kind is SegmentKind.WELCOME and context.spoken_coaching:
+        lines += _tones_told(context)
+    lines += _stock(context, cuekinds.SAFETY, *safety[chair:])
     until_ms = context.words_until_ms(first)
     wanted_from_ms = context.words_from_ms(first)
     if not context.spoken_coaching:
@@ -176,16 +182,13 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[ScriptLine]
     beside = tuple(thing for thing in things if _is_equipment(context, thing))
     others = tuple(thing for thing in things if thing not in beside)
     key, fields = "welcome bring", {"things": phrases.listed(things)}
-    if context.alone:
-        key = "welcome bring alone"
     if beside and others:
-        key = f"{key} beside"
+        key = "welcome bring beside"
         fields = {
             "things": phrases.listed(others),
             "equipment": phrases.listed(beside),
         }
     yield from _stock(context, cuekinds.WELCOME, key, **fields)
-    yield from _tones_told(context)
 
 
 def _tones_told(context: WritingContext) -> Iterator[ScriptLine]:
@@ -221,7 +224,8 @@ def _things_to_bring(context: WritingContext) -> tuple[str, ...]:
             movement_key(context.phrases.without_article(thing)) in key for key in keys
         )
     )
-    return (*named, *missing)
+    # The chair is named by the plan, and what is said next is where it stands.
+    return (*missing, *named)
 
 
 def _close(context: WritingContext) -> Iterator[Cue]:

@@ -43,9 +43,6 @@ FEET_WORDS_MS = 2_000
 HANDS_MS = 3_000
 """The shortest words for equipment that changes hands in the same rest or opening."""
 
-SIT_AGAIN_MS = 2_000
-"""To be told to sit as before, after the word to rest."""
-
 STOP_MS = 1_500
 STOPPED_MS = 2_000
 """The word to rest, before anything else is said in an opening, or in a rest."""
@@ -175,8 +172,8 @@ def _first_ms(context: WritingContext, place: Segment, after: Segment) -> int:
     if place.kind in MOVING:
         return from_ms + SETTLE_MS
     hands_ms = HANDS_MS if changes_hands(place, before, after) else 0
-    if before is not None and before.movement and before.movement.afterwards:
-        hands_ms += SIT_AGAIN_MS
+    if before is not None and before.movement:
+        hands_ms += context.saying_ms(before.movement.afterwards or "")
     if place.kind is SegmentKind.REST:
         return place.start_ms + STOPPED_MS + hands_ms
     if place.kind is SegmentKind.RECOVERY:

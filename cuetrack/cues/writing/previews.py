@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.writing.context import TransitionKind
+from cuetrack.cues.writing.equipment import taken_in_recovery_ms
 from cuetrack.cues.writing.introductions import (
     REST_PREVIEW_MS,
     introduction_of,
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cuetrack.cues.writing.context import Transition, WritingContext
+    from cuetrack.languages.phrases import Wordings
 
 SIDE_SOON_MS = (10_000, 6_500, 3_000)
 """The change of side is announced from, wanted, and finished before the change."""
@@ -42,28 +44,48 @@ def preview_cues(context: WritingContext) -> tuple[Cue, ...]:
 
 def _recovery_preview(context: WritingContext, segment: Segment) -> Cue:
     """Return what to do in the recovery break, said as it starts."""
-    fields = movement_fields(context, segment.movement) if segment.movement else {}
     from_ms = context.words_from_ms(segment)
-    length = context.phrases.rounded_length(_easy_ms(context, segment))
     return context.cue(
         cuekinds.PREVIEW,
         segment,
-        context.phrases.variants("preview recovery", **fields, length=length),
+        _recovery_words(context, segment),
         window=(from_ms, segment.start_ms + max(6_000, segment.length_ms // 2)),
         wanted_ms=segment.start_ms + REST_PREVIEW_MS,
     )
 
 
+def _recovery_words(context: WritingContext, segment: Segment) -> tuple[Wordings, ...]:
+    fields = movement_fields(context, segment.movement) if segment.movement else {}
+    length = context.phrases.rounded_length(_easy_ms(context, segment))
+    return context.phrases.variants("preview recovery", **fields, length=length)
+
+
+def recovery_told_ms(context: WritingContext, segment: Segment) -> int:
+    """Return when people know what to do in a recovery break."""
+    told_ms = context.longest_ms(_recovery_words(context, segment))
+    return _told_from_ms(context, segment) + told_ms
+
+
+def _told_from_ms(context: WritingContext, segment: Segment) -> int:
+    before = context.before(segment)
+    laid_down = before is not None and before.movement and before.movement.equipment
+    return segment.start_ms + REST_PREVIEW_MS + (PUT_AWAY_MS if laid_down else 0)
+
+
 def _easy_ms(context: WritingContext, segment: Segment) -> int:
     """Return how long a recovery is moved: from its words to those of what comes."""
-    from_ms = segment.start_ms + REST_PREVIEW_MS
-    before, after = context.before(segment), context.after(segment)
-    if before is not None and before.movement and before.movement.equipment:
-        from_ms += PUT_AWAY_MS
-    told = None
+    return next_told_ms(context, segment) - _told_from_ms(context, segment)
+
+
+def next_told_ms(context: WritingContext, segment: Segment) -> int:
+    """Return when people are told what comes after a segment, or what it needs."""
+    after, told = context.after(segment), None
     if after is not None and after.kind in MOVING:
         told = introduction_of(context, context.transition_to(after))
-    return (told.wanted_ms if told else segment.end_ms) - from_ms
+    told_ms = told.wanted_ms if told else segment.end_ms
+    if segment.kind is SegmentKind.RECOVERY:
+        told_ms = min(told_ms, taken_in_recovery_ms(context, segment))
+    return told_ms
 
 
 def _recovery_sides(context: WritingContext, segment: Segment) -> Iterator[Cue]:

@@ -19,6 +19,7 @@ from cuetrack.cues.writing.introductions import (
     REST_PREVIEW_MS,
     introduction_ms,
 )
+from cuetrack.cues.writing.previews import recovery_told_ms
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -126,5 +127,5 @@ def _rounds_left(context: WritingContext, segment: Segment) -> Iterator[Cue]:
         segment,
         words,
         window=(from_ms, until_ms),
-        wanted_ms=segment.start_ms + segment.length_ms // 3,
+        wanted_ms=min(recovery_told_ms(context, segment), until_ms),
     )

@@ -64,7 +64,10 @@ def test_small_sheet_word_by_word():
                 "Chest pain, dizzy, sick, or very short of breath? Sharp pain? "
                 "Stop at once, sit back, and tell someone."
             ),
-            "You may rest at any time. Make any movement smaller if you like.",
+            (
+                "You may rest at any time. Make any movement smaller if you like. "
+                "Keep clear of chair arms."
+            ),
             "Advice from your own doctor or class leader comes first.",
             "Next: toe tap side. Tap one foot out and back.",
             "Three",
@@ -588,7 +591,7 @@ def test_welcome_tells_the_format_and_what_to_bring():
     ):
         assert part in words
     # What is picked up lies on a chair or table, and they are told before the start.
-    assert "You need: a cushion and some water. And on a chair or table" in words
+    assert "You need: some water and a cushion. And on a chair or table" in words
 
 
 @few
