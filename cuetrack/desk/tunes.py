@@ -24,11 +24,11 @@ def tune_name(asked: str) -> str:
     >>> tune_name(r"C:\\Music\\..\\Blue Waltz.MP3")
     'Blue Waltz.mp3'
     """
-    path = PureWindowsPath(asked)
-    suffix = path.suffix.casefold()
+    stem, dot, ending = PureWindowsPath(asked).name.rpartition(".")
+    suffix = dot + ending.casefold()
     if suffix not in SOUND_SUFFIXES:
         raise UsageError(desk_words()["tune kinds"])
-    return safe_name(path.stem.replace(".", " ")) + suffix
+    return safe_name(stem.replace(".", " ")) + suffix
 
 
 def refuse_silent(path: str) -> None:
