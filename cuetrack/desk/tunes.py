@@ -26,7 +26,7 @@ def tune_name(asked: str) -> str:
     """
     stem, dot, ending = PureWindowsPath(asked).name.rpartition(".")
     suffix = dot + ending.casefold()
-    if suffix not in SOUND_SUFFIXES:
+    if not stem or suffix not in SOUND_SUFFIXES:
         raise UsageError(desk_words()["tune kinds"])
     return safe_name(stem.replace(".", " ")) + suffix
 

@@ -98,7 +98,7 @@ def test_control_characters_of_a_plan_never_reach_the_screen(tmp_path, command, 
     """No text or key, nor the name of a file, can colour, clear or retitle it."""
     hostile = "\x1b[31mred\x1b]0;owned\x07 \x9b2J \u202eback"
     more = ["--to", "16 min"] * (command == "fit")
-    plan = tmp_path / "a\x1b[2J\u202eb.yaml"
+    plan = tmp_path / os.fsdecode("a\x1b[2J\u202eb.yaml".encode())
     plan.write_text(_class_called("\u202eMonday"), encoding="utf-8")
     assert main([command, str(plan), *more]) == 0
     assert main([command, f"{plan}x", *more]) == 1

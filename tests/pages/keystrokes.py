@@ -79,7 +79,9 @@ class Hands:
         self.decide(f"write {text!r} into {selector}")
         self._hand_to(mouse=False)
         self._keys("Tab", 1)
-        assert self._is_at(selector)
+        # What was written before may be shown anew in this very moment.
+        at_it = "(selector) => document.activeElement.matches(selector)"
+        self.page.wait_for_function(at_it, arg=selector)
         self.page.keyboard.type(text)
         self.keys += len(text)
 
