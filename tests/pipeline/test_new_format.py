@@ -38,7 +38,7 @@ SMALL = TrackFormat(
 
 @pytest.fixture(scope="module", params=[RAW, SMALL], ids=["au", "mka"])
 def made(request, tmp_path_factory):
-    """Register a format, and make everything of a short class in it once."""
+    """Register a format, and make track and page of a short class in it once."""
     plan = tmp_path_factory.mktemp("made") / "short.yaml"
     plan.write_text(SHORT_CLASS, encoding="utf-8")
     extension = request.param.extension
@@ -46,7 +46,8 @@ def made(request, tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(FORMATS, extension, request.param)
         with redirect_stdout(told):
-            assert main(["make", str(plan), "--all", "--format", extension]) == 0
+            assert main(["make", str(plan), "--format", extension]) == 0
+            assert main(["handout", "follow-page", str(plan)]) == 0
         yield request.param, plan.with_suffix(f".{extension}"), told.getvalue()
 
 
