@@ -7,6 +7,7 @@ import signal
 
 import pytest
 from hypothesis import HealthCheck, settings
+from pipeline.classes import SHORT_CLASS
 
 collect_ignore_glob = ["benchmarks/*", "*/data/*"]
 
@@ -39,3 +40,11 @@ def signals_as_in_a_terminal():
     yield
     for number, handler in before.items():
         signal.signal(number, handler)
+
+
+@pytest.fixture
+def plan_path(tmp_path):
+    """The file of a short class."""
+    path = tmp_path / "short.yaml"
+    path.write_text(SHORT_CLASS, encoding="utf-8")
+    return path

@@ -26,13 +26,6 @@ SCHEMAS = {
 
 
 @pytest.fixture
-def plan_path(tmp_path):
-    path = tmp_path / "short.yaml"
-    path.write_text(SHORT_CLASS, encoding="utf-8")
-    return path
-
-
-@pytest.fixture
 def told(capsys):
     """Run a command with --json; return its status, its one object and stderr."""
 

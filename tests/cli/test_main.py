@@ -18,13 +18,6 @@ from cuetrack.cli.main import main
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 
 
-@pytest.fixture
-def plan_path(tmp_path):
-    path = tmp_path / "short.yaml"
-    path.write_text(SHORT_CLASS, encoding="utf-8")
-    return path
-
-
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_every_example_checks(path, capsys):
     """Each plan in examples/ can be made as it is."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from pipeline.classes import SHORT_CLASS
 
 from cuetrack.cli.main import main
 from cuetrack.pipeline.handing_out import ENDINGS, IN_ALL, Handout
@@ -17,13 +16,6 @@ EVERYTHING = sorted(
         *(ending for kind in IN_ALL for ending in ENDINGS[kind]),
     )
 )
-
-
-@pytest.fixture
-def plan_path(tmp_path):
-    path = tmp_path / "short.yaml"
-    path.write_text(SHORT_CLASS, encoding="utf-8")
-    return path
 
 
 def test_everything_in_one_folder(plan_path, tmp_path):

@@ -19,13 +19,6 @@ from cuetrack.pipeline.making import MakeRequest, make
 from cuetrack.pipeline.verifying import verify
 
 
-@pytest.fixture
-def plan_path(tmp_path):
-    path = tmp_path / "short.yaml"
-    path.write_text(SHORT_CLASS, encoding="utf-8")
-    return path
-
-
 def made(plan_path, folder, **wishes):
     return make(read_plan(plan_path), MakeRequest(folder=folder, **wishes))
 

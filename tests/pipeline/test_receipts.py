@@ -21,13 +21,6 @@ from cuetrack.speech.store import NOTE_SUFFIX, ClipStore
 
 
 @pytest.fixture
-def plan_path(tmp_path):
-    path = tmp_path / "short.yaml"
-    path.write_text(SHORT_CLASS, encoding="utf-8")
-    return path
-
-
-@pytest.fixture
 def made(plan_path, tmp_path):
     """The short class as a WAV."""
     request = MakeRequest(folder=tmp_path / "out", format="wav")
