@@ -27,7 +27,7 @@ def told(text):
     ]
 )
 def _both_parsers(request, monkeypatch):
-    monkeypatch.setattr(yamltree, "_LOADER", getattr(yaml, request.param))
+    monkeypatch.setattr(yamltree, "LOADER", getattr(yaml, request.param))
 
 
 @pytest.mark.parametrize(
