@@ -102,8 +102,12 @@ class Hands:
         raise AssertionError(f"The keyboard does not reach {selector}.")
 
     def _is_at(self, selector: str) -> bool:
+        """Whether it has the focus; looked for anew where the page drew it anew."""
         one = self.page.locator(selector).first
-        return one.evaluate("(one) => one === document.activeElement")
+        at = "(one) => one.isConnected ? one === document.activeElement : null"
+        while (found := one.evaluate(at)) is None:
+            pass
+        return found
 
     def _keys(self, key: str, count: int) -> None:
         self.page.keyboard.press(key)
