@@ -1,0 +1,41 @@
+"""Who sees nobody: all is fetched before anything to remember, and a sip has time."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from cuetrack.cues.writing.announcements import SIP_MS
+from cuetrack.languages.phrases import load_phrases
+from cuetrack.pipeline.checking import placed_unspoken, read_plan
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
+
+
+@cache
+def said(example):
+    plan = read_plan(EXAMPLES / f"{example}.yaml")
+    return placed_unspoken(plan, lambda _: None).placed
+
+
+def start_of(words):
+    home = said("home-quarter-hour")
+    return next(p.start_ms for p in home if words in p.wording.text)
+
+
+def test_the_chair_is_set_and_all_is_fetched_before_anything_to_remember():
+    """The wall is told of before the pause, and both before seat and tones."""
+    words = ("You need", "against a wall. Pause the track", "Sit well back", "tone")
+    told = [start_of(each) for each in words]
+    assert told == sorted(told)
+
+
+def test_an_offer_to_drink_is_followed_by_the_time_to_drink():
+    """Common practice: twelve seconds to reach, drink and put the glass back."""
+    variants = load_phrases("en").variants("rest sip")
+    offers = {text for wordings in variants for text in wordings}
+    class_ = said("hall-band-thirty")
+    ends = [p.end_ms for p in class_ if p.wording.text in offers]
+    assert ends
+    for end_ms in ends:
+        assert min(p.start_ms for p in class_ if p.start_ms > end_ms) >= end_ms + SIP_MS
