@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import sync_playwright
 
 from cuetrack.desk import work
-from tests.pages.desk_journeys import instructor, participant, volunteer
+from tests.pages.desk_journeys import LONG_MS, instructor, participant, volunteer
 from tests.pages.desk_server import answering
 from tests.pages.keystrokes import SLOW_KEY_S, Hands
 from tests.pages.made_quickly import made_quickly
@@ -58,6 +58,7 @@ def _row(name: str, browser: Browser) -> str:
         (Path(folder) / "short.yaml").write_text(SHORT_CLASS, "utf-8")
         with answering(Path(folder)) as address:
             context = browser.new_context(viewport={"width": 1280, "height": 900})
+            context.set_default_timeout(LONG_MS)
             hands = Hands(context.new_page())
             JOURNEYS[name](hands, address)
             context.close()
