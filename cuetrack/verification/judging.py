@@ -42,6 +42,7 @@ def rows_of(
     background: BackgroundFinding,
     *,
     low_rate: bool = False,
+    tolerance_frames: float = TOLERANCE_FRAMES,
 ) -> tuple[SoundRow, ...]:
     """Return one judged row for each detection, in their order.
 
@@ -53,6 +54,8 @@ def rows_of(
         What sounds with each cue.
     low_rate
         Whether the encoder had so few bits that wider limits hold.
+    tolerance_frames
+        How far off its place a cue is on time.
     """
     usual_db = _usual_levels(detections)
     return tuple(
@@ -61,6 +64,7 @@ def rows_of(
             usual_db.get(_likeness(detection)),
             background,
             low_rate=low_rate,
+            tolerance_frames=tolerance_frames,
         )
         for detection in detections
     )
@@ -96,7 +100,9 @@ class CommonShift:
         return self.frames - self.speed * planned_ms * SAMPLE_RATE_HZ / 1000
 
 
-def common_shift(rows: Iterable[SoundRow]) -> CommonShift | None:
+def common_shift(
+    rows: Iterable[SoundRow], tolerance_frames: float = TOLERANCE_FRAMES
+) -> CommonShift | None:
     """Return the error that nearly all cues share beyond the tolerance, or None."""
     found = [
         (row.planned_ms, row.error_frames)
@@ -107,7 +113,7 @@ def common_shift(rows: Iterable[SoundRow]) -> CommonShift | None:
         return None
     middle = median(error for _, error in found)
     if _nearly_all(abs(error - middle) <= _ALIKE_FRAMES for _, error in found):
-        off = abs(middle) > TOLERANCE_FRAMES
+        off = abs(middle) > tolerance_frames
         return CommonShift(frames=middle) if off else None
     slope = _middle_slope(found)
     if len(found) < 2 * _FEW or abs(slope) > _MOST_SLOPE:
@@ -213,13 +219,17 @@ def _row(
     background: BackgroundFinding,
     *,
     low_rate: bool,
+    tolerance_frames: float,
 ) -> SoundRow:
     target, match = detection.target, detection.match
     loss = background.losses.get(target.id)
     covered = background.covered.get(target.id)
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
-    faults = _faults(detection, error, level, covered, low_rate=low_rate)
+    is_moved = error is not None and abs(error) > tolerance_frames
+    faults = _faults(
+        detection, error, level, covered, is_moved=is_moved, low_rate=low_rate
+    )
     verdict, note = next(faults, (CueVerdict.ON_TIME, ""))
     return SoundRow(
         part="cue" if target.is_speech else "tone",
@@ -244,6 +254,7 @@ def _faults(
     level_db: float | None,
     covered: str | None,
     *,
+    is_moved: bool,
     low_rate: bool,
 ) -> Iterator[tuple[CueVerdict, str]]:
     """Yield what is wrong with a cue and a word about it, the gravest first."""
@@ -253,7 +264,7 @@ def _faults(
         yield CueVerdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
     if detection.match is None or error is None:
         yield CueVerdict.MISSING, "not found within 2 s of its place"
-    elif abs(error) > TOLERANCE_FRAMES:
+    elif is_moved:
         yield from _filter_faults(detection.close, error)
         yield CueVerdict.MOVED, "late" if error > 0 else "early"
     if detection.close is not None:

@@ -7,7 +7,7 @@ our own and dense tunes, two voices: see tests/benchmarks/damages.py.
 from __future__ import annotations
 
 from cuetrack.sound.duck_solving import FLOOR_LU, LOSS_LIMIT
-from cuetrack.verification.report import TOLERANCE_FRAMES
+from cuetrack.verification.report import OPUS_TOLERANCE_FRAMES, TOLERANCE_FRAMES
 
 SHORT_FRAMES = 24_000
 """Half a second: a word, whose background is measured in a handful of windows."""
@@ -140,7 +140,8 @@ _IN_WORDS = """\
 What verify tells of a finished file, measured in six formats, down to MP3 at
 32 kbit/s, over music as a make lowers it:
 
-  time      A cue or tone off by more than {frames:g} frames of 48 kHz. It is looked for
+  time      A cue or tone off by more than {frames:g} frames of 48 kHz ({opus:g} in
+            Opus, whose layer for speech works at 16 kHz). It is looked for
             within 2 s of its place, and elsewhere when the length is off.
   holes     Nothing for {hole:g} ms or longer, where the voice stands {clear:g} dB
             clear of music and encoding: half to three quarters of all that is
@@ -170,7 +171,7 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
 
 Under {rate:g} kbit/s a channel, encoding itself does harm: there holes count from
 {long:g} ms on, cover from {times:g} times as much, and the file may be 1 LU too
-quiet; at any rate it may be so where only what lies beside speech was lost.
+quiet; at any rate it may read less where only what lies beside speech was lost.
 Under {few:g} kbit/s a channel only what was added all along is told, from {low:g} dB
 on, and nothing of what was lost.
 
@@ -186,6 +187,7 @@ def limit_lines() -> list[str]:
     """Return in plain words what verification can tell, and what it cannot."""
     return _IN_WORDS.format(
         frames=TOLERANCE_FRAMES,
+        opus=OPUS_TOLERANCE_FRAMES,
         hole=HOLE_MS,
         clear=CLEAR_DB,
         changed=CHANGED_CLEAR_DB,

@@ -18,6 +18,7 @@ from cuetrack.verification.hum import HumMeter
 from cuetrack.verification.limits import LOW_RATE_KBITS
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verification.pieces import pieces_of
+from cuetrack.verification.report import OPUS_TOLERANCE_FRAMES, TOLERANCE_FRAMES
 from cuetrack.verification.search import Match, best_score, find, make_search_window
 from cuetrack.verification.sides import StereoMeter, StereoSides
 from cuetrack.verification.spectrum import THINNING
@@ -96,7 +97,7 @@ class Measured:
 
     ``frames``, ``powers`` (each 20 ms) and the print ``bands_db`` are of the mono
     sound at 48 kHz, ``levels`` of the channels as they are in the file. ``kbits`` a
-    second has each.
+    second has each. A cue is on time within ``tolerance_frames``.
     """
 
     detections: tuple[Detection, ...]
@@ -111,6 +112,7 @@ class Measured:
     hum: Hum | None
     kbits: float
     extras: tuple[Target, ...] = ()
+    tolerance_frames: float = TOLERANCE_FRAMES
 
     @property
     def low_rate(self) -> bool:
@@ -176,6 +178,9 @@ def measure_track(
         offset=power.offset,
         hum=mains.hum(),
         kbits=kbits,
+        tolerance_frames=OPUS_TOLERANCE_FRAMES
+        if sound.path.suffix.lower() == ".opus"
+        else TOLERANCE_FRAMES,
     )
 
 

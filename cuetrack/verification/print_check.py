@@ -63,7 +63,7 @@ _AROUND_MS = (100, 250)
 _FEWEST_STEPS = 3
 _SAME_SHAPE_DB = 1.5
 _STEADY_DB = 1.5
-_SAME_LEVEL_DB = 0.5
+_SAME_LEVEL_DB, _SAME_ALL_IN_ALL_DB = 0.5, 1.0
 _MOST_NAMED = 3
 _APART_STEPS, _LONG_STEPS = 3, 10
 
@@ -135,11 +135,20 @@ def has_music(made: Floats, cue_file: CueFile) -> bool:
 
 
 def keeps_level(made: Floats, heard: Floats) -> bool:
-    """Whether what lies where speech does is as loud as made; an encoder drops more."""
+    """Whether what lies where speech does is as loud as made, all in all and mostly.
+
+    An encoder of few bits drops what lies above.
+    """
     steps = min(len(made), len(heard))
     before, after = made[:steps, _SPOKEN], heard[:steps, _SPOKEN]
-    change = (after - before)[before > _LOUD_DBFS]
-    return bool(change.size and abs(np.median(change)) < _SAME_LEVEL_DB)
+    loud = before > _LOUD_DBFS
+    if not loud.any():
+        return False
+    powers = [10 ** (levels[loud] / 10) for levels in (before, after)]
+    whole_db = 10 * np.log10(powers[1].sum() / powers[0].sum())
+    usual_db = np.median((after - before)[loud])
+    same = abs(usual_db) < _SAME_LEVEL_DB
+    return bool(same and abs(whole_db) < _SAME_ALL_IN_ALL_DB)
 
 
 def print_check(

@@ -12,6 +12,10 @@ TOLERANCE_FRAMES = 2.0
 """A cue is on time within two frames of 48 kHz, 0.042 ms: measured on finished
 files of all formats, with music up to as loud as the speech."""
 
+OPUS_TOLERANCE_FRAMES = 3.0
+"""The layer of Opus that codes speech works at 16 kHz (RFC 6716, section 2): one of its
+samples is three frames, and what it gives back lies a part of one off its place."""
+
 
 class CueVerdict(StrEnum):
     """What became of one cue."""

@@ -101,7 +101,11 @@ def verify_track(
     measured = measure_again(sound, targets, templates, planned_ms, progress)
     found, low_rate = measured.detections, measured.low_rate
     background = find_background(found, group or Group(), low_rate=low_rate)
-    own = mark_covered(rows_of(found, background, low_rate=low_rate))
+    tolerance_frames = measured.tolerance_frames
+    judged = rows_of(
+        found, background, low_rate=low_rate, tolerance_frames=tolerance_frames
+    )
+    own = mark_covered(judged)
     whole = find_whole(own, measured, planned_ms)
     length_ms = ms_from_frames(measured.frames)
     recognised = is_recognised(whole.rows) or ends_early(whole.rows, length_ms)
@@ -132,6 +136,7 @@ def verify_track(
         recognised=recognised,
         rows=rows,
         checks=checks,
+        tolerance_frames=tolerance_frames,
     )
 
 

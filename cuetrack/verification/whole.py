@@ -120,7 +120,7 @@ def find_whole(
     rows: tuple[SoundRow, ...], measured: Measured, planned_ms: int
 ) -> WholeFinding:
     """Return which rows are off by what happened to the file, and what that is."""
-    shift = common_shift(rows)
+    shift = common_shift(rows, measured.tolerance_frames)
     missing = frames_from_ms(planned_ms) - measured.frames
     causes = []
     if shift is not None:
