@@ -102,7 +102,10 @@ LATE_SHARE = 1.2
 """One side is late when the two fit so much better so; the voice is in the middle."""
 
 UNEVEN_DB = 9.0
-"""One side is too quiet when it is so far under the other."""
+"""One side is too quiet when it is so far under the other,"""
+
+LEANING_DB = 4.0
+"""or so far while the voice sounds, which is in the middle."""
 
 OFFSET_LIMIT = 0.003
 """A mean off zero by more of full scale, nine seconds of ten, is an offset; drums
@@ -158,7 +161,8 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   hum       Of the mains, 50 or 60 Hz or twice that, from {hum:g} dBFS on.
   colour    Lows or highs of the voice {colour:g} dB weaker or stronger than its middle.
   coarse    Five bits and fewer, where no louder music hides it.
-  sides     One silent, turned, {uneven:g} dB quieter, or half a millisecond late.
+  sides     One silent, turned, {uneven:g} dB quieter ({middle:g} where the voice
+            sounds alone), or half a millisecond late.
   added     By the band print that a make leaves in the cue sheet: half a second
             that is {added:g} dB over what hides it in half an octave, from
             {floor:g} dBFS on, also between the cues, under music: a sound, a cue,
@@ -205,6 +209,7 @@ def limit_lines() -> list[str]:
         times=LOW_RATE_LOSS,
         colour=COLOUR_DB,
         uneven=UNEVEN_DB,
+        middle=LEANING_DB,
         added=ADDED_DB,
         floor=UNHEARD_DBFS,
         lost=LOST_DB,

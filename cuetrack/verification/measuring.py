@@ -45,6 +45,7 @@ _INSTEAD_SCORE = 0.6
 _INSTEAD_NEIGHBOURS = 48
 _MOST_INSTEAD_SEARCHES = 60
 _MARGIN_FRAMES = SAMPLE_RATE_HZ // 100
+_EVERY_SAMPLE = (".wav", ".flac", ".aif", ".aiff", ".w64", ".caf")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,7 +98,8 @@ class Measured:
 
     ``frames``, ``powers`` (each 20 ms) and the print ``bands_db`` are of the mono
     sound at 48 kHz, ``levels`` of the channels as they are in the file. ``kbits`` a
-    second has each. A cue is on time within ``tolerance_frames``.
+    second has each. A cue is on time within ``tolerance_frames``. ``lossy`` is whether
+    the file is of a kind that does not keep every sample.
     """
 
     detections: tuple[Detection, ...]
@@ -113,6 +115,7 @@ class Measured:
     kbits: float
     extras: tuple[Target, ...] = ()
     tolerance_frames: float = TOLERANCE_FRAMES
+    lossy: bool = False
 
     @property
     def low_rate(self) -> bool:
@@ -165,6 +168,7 @@ def measure_track(
     detections = search.detections()
     if kbits < LOW_RATE_KBITS:
         detections = tuple(one.at_low_rate() for one in detections)
+    suffix = sound.path.suffix.lower()
     return Measured(
         detections=detections,
         extras=search.extras(),
@@ -179,8 +183,9 @@ def measure_track(
         hum=mains.hum(),
         kbits=kbits,
         tolerance_frames=OPUS_TOLERANCE_FRAMES
-        if sound.path.suffix.lower() == ".opus"
+        if suffix == ".opus"
         else TOLERANCE_FRAMES,
+        lossy=suffix not in _EVERY_SAMPLE,
     )
 
 

@@ -161,7 +161,7 @@ def _file_checks(
     return (
         length_check(measured, cue_file.duration_ms),
         loudness_check(measured, target_lufs, folded=folded, kept=kept),
-        true_peak_check(measured.levels),
+        true_peak_check(measured.levels, lossy=measured.lossy),
         *offset_checks(measured.offset),
         *hum_checks(measured.hum),
     )

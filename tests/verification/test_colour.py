@@ -135,6 +135,13 @@ def test_a_side_much_quieter_is_told(voice, gains, side):
     )
 
 
+def test_a_voice_out_of_the_middle_is_told_under_music_too(voice):
+    """6 dB less on one side, wide music under the voice."""
+    beds = [music(voice.size, seed, -20) for seed in (1, 2)]
+    said = told(voice + beds[0], 0.5 * (voice + beds[1]))
+    assert said == "The right side is 6 dB quieter than the other."
+
+
 def test_music_of_two_sides_around_a_voice_is_as_it_should_be(voice):
     """Wide music, as loud as the voice, moves neither side."""
     beds = [music(voice.size, seed, 0) for seed in (1, 2)]

@@ -57,6 +57,13 @@ def test_no_shift_is_made_up(errors):
     assert common_shift(rows(errors)) is None
 
 
+def test_a_shift_within_the_tolerance_is_none():
+    """Nine cues 2.3 frames early are off in WAV, not in Opus."""
+    early = rows([-2.3] * 9)
+    assert common_shift(early) is not None
+    assert common_shift(early, 3.0) is None
+
+
 def test_a_common_shift_survives_one_other_fault():
     """Nine of ten early by the same amount share it, whatever the tenth does."""
     shift = common_shift(rows([-2400] * 9 + [77]))

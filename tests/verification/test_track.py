@@ -17,8 +17,10 @@ from cuetrack.output.track.cuefile import read_cue_file, to_json
 from cuetrack.plan.model import Group
 from cuetrack.sound import mixing
 from cuetrack.sound.hearing_mix import fit_to_hearing
+from cuetrack.sound.loudness import TrackLevels
 from cuetrack.times import frames_from_ms
 from cuetrack.verification import CueVerdict, report_lines, respeak_with, verify_track
+from cuetrack.verification.checks import true_peak_check
 from cuetrack.verification.limits import COVERED_LOSS, LOW_RATE_KBITS
 from cuetrack.verification.targets import MOST_HELD_TEMPLATES, Templates, targets_of
 from tests.sound.sounds import SoundBed, joined
@@ -58,6 +60,34 @@ def wrong(report):
 
 def failed(report):
     return {check.name for check in report.checks if check.passed is False}
+
+
+@pytest.mark.parametrize(
+    ("peak_dbtp", "lossy", "fits"),
+    [(-1, False, True), (0.5, False, False), (0.5, True, True), (1.2, True, False)],
+)
+def test_a_lossy_file_may_overshoot(peak_dbtp, lossy, fits):
+    """By 2 dB, for an instant; a file that keeps every sample has no cause to."""
+    levels = TrackLevels(
+        integrated_lufs=-16.0,
+        range_lu=3.0,
+        true_peak_dbtp=peak_dbtp,
+        sample_peak_dbfs=peak_dbtp,
+    )
+    check = true_peak_check(levels, lossy=lossy)
+    assert check.passed is fits
+    assert ("may distort" in check.sentence) is not fits
+    assert ("encoding has raised it" in check.sentence) is (fits and peak_dbtp > 0)
+
+
+def test_opus_may_be_a_sample_of_its_speech_layer_off(tmp_path):
+    """At 16 kHz (RFC 6716, section 2) one is three frames; other files have two."""
+    track = small_class()
+    for suffix, frames in (("opus", 3), ("ogg", 2)):
+        path = tmp_path / f"class.{suffix}"
+        soundfile.write(path, track.sound(), 48_000, format="OGG", subtype="OPUS")
+        report = verify_track(path, track.sheet, track.shelf)
+        assert report.tolerance_frames == frames
 
 
 def test_a_bass_that_costs_no_clarity_covers_no_cue(tmp_path):
