@@ -50,11 +50,13 @@ class Fault:
     """A piece that is not as spoken, in ms from the start of the cue.
 
     ``gone`` says that nothing is there, not something else. ``to_end`` and
-    ``from_start`` say that no piece that can be judged lies behind or before it.
+    ``from_start`` say that no piece behind or before it is there; then it reaches to
+    that end. ``seen_ms`` of it were seen to be missing or wrong in one.
     """
 
     start_ms: int
     length_ms: int
+    seen_ms: int
     gone: bool
     from_start: bool
     to_end: bool
@@ -78,7 +80,7 @@ class CuePieces:
 
 
 def _is_short_hole(fault: Fault) -> bool:
-    return fault.gone and fault.length_ms < LOW_RATE_HOLE_MS
+    return fault.gone and fault.seen_ms < LOW_RATE_HOLE_MS
 
 
 def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:
@@ -106,9 +108,9 @@ def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:
     share = _ratio(there, cells.speech[:, low] / around[:, low])
     clear_low = 10 * np.log10(spoken + _LEAST) >= CHANGED_CLEAR_DB
     changed = clear_low & (share < GONE_SHARE) & ~gone
-    judged = np.flatnonzero(clear_db >= CLEAR_DB)
+    judged = clear_db >= CLEAR_DB
     found = [
-        _fault(run, judged, gone=is_gone)
+        _fault(run, judged & ~flags, gone=is_gone)
         for flags, fewest, is_gone in (
             (gone, _FEWEST_GONE, True),
             (changed, _FEWEST_CHANGED, False),
@@ -119,7 +121,7 @@ def pieces_of(heard: Samples32, known: Samples32) -> CuePieces:
     return CuePieces(
         faults=tuple(sorted(found, key=lambda one: (one.gone, -one.length_ms))),
         windows=len(kept),
-        judged=judged.size,
+        judged=int(judged.sum()),
     )
 
 
@@ -153,14 +155,22 @@ def _around(cells: Cells, kept: Flags) -> Floats:
     return found
 
 
-def _fault(run: tuple[int, int], judged: np.ndarray, *, gone: bool) -> Fault:
+def _fault(run: tuple[int, int], there: Flags, *, gone: bool) -> Fault:
     first, last = run
+    from_start = not bool(there[:first].any())
+    to_end = gone and not bool(there[last:].any())
+    seen_ms = (last - first - 1) * HOP_MS + WINDOW_MS
+    start_ms = 0 if gone and from_start else first * HOP_MS
+    end_ms = first * HOP_MS + seen_ms
+    if to_end:
+        end_ms = (len(there) - 1) * HOP_MS + WINDOW_MS
     return Fault(
-        start_ms=first * HOP_MS,
-        length_ms=(last - first - 1) * HOP_MS + WINDOW_MS,
+        start_ms=start_ms,
+        length_ms=end_ms - start_ms,
+        seen_ms=seen_ms,
         gone=gone,
-        from_start=not bool((judged < first).any()),
-        to_end=not bool((judged >= last).any()),
+        from_start=from_start,
+        to_end=to_end,
     )
 
 

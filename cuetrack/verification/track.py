@@ -57,6 +57,7 @@ if TYPE_CHECKING:
 DEFAULT_TARGET_LUFS = -16.0
 
 _MOST_NAMED = 2
+_LEAST_SPEED, _MOST_SPEED = 0.002, 0.15
 
 
 def verify_track(
@@ -263,6 +264,13 @@ def _stranger_sentence(
         f"{len(rows)} cues and tones were found in it. Check that track and cue sheet "
         "belong together."
     )
+    lengths = [check.measured for check in checks if check.name == "length"]
+    too_fast = cue_file.duration_ms / max(lengths[0] or 0.0, 1.0) - 1
+    if _LEAST_SPEED < abs(too_fast) < _MOST_SPEED:
+        stranger += (
+            f" Or it plays {abs(too_fast):.1%} too {'fast' if too_fast > 0 else 'slow'}"
+            f": it is that much {'shorter' if too_fast > 0 else 'longer'}."
+        )
     heard = [check.sentence for check in checks if check.name == "both sides"]
     return " ".join([stranger, *heard])
 

@@ -73,6 +73,14 @@ def test_the_end_cut_off_is_told_as_an_end(clip):
     assert 180 <= fault.length_ms <= 260
 
 
+def test_all_that_is_cut_off_an_end_is_told(clip):
+    """Pauses and weak pieces in it are as much gone as what can be judged."""
+    length_ms = clip.size // MS
+    faults = seen(with_hole(clip, length_ms - 900, 910), clip).faults
+    assert faults[0].to_end
+    assert 830 <= faults[0].length_ms <= 940
+
+
 def test_the_start_cut_off_is_told_as_a_start(clip):
     """A cue that begins 300 ms late is known to have lost its start."""
     (fault,) = seen(with_hole(clip, 0, 300), clip).faults
