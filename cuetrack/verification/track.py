@@ -102,11 +102,7 @@ def verify_track(
     measured = measure_again(sound, targets, templates, planned_ms, progress)
     found, low_rate = measured.detections, measured.low_rate
     background = find_background(found, group or Group(), low_rate=low_rate)
-    tolerance_frames = measured.tolerance_frames
-    judged = rows_of(
-        found, background, low_rate=low_rate, tolerance_frames=tolerance_frames
-    )
-    own = mark_covered(judged)
+    own = _own_rows(measured, background)
     whole = find_whole(own, measured, planned_ms)
     length_ms = ms_from_frames(measured.frames)
     recognised = is_recognised(whole.rows) or ends_early(whole.rows, length_ms)
@@ -137,8 +133,21 @@ def verify_track(
         recognised=recognised,
         rows=rows,
         checks=checks,
-        tolerance_frames=tolerance_frames,
+        tolerance_frames=measured.tolerance_frames,
     )
+
+
+def _own_rows(
+    measured: Measured, background: BackgroundFinding
+) -> tuple[SoundRow, ...]:
+    """Return the rows, each judged by itself."""
+    rows = rows_of(
+        measured.detections,
+        background,
+        low_rate=measured.low_rate,
+        tolerance_frames=measured.tolerance_frames,
+    )
+    return mark_covered(rows)
 
 
 def _is_mostly_wrong(rows: Sequence[SoundRow]) -> bool:
