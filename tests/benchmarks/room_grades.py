@@ -9,7 +9,7 @@ is recorded with one loudspeaker and checked from the recording alone. Beside it
   noise, and its class; ``tests/reference/transmission_index.py``, by formulas;
 - HASPI v2 of a few calls as they arrive, for ears without hearing loss and for those
   where the worse-hearing quarter of 75 begins (with --haspi; needs `pyclarity`);
-- where the advice is to come nearer, what the same check says once it was done.
+- what the same check says in the same room once the advised step was done.
 Nothing is asserted; ``--record`` writes what the tests of `tests/reference` read, and
 keeps what HASPI said before where it is not asked again.
 """
@@ -37,6 +37,7 @@ from cuetrack.sound.hearing.listeners import worst_listener
 from cuetrack.sound.hearing.sii_tables import CENTRES_HZ
 from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.room import check_room
+from cuetrack.verification.room.advice import Remedy
 from tests.reference.transmission_index import class_of, transmission_index
 from tests.verification.rooms import (
     Place,
@@ -226,10 +227,26 @@ def judge(hall, number, *, with_haspi):
     }
     if with_haspi:
         row["haspi"] = haspi(hall, truth, room.level_db_spl)
-    if advice.distance < 1:
-        nearer = replace(room, away_m=room.away_m * advice.distance)
-        row["when_done"] = [one.words for one in hall.checked(nearer)[0].advice.now]
+    done = after(room, advice)
+    if done != room:
+        found, truth = hall.checked(done)
+        row["when_done"] = [one.words for one in found.advice.now]
+        if with_haspi:
+            row["haspi_done"] = haspi(hall, truth, done.level_db_spl)
     return row
+
+
+def after(room, advice):
+    """Return the room with the advised step done."""
+    if advice.remedy is Remedy.MUSIC_DOWN:
+        return replace(room, music_under_db=room.music_under_db + advice.amount_db)
+    if advice.remedy is Remedy.LOUDSPEAKER_UP:
+        return replace(
+            room,
+            level_db_spl=room.level_db_spl + advice.amount_db,
+            noise_db=room.noise_db - advice.amount_db,
+        )
+    return replace(room, away_m=room.away_m * advice.distance)
 
 
 def show(row):
@@ -242,7 +259,8 @@ def show(row):
         f"dB | {row['clarity_db']:+.1f} | {row['sti']:.2f} {row['sti_class']} "
         f"| {judged} | {indices} | {row['grade']} ({row['grade_80']}) "
         f"| {'; '.join(row['followed'])} | {row['remedy']} {row['amount_db'] or ''} "
-        f"| {'; '.join(row['then'])} | {'; '.join(row.get('when_done', ()))} |",
+        f"| {'; '.join(row['then'])} | {'; '.join(row.get('when_done', ()))} "
+        f"{row.get('haspi_done', '')} |",
         flush=True,
     )
 

@@ -172,7 +172,7 @@ def test_the_advice_is_the_one_the_room_calls_for(checked):
     assert report.passed or scene.advice is not Remedy.FINE
     assert said.then[-1].lost <= said.now[-1].lost
     assert said.then != said.now or scene.advice is Remedy.FINE
-    assert said.sentence in report.headline
+    assert report.advice_sentence in report.headline
 
 
 def test_a_report_is_plain_text_and_json(checked):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -12,6 +14,7 @@ from scipy.signal import fftconvolve
 from cuetrack.output.track.cue_rows import CueRow
 from cuetrack.output.track.cuefile import CueFile
 from cuetrack.plan.model import Group
+from cuetrack.sound.hearing.listeners import worst_listener
 from cuetrack.sound.hearing.sii_tables import BANDWIDTH_DB, NORMAL_SPEECH_DB
 from cuetrack.verification.room.advice import (
     LOUDEST_SPEECH_DB,
@@ -29,6 +32,7 @@ from cuetrack.verification.room.grades import (
     Following,
     PlaceGrade,
     call_grade,
+    people_of,
 )
 from cuetrack.verification.room.heard import BANDS, HOP_MS, HOP_S, NARROW_HZ, KeptSound
 from cuetrack.verification.room.in_track import cues_in_track
@@ -116,6 +120,26 @@ def test_the_loudspeaker_is_not_turned_up_beyond_80_db():
     assert 74.0 + said.amount_db <= LOUDEST_SPEECH_DB
     assert said.then[-1].lost == said.now[-1].lost == 20
     assert "hearing loop" in said.sentence
+
+
+def test_a_quieter_room_is_named_where_noise_is_what_hides():
+    """Noise alone is the cause: down or voice up is one. A faint voice needs more."""
+    said = advice_for(noise_db=0.0)
+    assert said.amount_db <= said.quieter_db <= said.amount_db + 3
+    assert f"or make the room about {said.quieter_db} dB quieter" in said.sentence
+    assert advice_for(noise_db=float(-said.quieter_db)).now[0].words == "clear"
+    faint = advice_for(level=50.0)
+    assert faint.remedy is Remedy.LOUDSPEAKER_UP
+    assert "quieter" not in faint.sentence
+    assert "quieter" not in advice_for(music_db=-3.0).sentence
+
+
+@given(noise=levels, by=st.floats(0, 20))
+def test_a_quieter_room_never_harms(noise, by):
+    """And so many dB off the noise are worth no more than so many on the voice."""
+    audience = Audience(cues(None, noise, count=1), room(9.0), Group(level_db_spl=55))
+    quieter = audience.indices(LevelChange(noise_db=-by))
+    assert np.all(quieter >= audience.indices() - 1e-12)
 
 
 def test_where_no_step_helps_a_loop_is_the_answer():
@@ -253,6 +277,8 @@ def test_echo_is_said_in_words():
     assert "poor for speech" in echo_sentence(room(-3.0))
     assert "excellent for speech" in echo_sentence(room(9.0))
     assert "+-0.1 s" in echo_sentence(room(2.0))
+    exact = replace(room(2.0), error_s=0.01)
+    assert echo_sentence(exact) == echo_sentence(room(2.0))
 
 
 def kept_sound(narrow=(), powers=((0.0,) * BANDS,), channels=1):
@@ -344,6 +370,9 @@ def test_a_track_that_stands_out_nowhere_has_no_cues_to_judge():
     assert found.clear_hz == found.recorded_hz == 0
 
 
+CLEAR = (0.9, 0.6, 0.5)
+
+
 def row_of(*, plain, echoing):
     return RoomRow(
         id="cue-1", kind="form", text="Sit tall.", start_ms=0.0,
@@ -410,9 +439,56 @@ def test_what_is_known_in_part_is_graded_in_part():
     unknown = report_of((), fine)
     assert not unknown.passed
     assert unknown.headline.startswith("Without its echo, which could not be told: go")
+    assert "Half of the people of 75: at best clear." in unknown.headline
+    assert "fine cannot be told" in unknown.headline
+    assert "fine as it is" not in unknown.headline
+    louder = report_of((row_of(plain=CLEAR, echoing=CLEAR),), advice_for(level=50.0))
+    assert louder.advice_sentence.endswith("The echo may take some of that.")
+    assert any("if there were no echo" in line for line in room_lines(louder))
     short = report_of((), fine, room(9.0), to_ms=20_000)
     assert short.headline.startswith("As far as 20 s can tell: good at this place.")
     assert short.passed
+
+
+def test_what_ears_follow_is_claimed_for_no_worse_ears():
+    """The quarter begins at the 75th percentile: clear there is clear for the rest.
+
+    What is not clear there is so for the quarter; ISO 7029 gives the ears in between.
+    """
+    fine, echoing = advice_for(), advice_for(clarity_db=1.0)
+    assert fine.now[-1].people == "three in four people of 75"
+    assert echoing.now[-1].people == "the quarter who hear worst"
+    assert (
+        "Then, for three in four people of 75: clear (now, for the quarter who h"
+        in (echoing.sentence)
+    )
+    fractiles = [worst_listener(75, share).threshold_db_hl for share in (0.75, 0.9)]
+    assert np.all(people_of(75)[-1].threshold_db_hl == np.asarray(fractiles[0]))
+    assert np.all(np.asarray(fractiles[1]) > fractiles[0])
+
+
+@pytest.mark.parametrize(
+    ("drift_ppm", "words"),
+    [
+        (0.3, "its clock runs true."),
+        (-1.9, "its clock runs true."),
+        (50.0, "its clock runs 50 millionths too fast."),
+        (-12.0, "its clock runs 12 millionths too slow."),
+    ],
+)
+def test_a_clock_is_told_as_finely_as_it_is_known(drift_ppm, words):
+    """A millionth is not worth a word."""
+    report = report_of((row_of(plain=CLEAR, echoing=CLEAR),), advice_for(), room(9.0))
+    drifting = replace(report, place=replace(report.place, drift_ppm=drift_ppm))
+    assert any(line.endswith(words) for line in room_lines(drifting))
+
+
+def test_nought_has_no_sign():
+    """As loud as the noise is 0 dB, from both sides."""
+    row = replace(row_of(plain=CLEAR, echoing=CLEAR), over_noise_db=-0.3)
+    text = "\n".join(room_lines(report_of((row,), advice_for(), room(9.0))))
+    assert "Speech stands 0 dB over the noise" in text
+    assert "-0 dB" not in text
 
 
 def test_where_nobody_follows_the_place_is_bad():

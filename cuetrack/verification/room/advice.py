@@ -44,7 +44,7 @@ _ALIKE = 0.01
 _LEAST_GAIN = 0.2
 """A step that brings people less of what they miss is no help."""
 _LEFT_SHARE = 0.8
-"""Where the quarter who hear worst follow fewer calls, a loop is named as well."""
+"""Where the best of the quarter who hear worst follow less, a loop is named, too."""
 
 
 class Remedy(StrEnum):
@@ -63,13 +63,15 @@ class RoomAdvice:
     """What to do, by how much, and who follows what now and would then.
 
     What the echo takes counts. ``amount_db`` is None for what is not a matter of
-    decibels, and ``distance`` 1 for what is not one of distance. ``now`` and ``then``
-    go by the people of `people_of`; they are the same where no step helps.
+    decibels, and ``distance`` 1 for what is not one of distance. ``quieter_db`` is how
+    much less noise does the same, None where that does not. ``now`` and ``then`` go by
+    the people of `people_of`; they are the same where no step helps.
     """
 
     remedy: Remedy
     amount_db: int | None = None
     distance: float = 1.0
+    quieter_db: int | None = None
     now: tuple[Following, ...]
     then: tuple[Following, ...]
 
@@ -92,12 +94,13 @@ class RoomAdvice:
 
     @property
     def _gain(self) -> str:
-        """Whom the step helps most, in words."""
+        """Whom the step helps most, in words; of several, those who hear worst."""
         pairs = list(zip(self.now, self.then, strict=True))
-        before, after = max(pairs, key=lambda pair: _better(*pair))
+        before, after = max(reversed(pairs), key=lambda pair: _better(*pair))
         if before.words == after.words:
             return "It brings them nearer to it, though no call becomes clear."
-        return f"Then, for {after.people}: {after.words} (now: {before.words})."
+        now = "now" if before.people == after.people else f"now, for {before.people}"
+        return f"Then, for {after.people}: {after.words} ({now}: {before.words})."
 
 
 def _better(before: Following, after: Following) -> float:
@@ -113,13 +116,19 @@ _LOOP = (
     "give out the run sheet."
 )
 
+_QUIETER = (
+    ", or make the room about {} dB quieter: a fan off, windows and doors shut, no "
+    "talk."
+)
+
 _WORDS: dict[Remedy, Callable[[RoomAdvice], str]] = {
     Remedy.MUSIC_DOWN: lambda advice: (
         f"turn the music {advice.amount_db} dB down in the plan and make the track "
         "again."
     ),
     Remedy.LOUDSPEAKER_UP: lambda advice: (
-        f"turn the loudspeaker up, by about {advice.amount_db} dB."
+        f"turn the loudspeaker up, by about {advice.amount_db} dB"
+        + (_QUIETER.format(advice.quieter_db) if advice.quieter_db else ".")
     ),
     Remedy.MOVE_CLOSER: lambda advice: (
         f"move the loudspeaker to {DISTANCES[advice.distance]} the distance from these "
@@ -153,7 +162,14 @@ def advise(audience: Audience, level_db_spl: float, *, has_music: bool) -> RoomA
         return RoomAdvice(remedy=Remedy.HEARING_LOOP, now=now, then=now)
     then = followings(audience.people, tried[dose])
     if best is not Remedy.MOVE_CLOSER:
-        return RoomAdvice(remedy=best, amount_db=dose + _LEAST_DB, now=now, then=then)
+        louder = best is Remedy.LOUDSPEAKER_UP
+        return RoomAdvice(
+            remedy=best,
+            amount_db=dose + _LEAST_DB,
+            quieter_db=_quieter_db(audience, tried[dose]) if louder else None,
+            now=now,
+            then=then,
+        )
     remedy = Remedy.SECOND_LOUDSPEAKER if dose else best
     distance = tuple(DISTANCES)[dose]
     return RoomAdvice(remedy=remedy, distance=distance, now=now, then=then)
@@ -204,6 +220,15 @@ def _dose(tried: list[Indices]) -> int:
         index for index, after in enumerate(tried) if _missing(after) <= least + _ALIKE
     )
     return next(cured, next(nearly))
+
+
+def _quieter_db(audience: Audience, wanted: Indices) -> int | None:
+    """Return by how much less noise as little is missing as wanted, if it can be."""
+    for less_db in range(_LEAST_DB, _MOST_DB + 1):
+        quieter = audience.indices(LevelChange(noise_db=-less_db))
+        if _missing(quieter) <= _missing(wanted) + _ALIKE:
+            return less_db
+    return None
 
 
 def _unclear(indices: Indices) -> int:

@@ -43,13 +43,15 @@ _LEAST_POWER = 1e-16
 class LevelChange:
     """What is done otherwise than when it was recorded, in dB.
 
-    ``loudspeaker_db`` raises speech and music together. ``distance`` is that of the
+    ``loudspeaker_db`` raises speech and music together, ``noise_db`` what is not of
+    the track. ``distance`` is that of the
     loudspeaker against what it was: half of it brings the direct sound 6 dB up over
     all the room adds, and then the loudspeaker is turned down to the level there was.
     """
 
     music_db: float = 0.0
     loudspeaker_db: float = 0.0
+    noise_db: float = 0.0
     distance: float = 1.0
     echo: bool = True
 
@@ -89,8 +91,9 @@ class Audience:
         late = self._speech * late_share * loud
         early = self._speech * (1 - late_share) * loud
         music = self._music * loud * 10 ** (change.music_db / 10)
+        noise = self._noise * 10 ** (change.noise_db / 10)
         speech_db, noise_db = (
-            self._at_the_ear(powers) for powers in (early, self._noise + music + late)
+            self._at_the_ear(powers) for powers in (early, noise + music + late)
         )
         noise_db = np.maximum(noise_db, NO_NOISE_DB)
         return third_octave_sii(speech_db, noise_db, self._thresholds)

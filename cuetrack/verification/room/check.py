@@ -264,9 +264,8 @@ def _unknown(clock: Clock, levels: RoomLevels) -> Iterator[str]:
     over = [apart_db(one.speech, one.noise) or 0.0 for one in levels.cues]
     if median(over) < 0:
         yield (
-            "The room was louder than the voice: how lively it is, and which single "
-            "calls are lost, cannot be known until it is quieter; that the noise hides "
-            "them can."
+            "The room was louder than the voice: which single calls are lost cannot be "
+            "known until it is quieter; that the noise hides them can."
         )
 
 

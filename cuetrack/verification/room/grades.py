@@ -12,7 +12,7 @@ Old ears follow less of it in a hall: below 0.35 HASPI v2 gives them next to not
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -53,8 +53,8 @@ class CallGrade(StrEnum):
 class PlaceGrade(StrEnum):
     """Who follows the calls at this place; the words are those of IEC 60268-16.
 
-    Good is clear for the quarter who hear worst, too, fair for half of the people;
-    poor is hard even without hearing loss, and bad is lost then.
+    Good is clear for three in four people of the age, fair for half of them; poor is
+    hard for that half, and bad is lost even without hearing loss.
     """
 
     GOOD = "good"
@@ -65,9 +65,14 @@ class PlaceGrade(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class People:
-    """Some of those who may sit there, ``threshold_db_hl`` at the 18 bands."""
+    """Some of those who may sit there, ``threshold_db_hl`` at the 18 bands.
 
-    name: str
+    These ears are the worst of those ``clear_for`` names, and the best of those
+    ``unclear_for`` does: what they follow the one do too, what they miss the other.
+    """
+
+    clear_for: str
+    unclear_for: str
     threshold_db_hl: tuple[float, ...]
 
 
@@ -111,14 +116,16 @@ def people_of(age: float) -> tuple[People, ...]:
     Of women and men of an age the worse is taken, band by band.
     """
     middle, worse = (worst_listener(age, share) for share in (MEDIAN, WORSE_QUARTER))
+    healthy, half = "people without hearing loss", f"half of the people of {age:g}"
     return (
-        People(name="people without hearing loss", threshold_db_hl=(0.0,) * _BANDS),
+        People(clear_for=healthy, unclear_for=healthy, threshold_db_hl=(0.0,) * _BANDS),
         People(
-            name=f"half of the people of {age:g}",
-            threshold_db_hl=middle.threshold_db_hl,
+            clear_for=half, unclear_for=half, threshold_db_hl=middle.threshold_db_hl
         ),
         People(
-            name="the quarter who hear worst", threshold_db_hl=worse.threshold_db_hl
+            clear_for=f"three in four people of {age:g}",
+            unclear_for="the quarter who hear worst",
+            threshold_db_hl=worse.threshold_db_hl,
         ),
     )
 
@@ -135,14 +142,14 @@ def followings(people: tuple[People, ...], indices: Floats) -> tuple[Following, 
     lost = np.count_nonzero(indices < LOST_SII, axis=0)
     unclear = np.count_nonzero(indices < CLEAR_SII, axis=0)
     return tuple(
-        Following(
-            people=one.name,
-            calls=len(indices),
-            hard=int(below - gone),
-            lost=int(gone),
-        )
+        _following(one, len(indices), int(below - gone), int(gone))
         for one, below, gone in zip(people, unclear, lost, strict=True)
     )
+
+
+def _following(one: People, calls: int, hard: int, lost: int) -> Following:
+    found = Following(people=one.unclear_for, calls=calls, hard=hard, lost=lost)
+    return replace(found, people=one.clear_for) if found.nearly_all else found
 
 
 def place_grade(following: tuple[Following, ...]) -> PlaceGrade:

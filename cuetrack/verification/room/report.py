@@ -7,8 +7,13 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from cuetrack.times import clock
-from cuetrack.verification.room.advice import LOUDEST_SPEECH_DB
-from cuetrack.verification.room.grades import CallGrade, PlaceGrade, call_grade
+from cuetrack.verification.room.advice import LOUDEST_SPEECH_DB, Remedy
+from cuetrack.verification.room.grades import (
+    CallGrade,
+    PlaceGrade,
+    call_grade,
+    people_of,
+)
 
 if TYPE_CHECKING:
     from cuetrack.verification.room.advice import RoomAdvice
@@ -26,6 +31,9 @@ LIMITS = (
 
 KNOWN_SECONDS = 45.0
 """Less of the track does not tell an echo, nor shares of all calls."""
+
+_TRUE_PPM = 2.0
+_LEAST_SHOWN_S = 0.1
 
 _CLARITY = (
     (7.0, "excellent for speech"),
@@ -144,15 +152,27 @@ class RoomReport:
     @property
     def people_sentences(self) -> tuple[str, ...]:
         """What each of the people follow, those who hear best first."""
+        best = "" if self.echo_known else "at best "
         return tuple(
-            f"{one.people[0].upper()}{one.people[1:]}: {one.words}."
+            f"{one.people[0].upper()}{one.people[1:]}: {best}{one.words}."
             for one in self.advice.now
         )
 
     @property
+    def advice_sentence(self) -> str:
+        """What to do, as far as that is known."""
+        if self.echo_known:
+            return self.advice.sentence
+        if self.advice.remedy is Remedy.FINE:
+            return (
+                "Whether it is fine cannot be told: record again in a quieter moment."
+            )
+        return f"{self.advice.sentence} The echo may take some of that."
+
+    @property
     def headline(self) -> str:
         """How good the place is for whom, and what to do."""
-        told = (self.grade_sentence, *self.people_sentences, self.advice.sentence)
+        told = (self.grade_sentence, *self.people_sentences, self.advice_sentence)
         return " ".join(told)
 
 
@@ -163,7 +183,7 @@ def to_json(report: RoomReport) -> dict[str, Any]:
         shown |= {"grades": row.grades, "blurred": row.blurred}
     values["advice"] |= {
         "grade": report.advice.grade,
-        "sentence": report.advice.sentence,
+        "sentence": report.advice_sentence,
     }
     return {**values, "headline": report.headline, "passed": report.passed}
 
@@ -178,7 +198,7 @@ def room_lines(report: RoomReport, *, every_row: bool = True) -> list[str]:
     """
     lines = [report.grade_sentence]
     lines += [f"  {sentence}" for sentence in report.people_sentences]
-    lines += [report.advice.sentence, ""]
+    lines += [report.advice_sentence, ""]
     lines += [
         f"  {sentence}"
         for sentence in (
@@ -211,7 +231,8 @@ def echo_sentence(decay: Decay | None, *, dry: bool = False) -> str:
     judged = next(words for least, words in _CLARITY if decay.clarity_db >= least)
     return (
         f"The room echoes for {decay.reverberation_s:.1f} s (60 dB; +-"
-        f"{decay.error_s:.1f} s, from the first {decay.fall_db:.0f} dB of the fall of "
+        f"{max(decay.error_s, _LEAST_SHOWN_S):.1f} s, from the first "
+        f"{decay.fall_db:.0f} dB of the fall of "
         "the response learnt from the track); early over late sound is "
         f"{decay.clarity_db:+.1f} dB: {judged}."
     )
@@ -219,8 +240,9 @@ def echo_sentence(decay: Decay | None, *, dry: bool = False) -> str:
 
 def _basis(report: RoomReport) -> str:
     return (
-        f"Reckoned for people of {report.age} and the quarter of them who hear worst, "
-        f"with speech at {report.level_db_spl:g} dB where this was recorded."
+        f"Reckoned with speech at {report.level_db_spl:g} dB where this was recorded, "
+        f"for the middle of the people of {report.age} and for where the quarter who "
+        "hear worst begins: the rest of that quarter follow less."
     )
 
 
@@ -232,17 +254,31 @@ def _place_sentence(place: RecordingPosition) -> str:
     )
     return (
         f"{began}, follows it from {clock(int(place.from_ms))} to "
-        f"{clock(int(place.to_ms))}, and its clock runs {abs(place.drift_ppm):.0f} "
-        f"millionths too {'fast' if place.drift_ppm >= 0 else 'slow'}."
+        f"{clock(int(place.to_ms))}, and its clock {_drift(place.drift_ppm)}."
     )
+
+
+def _drift(drift_ppm: float) -> str:
+    """Return how a clock runs; no phone is right to a millionth or two."""
+    if abs(drift_ppm) < _TRUE_PPM:
+        return "runs true"
+    fast_or_slow = "fast" if drift_ppm > 0 else "slow"
+    return f"runs {abs(drift_ppm):.0f} millionths too {fast_or_slow}"
 
 
 def _level_sentence(rows: tuple[RoomRow, ...]) -> str:
     noise = sorted(row.over_noise_db for row in rows)
     music = sorted(row.over_music_db for row in rows if row.over_music_db is not None)
-    over = f"Speech stands {_middle(noise):.0f} dB over the noise of the room"
-    beside = f" and {_middle(music):.0f} dB over the music" if music else ""
-    return f"{over}{beside} (middle of all cues)."
+    over = f"Speech stands {_whole(_middle(noise))} over the noise of the room"
+    if not music:
+        return f"{over} (middle of all cues)."
+    beside = f"{_whole(_middle(music))} over the music, its bass not counted"
+    return f"{over} and {beside} (middle of all cues)."
+
+
+def _whole(level_db: float) -> str:
+    """Return whole decibels, nought without a sign."""
+    return f"{round(level_db)} dB"
 
 
 def _middle(values: list[float]) -> float:
@@ -252,16 +288,18 @@ def _middle(values: list[float]) -> float:
 
 def _table_head(report: RoomReport) -> tuple[str, str]:
     """Return the two lines over the table; its last columns go by people."""
-    whose = " / ".join(one.people for one in report.advice.now)
+    whose = " / ".join(one.clear_for for one in people_of(report.age))
     columns = f"{'at':>7}  {'over noise':>10}  {'over music':>10}  {'followed':<22}"
-    return f"  Followed by {whose}:", f"  {columns}  what"
+    echo = "" if report.echo_known else " if there were no echo"
+    return f"  Followed{echo} by {whose}:", f"  {columns}  what"
 
 
 def _table_row(row: RoomRow) -> str:
-    music = "-" if row.over_music_db is None else f"{row.over_music_db:.0f} dB"
+    music = "-" if row.over_music_db is None else _whole(row.over_music_db)
     grades = " / ".join(row.grades)
     echo = "  (echo)" if row.blurred else ""
+    noise = _whole(row.over_noise_db)
     return (
-        f"  {clock(int(row.start_ms)):>7}  {row.over_noise_db:>7.0f} dB  {music:>10}  "
+        f"  {clock(int(row.start_ms)):>7}  {noise:>10}  {music:>10}  "
         f'{grades:<22}  "{row.text}"{echo}'
     )
