@@ -103,8 +103,8 @@ ROOMS = (
 )
 
 
-def place_in(room: Room) -> Place:
-    """Return the response from the direct sound on, one loudspeaker to one phone."""
+def response_in(room: Room) -> np.ndarray:
+    """Return the response from when a loudspeaker sounds on, to one phone."""
     absorption, order = pyroomacoustics.inverse_sabine(room.echo_s, room.size)
     pyroomacoustics.random.seed(20)
     box = pyroomacoustics.ShoeBox(
@@ -122,7 +122,20 @@ def place_in(room: Room) -> Place:
     box.add_source(source)
     box.add_microphone(phone)
     box.compute_rir()
-    found = box.rir[0][0][round(room.away_m / SPEED_M_S * RATE_HZ) + HALF_FILTER :]
+    return np.asarray(box.rir[0][0])
+
+
+def place_in(room: Room, first_away_m: float | None = None) -> Place:
+    """Return the response from the direct sound on.
+
+    There may be a first loudspeaker farther away, as loud as the one of the room.
+    """
+    found = response_in(room)
+    if first_away_m is not None:
+        first = response_in(replace(room, away_m=first_away_m))
+        long = max(found.size, first.size)
+        found = sum(np.pad(one, (0, long - one.size)) for one in (found, first))
+    found = found[round(room.away_m / SPEED_M_S * RATE_HZ) + HALF_FILTER :]
     left = np.cumsum(found[::-1] ** 2)[::-1] / np.sum(found**2)
     found = found[: int(np.argmax(left < 1e-6)) or None] / np.abs(found).max()
     return Place(response=found.astype(np.float32), distance_s=room.away_m / SPEED_M_S)
@@ -229,7 +242,9 @@ def judge(hall, number, *, with_haspi):
         row["haspi"] = haspi(hall, truth, room.level_db_spl)
     done = after(room, advice)
     if done != room:
-        found, truth = hall.checked(done)
+        second = advice.remedy is Remedy.SECOND_LOUDSPEAKER
+        place = place_in(done, first_away_m=room.away_m if second else None)
+        found, truth = hall.checked(done, place=place)
         row["when_done"] = [one.words for one in found.advice.now]
         if with_haspi:
             row["haspi_done"] = haspi(hall, truth, done.level_db_spl)

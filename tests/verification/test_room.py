@@ -272,6 +272,18 @@ def test_what_is_not_found_is_named(swing_db, crowding, words):
         _refuse_stranger(Path("hall.wav"), Path("class.mp3"), heard, lost)
 
 
+def test_the_music_alone_is_no_recording_of_the_calls(tmp_path, spoken, voice):
+    """Where the bed of a class sounds without its voice, no call is judged."""
+    scene = replace(SCENES["loud music"], noise_db=-30, music_under_db=12)
+    truth, played = recorded_in(scene, spoken, voice, 20)
+    track = written(tmp_path / "class.flac", played)
+    heard = written(tmp_path / "hall.wav", truth.speech + truth.music + truth.noise)
+    assert check_room(heard, track, spoken.sheet, OLD).rows
+    heard = written(tmp_path / "music.wav", truth.music + truth.noise)
+    with pytest.raises(TrackError, match="no call of class"):
+        check_room(heard, track, spoken.sheet, OLD)
+
+
 def test_noise_alone_is_refused(tmp_path, track, spoken, voice):
     """Mere talk is not taken for a track."""
     heard = written(tmp_path / "talk.wav", 0.1 * babble(voice, 40, seed=7))
@@ -333,10 +345,10 @@ def test_noise_over_the_top_is_not_laid_on_the_recorder(tmp_path, track, spoken,
     heard = written(tmp_path / "hiss.wav", quiet.sound + 6 * loud * hiss)
     notes = " ".join(check_room(heard, track, spoken.sheet, OLD).notes)
     assert "noise of the room hides the track" in notes
-    assert "kept nothing" not in notes
+    assert "next to nothing" not in notes
     heard = written(tmp_path / "cut.wav", sosfilt(low, sosfilt(low, quiet.sound)))
     notes = " ".join(check_room(heard, track, spoken.sheet, OLD).notes)
-    assert "The recorder kept nothing above 3." in notes
+    assert "The recorder kept next to nothing above 3." in notes
 
 
 def test_what_cannot_be_known_is_said(tmp_path, spoken, voice, track, quiet):

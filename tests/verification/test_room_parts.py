@@ -24,6 +24,7 @@ from cuetrack.verification.room.advice import (
 )
 from cuetrack.verification.room.alignment import align
 from cuetrack.verification.room.audibility import Audience, LevelChange, apart_db
+from cuetrack.verification.room.check import near_clear, sounding_s
 from cuetrack.verification.room.clock import _NEAR, Clock, _consensus
 from cuetrack.verification.room.grades import (
     CLEAR_SII,
@@ -448,6 +449,8 @@ def test_what_is_known_in_part_is_graded_in_part():
     short = report_of((), fine, room(9.0), to_ms=20_000)
     assert short.headline.startswith("As far as 20 s can tell: good at this place.")
     assert short.passed
+    assert "Nothing is amiss in what was heard" in short.headline
+    assert "fine as it is" not in short.headline
 
 
 def test_what_ears_follow_is_claimed_for_no_worse_ears():
@@ -491,6 +494,33 @@ def test_nought_has_no_sign():
     assert "-0 dB" not in text
 
 
+def test_a_place_at_the_edge_is_told_as_one():
+    """Where a hundredth of the index parts clear from hard, nobody is sure."""
+    edge = next(
+        clarity_db
+        for clarity_db in np.arange(0.0, 9.0, 0.25)
+        if audience_in(clarity_db).indices()[0, 2] > CLEAR_SII
+    )
+    assert "For the quarter who hear worst most calls lie at the edge" in " ".join(
+        near_clear(audience_in(edge))
+    )
+    assert not list(near_clear(audience_in(30.0)))
+
+
+def audience_in(clarity_db):
+    return Audience(cues(), room(clarity_db), Group(age=75))
+
+
+def test_silence_of_the_track_is_not_missed():
+    """Ten seconds sound, ten do not; what is quieter by 30 dB is silence."""
+    powers = np.ones((1000, BANDS))
+    powers[500:] = 1e-4
+    track = kept_sound(powers=powers)
+    assert sounding_s(track, 0.0, 20.0) == pytest.approx(10.0)
+    assert sounding_s(track, 5.0, 12.0) == pytest.approx(5.0)
+    assert sounding_s(track, 3.0, -1.0) == 0
+
+
 def test_where_nobody_follows_the_place_is_bad():
     """Lost without hearing loss is worse than hard."""
     now = tuple(following(name, 0, 30) for name in ("best", "half", "worst"))
@@ -509,6 +539,22 @@ def test_coming_nearer_raises_the_direct_sound_alone(share, distance):
     there = Audience(cues(count=1), room(nearer, 0.0), Group())
     now = audience.indices(LevelChange(distance=distance))
     assert now == pytest.approx(there.indices())
+
+
+@pytest.mark.parametrize("share", [0.02, 0.1])
+def test_a_second_loudspeaker_leaves_the_room_the_first_one(share):
+    """Two alike fill the room twice: energies added by hand, near and far.
+
+    Of the far one 1/3 comes late (50 ms), of the near one as much, and its direct
+    sound is 16 times as strong.
+    """
+    audience = Audience(cues(count=1), room(10 * np.log10(2), share), Group())
+    late, early = 2 / 3, 2 / 3 + 2 / 3 - share + 16 * share
+    there = Audience(cues(count=1), room(10 * np.log10(early / late)), Group())
+    now = audience.indices(LevelChange(distance=1 / 4, second=True))
+    assert now == pytest.approx(there.indices())
+    alone = audience.indices(LevelChange(distance=1 / 4))
+    assert np.all(now < alone)
 
 
 def test_a_call_that_only_the_echo_takes_is_marked():

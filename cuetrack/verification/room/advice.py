@@ -136,8 +136,9 @@ _WORDS: dict[Remedy, Callable[[RoomAdvice], str]] = {
     ),
     Remedy.SECOND_LOUDSPEAKER: lambda advice: (
         "put a second loudspeaker near these people, at "
-        f"{DISTANCES[advice.distance]} the distance. The room is lively: louder would "
-        "be no clearer, and half the way would not do."
+        f"{DISTANCES[advice.distance]} the distance, as loud as the first (if that is "
+        "over 15 m away, the second needs a delay: ask the venue). The room is lively: "
+        "louder would be no clearer, and half the way would not do."
     ),
 }
 
@@ -183,7 +184,10 @@ def _doses(level_db_spl: float, *, has_music: bool) -> dict[Remedy, list[LevelCh
             LevelChange(loudspeaker_db=amount)
             for amount in range(_LEAST_DB, louder + 1)
         ],
-        Remedy.MOVE_CLOSER: [LevelChange(distance=share) for share in DISTANCES],
+        Remedy.MOVE_CLOSER: [
+            LevelChange(distance=share, second=turn > 0)
+            for turn, share in enumerate(DISTANCES)
+        ],
     }
     if has_music:
         doses[Remedy.MUSIC_DOWN] = [

@@ -44,15 +44,17 @@ class LevelChange:
     """What is done otherwise than when it was recorded, in dB.
 
     ``loudspeaker_db`` raises speech and music together, ``noise_db`` what is not of
-    the track. ``distance`` is that of the
-    loudspeaker against what it was: half of it brings the direct sound 6 dB up over
-    all the room adds, and then the loudspeaker is turned down to the level there was.
+    the track. ``distance`` is that of the loudspeaker against what it was: half of it
+    brings the direct sound 6 dB up over all the room adds. ``second`` is another one
+    there, as loud as the first, which goes on: the room then answers to both. In
+    either case they are turned down to the level there was.
     """
 
     music_db: float = 0.0
     loudspeaker_db: float = 0.0
     noise_db: float = 0.0
     distance: float = 1.0
+    second: bool = False
     echo: bool = True
 
 
@@ -87,7 +89,7 @@ class Audience:
     def indices(self, change: LevelChange = AS_IT_IS) -> Floats:
         """Return the index of each cue for each of the people, (cues, people)."""
         loud = 10 ** (change.loudspeaker_db / 10)
-        late_share = _late_share(self._decay, change.distance) if change.echo else 0.0
+        late_share = _late_share(self._decay, change) if change.echo else 0.0
         late = self._speech * late_share * loud
         early = self._speech * (1 - late_share) * loud
         music = self._music * loud * 10 ** (change.music_db / 10)
@@ -114,12 +116,13 @@ def apart_db(upper: Floats, lower: Floats) -> float | None:
     return float(apart)
 
 
-def _late_share(decay: Decay | None, distance: float) -> float:
-    """Return how much of the sound comes late, once the loudspeaker is nearer."""
+def _late_share(decay: Decay | None, change: LevelChange) -> float:
+    """Return how much of the sound comes late, once a loudspeaker is nearer."""
     if decay is None:
         return 0.0
     late = 1 / (1 + 10 ** (decay.clarity_db / 10))
-    return late / (1 + decay.direct_share * (distance**-2 - 1))
+    nearer = decay.direct_share * (change.distance**-2 - 1)
+    return late / (1 + (nearer / 2 if change.second else nearer))
 
 
 def _db(powers: npt.ArrayLike) -> Floats:

@@ -6,6 +6,8 @@ from itertools import count
 from statistics import median
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from cuetrack.errors import TrackError
 from cuetrack.sound.decoding import open_sound
 from cuetrack.sound.hearing.listeners import age_note
@@ -14,7 +16,8 @@ from cuetrack.verification.room.advice import advise
 from cuetrack.verification.room.alignment import LEAST_OVERLAP_S, RIVAL_SHARE, align
 from cuetrack.verification.room.audibility import Audience, LevelChange, apart_db
 from cuetrack.verification.room.clock import fit_clock, refine_clock
-from cuetrack.verification.room.heard import hear
+from cuetrack.verification.room.grades import CLEAR_SII
+from cuetrack.verification.room.heard import HOP_S, hear
 from cuetrack.verification.room.levels import measure_levels
 from cuetrack.verification.room.report import (
     KNOWN_SECONDS,
@@ -49,12 +52,18 @@ CLEAR_SWING_DB = 18.0
 CROWDED = 0.2
 """Speech and music reach 0.06 over noise, cut to half of their height 0.15."""
 
+LEAST_VOICE = 0.2
 _SILENT_PEAK = 1e-4
 _FAINT_PEAK = 0.003
 _MANY_CLIPPED = 20
 _STEPS = 6
 _MISSED_S = 10.0
 _SPEECH_TOP_HZ = 6000.0
+_BAND_EDGE = 10**0.05
+"""Where a third of an octave ends, above its centre (IEC 61260-1)."""
+_SOUNDING_SHARE = 1e-3
+_NEAR_CLEAR = 0.02
+"""So little an index is changed by another place for the phone, or another voice."""
 
 
 def check_room(
@@ -108,6 +117,13 @@ def check_room(
             "Record at least a minute in which the voice speaks.",
             file=recording,
         )
+    if levels.voice_agreement < LEAST_VOICE:
+        raise TrackError(
+            f"no call of {track.name} is heard in it, though its music may be.",
+            "Record while this very track plays, voice and all, and nearer if there "
+            "is much noise.",
+            file=recording,
+        )
     audience = Audience(levels.cues, response.decay, group)
     advice = advise(audience, group.level_db_spl, has_music=played.channels > 1)
     tell()
@@ -125,6 +141,7 @@ def check_room(
         notes=(
             *_flaws(heard, levels),
             *_unknown(clock, levels),
+            *near_clear(audience),
             *_doubts(played, heard, clock, rough.rival),
             *filter(None, [age_note(group.age)]),
         ),
@@ -242,13 +259,15 @@ def _flaws(heard: KeptSound, levels: RoomLevels) -> Iterator[str]:
         yield "The recording is very quiet: its own noise may count as the room's."
     if levels.recorded_hz < _SPEECH_TOP_HZ:
         yield (
-            f"The recorder kept nothing above {levels.recorded_hz / 1000:.1f} kHz; "
+            f"The recorder kept next to nothing above "
+            f"{levels.recorded_hz * _BAND_EDGE / 1000:.1f} kHz; "
             "above it the same distances are taken."
         )
     elif levels.clear_hz < _SPEECH_TOP_HZ:
         yield (
-            f"Above {levels.clear_hz / 1000:.1f} kHz the noise of the room hides the "
-            "track: there it counts as if it were no worse than just below."
+            f"Above {levels.clear_hz * _BAND_EDGE / 1000:.1f} kHz the noise of the "
+            "room hides the track: there it counts as if it were no worse than just "
+            "below."
         )
 
 
@@ -257,9 +276,9 @@ def _unknown(clock: Clock, levels: RoomLevels) -> Iterator[str]:
     seconds = clock.last_s - clock.first_s
     if seconds < KNOWN_SECONDS:
         yield (
-            f"Only {seconds:.0f} s of the track were heard: how often a call is hard, "
-            "and how long the room echoes, cannot be known from so little. Record two "
-            "minutes or more."
+            f"Only {seconds:.0f} s of the track were heard: how often a call is hard "
+            "cannot be known from so little, and its echo is a guess. Record two "
+            "minutes or more in which the voice speaks."
         )
     over = [apart_db(one.speech, one.noise) or 0.0 for one in levels.cues]
     if median(over) < 0:
@@ -280,13 +299,36 @@ def _doubts(
         )
     begin_s = max(0.0, -clock.start_s / clock.rate)
     end_s = min(played.seconds, (heard.seconds - clock.start_s) / clock.rate)
-    for words, missed_s, at_s in (
-        ("Before", clock.first_s - begin_s, clock.first_s),
-        ("After", end_s - clock.last_s, clock.last_s),
+    for words, missed, at_s in (
+        ("Before", (begin_s, clock.first_s), clock.first_s),
+        ("After", (clock.last_s, end_s), clock.last_s),
     ):
-        if missed_s > _MISSED_S:
+        if sounding_s(played, *missed) > _MISSED_S:
             yield (
                 f"{words} {clock_time(int(1000 * at_s))} the recording does not follow "
                 "the track: was it paused, stopped or drowned in noise? What lies "
                 "there is not counted."
             )
+
+
+def sounding_s(played: KeptSound, from_s: float, to_s: float) -> float:
+    """Return for how long the track sounds in a stretch of it, s; silence is none."""
+    levels = played.powers.sum(axis=1)
+    stretch = levels[int(from_s / HOP_S) : max(int(to_s / HOP_S), 0)]
+    heard = stretch > _SOUNDING_SHARE * np.quantile(levels, 0.95)
+    return float(np.count_nonzero(heard)) * HOP_S
+
+
+def near_clear(audience: Audience) -> Iterator[str]:
+    """Yield for whom most calls lie where clear and hard part, in plain words."""
+    middles = np.median(audience.indices(), axis=0)
+    near = [
+        one.unclear_for
+        for one, middle in zip(audience.people, middles, strict=True)
+        if abs(middle - CLEAR_SII) < _NEAR_CLEAR
+    ]
+    if near:
+        yield (
+            f"For {' and '.join(near)} most calls lie at the edge between clear and "
+            "hard: a row nearer or farther, or another voice, decides."
+        )

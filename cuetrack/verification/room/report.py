@@ -161,13 +161,14 @@ class RoomReport:
     @property
     def advice_sentence(self) -> str:
         """What to do, as far as that is known."""
-        if self.echo_known:
-            return self.advice.sentence
-        if self.advice.remedy is Remedy.FINE:
-            return (
-                "Whether it is fine cannot be told: record again in a quieter moment."
-            )
-        return f"{self.advice.sentence} The echo may take some of that."
+        fine = self.advice.remedy is Remedy.FINE
+        if fine and not self.echo_known:
+            again = "record again in a quieter moment"
+            return f"Whether it is fine cannot be told: {again}."
+        if fine and self.place.followed_s < KNOWN_SECONDS:
+            return "Nothing is amiss in what was heard: record for longer to be sure."
+        echo = "" if self.echo_known else " The echo may take some of that."
+        return f"{self.advice.sentence}{echo}"
 
     @property
     def headline(self) -> str:
