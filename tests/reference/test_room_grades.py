@@ -101,13 +101,16 @@ def test_an_outside_ear_agrees_who_follows():
             assert row["haspi"][1] < 0.4
 
 
-def test_what_is_promised_of_coming_nearer_is_found_there():
-    """Done in the same room, the step brings every ear what was reckoned, or nearly."""
+def test_what_is_promised_of_a_step_is_found_there():
+    """Done in the same room, the step brings most ears just what was reckoned.
+
+    Where a second loudspeaker is advised, the first one goes on playing.
+    """
     done = [row for row in ROOMS.values() if "when_done" in row]
-    assert len(done) > 8
+    assert len(done) == 20
     same = [
         reckoned == found
         for row in done
         for reckoned, found in zip(row["then"], row["when_done"], strict=True)
     ]
-    assert sum(same) / len(same) > 0.75
+    assert sum(same) / len(same) > 0.8

@@ -36,6 +36,9 @@ A_WEIGHTING_DB = np.array(
 )
 """At 160 Hz to 8 kHz: IEC 61672-1, table 3 (from memory)."""
 
+FIRST_LATER_S = 0.03
+"""The first loudspeaker is taken to be ten metres farther than a second one."""
+
 _LEAST_POWER = 1e-16
 
 
@@ -122,7 +125,10 @@ def _late_share(decay: Decay | None, change: LevelChange) -> float:
         return 0.0
     late = 1 / (1 + 10 ** (decay.clarity_db / 10))
     nearer = decay.direct_share * (change.distance**-2 - 1)
-    return late / (1 + (nearer / 2 if change.second else nearer))
+    if not change.second:
+        return late / (1 + nearer)
+    later = min(late * 10 ** (6 * FIRST_LATER_S / decay.reverberation_s), 1.0)
+    return (late + later) / (2 + nearer)
 
 
 def _db(powers: npt.ArrayLike) -> Floats:

@@ -62,7 +62,7 @@ _SPEECH_TOP_HZ = 6000.0
 _BAND_EDGE = 10**0.05
 """Where a third of an octave ends, above its centre (IEC 61260-1)."""
 _SOUNDING_SHARE = 1e-3
-_NEAR_CLEAR = 0.02
+_NEAR_CLEAR = 0.03
 """So little an index is changed by another place for the phone, or another voice."""
 
 
@@ -111,19 +111,7 @@ def check_room(
     response = learn_response(played, heard, clock)
     tell()
     levels = measure_levels(played, heard, clock, response, cue_file)
-    if not levels.cues:
-        raise TrackError(
-            f"no cue of {track.name} is whole in it.",
-            "Record at least a minute in which the voice speaks.",
-            file=recording,
-        )
-    if levels.voice_agreement < LEAST_VOICE:
-        raise TrackError(
-            f"no call of {track.name} is heard in it, though its music may be.",
-            "Record while this very track plays, voice and all, and nearer if there "
-            "is much noise.",
-            file=recording,
-        )
+    _refuse_unheard(recording, track, levels)
     audience = Audience(levels.cues, response.decay, group)
     advice = advise(audience, group.level_db_spl, has_music=played.channels > 1)
     tell()
@@ -216,6 +204,22 @@ def _refuse_stranger(
         reason,
         file=recording,
     )
+
+
+def _refuse_unheard(recording: Path, track: Path, levels: RoomLevels) -> None:
+    if not levels.cues:
+        raise TrackError(
+            f"no cue of {track.name} is whole in it.",
+            "Record at least a minute in which the voice speaks.",
+            file=recording,
+        )
+    if levels.voice_agreement < LEAST_VOICE:
+        raise TrackError(
+            f"no call of {track.name} is heard in it, though its music may be.",
+            "Record while this very track plays, voice and all, and nearer if there "
+            "is much noise.",
+            file=recording,
+        )
 
 
 def _place(clock: Clock, response: Response) -> RecordingPosition:
