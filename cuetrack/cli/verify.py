@@ -83,14 +83,14 @@ def add_room_to(command: ArgumentParser) -> None:
         "--age",
         type=int,
         metavar="YEARS",
-        help="whose hearing counts (default: as in a plan, 75)",
+        help="whose hearing counts (75; the age in your plan is not known here)",
     )
     room.add_argument(
         "--level",
         type=float,
         metavar="DB",
-        help="how loud speech is where it was recorded, in dB SPL (default: as in a "
-        "plan, 65)",
+        help="how loud speech is where it was recorded, in dB SPL (65, whatever your "
+        "plan says)",
     )
 
 
@@ -134,7 +134,7 @@ def run_room(arguments: Namespace) -> int:
 
 
 def group_of(arguments: Namespace) -> Group:
-    """Return the group of --age and --level, what is not given as in a plan."""
+    """Return the group of --age and --level, else that of a plan without a group."""
     group = Group()
     if arguments.age is not None:
         if not YOUNGEST <= arguments.age <= OLDEST:

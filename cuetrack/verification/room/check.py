@@ -57,7 +57,8 @@ _SILENT_PEAK = 1e-4
 _FAINT_PEAK = 0.003
 _MANY_CLIPPED = 20
 _STEPS = 6
-_MISSED_S = 10.0
+_MISSED_S = 2.0
+"""A call or two, or a little music."""
 _SPEECH_TOP_HZ = 6000.0
 _BAND_EDGE = 10**0.05
 """Where a third of an octave ends, above its centre (IEC 61260-1)."""
