@@ -11,6 +11,7 @@ from cuetrack.sound.duck_solving import LOSS_LIMIT
 from cuetrack.times import clock
 from cuetrack.verification.background import LISTENING_BANDS, clarity_of
 from cuetrack.verification.limits import (
+    COVERED_FREE_LU,
     COVERED_LEAST_LOSS,
     COVERED_LOSS,
     COVERED_LOSS_SHORT,
@@ -138,11 +139,12 @@ def _covered(
     covered = {}
     for one, loss, over_lu in zip(found, clarity.losses, clarity.over_lu, strict=True):
         short = one.target.frames < SHORT_FRAMES
+        least_lu = COVERED_LU if loss >= COVERED_LEAST_LOSS else COVERED_FREE_LU
         most = leniency * (COVERED_LOSS_SHORT if short else COVERED_LOSS)
         if loss > most:
             points = f"{loss * 100:.0f} of 100 points of clarity"
             covered[one.target.id] = f"what sounds with it costs {points}"
-        elif over_lu < COVERED_LU and loss >= COVERED_LEAST_LOSS:
+        elif over_lu < least_lu:
             covered[one.target.id] = f"something sounds {over_lu:.0f} LU below it"
     return covered
 

@@ -23,7 +23,11 @@ COVERED_LU = FLOOR_LU - 3.5
 """Or when it stands no further over what sounds with it; honest files read 8.6 LU,"""
 
 COVERED_LEAST_LOSS = 0.005
-"""and that costs half a point of clarity or more: a bass, however loud, costs less."""
+"""and that costs half a point of clarity or more: the bass of music costs less."""
+
+COVERED_FREE_LU = FLOOR_LU - 6.0
+"""A rumble that costs nothing covers it where it stands no further over that; a make
+over plucked basses reads 6 LU."""
 
 MEAN_LOSS = LOSS_LIMIT
 """All cues together may lose no more than this on average; honest ones lose 0.008."""
@@ -155,7 +159,7 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   cover     What sounds with a cue costs those of 75 who hear worse more than {cover:g}
             of 100 points of clarity ({short:g} of a word under half a second), or
             {mean:g} on average; or half of the cues stand less than {over:g} LU over
-            it, or one less than {alone:g} LU and that costs half a point.
+            it, or one less than {alone:g} LU ({free:g} where it costs nothing).
   noise     A steady one less than {steady:g} LU under the voice; in a file of one
             channel, whatever is over -60 dBFS between the cues.
   hum       Of the mains, 50 or 60 Hz or twice that, from {hum:g} dBFS on.
@@ -201,6 +205,7 @@ def limit_lines() -> list[str]:
         mean=MEAN_LOSS * 100,
         over=MIDDLE_OVER_LU,
         alone=COVERED_LU,
+        free=COVERED_FREE_LU,
         steady=STEADY_OVER_LU,
         offset=OFFSET_LIMIT,
         hum=HUM_DBFS,
