@@ -18,6 +18,7 @@ from cuetrack.cli.changed_plans import (
     step_findings,
 )
 from cuetrack.cli.help_text import ProseAndExamples
+from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import CuetrackError
 from cuetrack.output.track.files import write_text
@@ -136,7 +137,9 @@ def run(arguments: Namespace) -> int:
         screen.print(told, soft_wrap=True)
     show_new_findings(screen, findings)
     _show_title(screen, plan)
-    screen.print(f"\nWritten: {out}\nNext: cuetrack check {out}", soft_wrap=True)
+    screen.print(
+        f"\nWritten: {out}\nNext: cuetrack check {in_quotes(out)}", soft_wrap=True
+    )
     return 0
 
 

@@ -6,6 +6,7 @@ from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
 from cuetrack.output.track.formats import DEFAULT_FORMAT, FORMATS
@@ -103,7 +104,7 @@ def run_make(arguments: Namespace) -> int:
         screen.print(f"  {path}", soft_wrap=True)
     screen.print("Print the sheet, play the track in the hall, type in the ticks, then")
     screen.print("  cuetrack listening-test score answers.txt --key", end=" ")
-    screen.print(str(made.files[-1]), soft_wrap=True)
+    screen.print(in_quotes(made.files[-1]), soft_wrap=True)
     return 0
 
 

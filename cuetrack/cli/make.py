@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from cuetrack.cli.help_text import ProseAndExamples
+from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import (
     console,
     losses_line,
@@ -212,7 +213,7 @@ def show_made(made: Made, *, every_cue: bool) -> None:
     screen = console()
     length = clock(made.cue_file.duration_ms)
     screen.print(Text(f"Made: {made.plan.title}, {length}", style="bold"))
-    shown = f"cuetrack check {made.plan.file} --details"
+    shown = f"cuetrack check {in_quotes(made.plan.file)} --details"
     screen.print(f"{losses_line(made.placed)} Which and why: {shown}", soft_wrap=True)
     show_lines(screen, brief_lines(made.findings))
     if made.music_notes:
@@ -244,8 +245,8 @@ def show_person(screen: Console, made: Made) -> None:
         screen.print(f"  {text}", markup=False)
     if count > MOST_FILLED:
         screen.print(f"  and {count - MOST_FILLED} more.")
-    folder = voice_of(made.plan).folder
-    again = f"cuetrack voices script {made.plan.file} --missing-from {folder}"
+    plan, folder = map(in_quotes, (made.plan.file, voice_of(made.plan).folder))
+    again = f"cuetrack voices script {plan} --missing-from {folder}"
     screen.print(f"A sheet of what to read: {again}", soft_wrap=True, markup=False)
 
 
@@ -269,4 +270,5 @@ def show_files(screen: Console, made: Made) -> None:
     for path in made.files.all():
         screen.print(str(path), soft_wrap=True)
     screen.print()
-    screen.print(f"Measure it:  cuetrack verify {made.files.track}", soft_wrap=True)
+    track = in_quotes(made.files.track)
+    screen.print(f"Measure it:  cuetrack verify {track}", soft_wrap=True)

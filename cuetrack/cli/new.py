@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 from rich.text import Text
 
 from cuetrack.cli.help_text import ProseAndExamples
+from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console
 from cuetrack.errors import CuetrackError, UsageError
 from cuetrack.movements.group_reading import (
@@ -133,8 +134,8 @@ def run(arguments: Namespace) -> int:
             screen.print(Text(told), soft_wrap=True)
     screen.print(
         f"\nWritten: {path}, {duration(wishes.slot_ms)} to the second.\n"
-        f"Next: cuetrack check {path}\n"
-        f"Then: cuetrack make {path}",
+        f"Next: cuetrack check {in_quotes(path)}\n"
+        f"Then: cuetrack make {in_quotes(path)}",
         soft_wrap=True,
     )
     return 0

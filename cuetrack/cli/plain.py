@@ -38,6 +38,15 @@ def without_controls(text: str) -> str:
     return _UNSEEN.sub("?", text)
 
 
+def in_quotes(path: object) -> str:
+    """Return a path as it is typed into a command, on any system.
+
+    >>> in_quotes("my class/a.yaml"), in_quotes("a.yaml")
+    ('"my class/a.yaml"', 'a.yaml')
+    """
+    return f'"{path}"' if re.search(r"[\s&'();<>|*?]", str(path)) else str(path)
+
+
 def show_what_the_screen_can() -> None:
     """Let the streams of this process stand in for letters that they cannot show."""
     codecs.register_error(_HANDLER, _stand_in)

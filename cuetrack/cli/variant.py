@@ -13,6 +13,7 @@ from cuetrack.cli.changed_plans import (
     show_new_findings,
 )
 from cuetrack.cli.help_text import ProseAndExamples
+from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console
 from cuetrack.output.track.files import write_text
 from cuetrack.times import clock
@@ -84,5 +85,7 @@ def run(arguments: Namespace) -> int:
     if clocks[0] == clocks[1]:
         screen.print("Work and rest stay: another step would not suit this group.")
     show_new_findings(screen, findings)
-    screen.print(f"\nWritten: {out}\nNext: cuetrack check {out}", soft_wrap=True)
+    screen.print(
+        f"\nWritten: {out}\nNext: cuetrack check {in_quotes(out)}", soft_wrap=True
+    )
     return 0

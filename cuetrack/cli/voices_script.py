@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cuetrack.cli.help_text import ProseAndExamples
+from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console
 from cuetrack.errors import UsageError
 
@@ -95,13 +96,17 @@ def run(arguments: Namespace) -> int:
 def _show_next(captions: Path, voice: str | None) -> None:
     """Show what is typed once it is recorded."""
     screen = console()
-    known = f"--out {voice}" if voice else '--out NAME --who "WHO" --consent "USE"'
+    known = (
+        f"--out {in_quotes(voice)}"
+        if voice
+        else '--out NAME --who "WHO" --consent "USE"'
+    )
     if not voice:
         screen.print("Read for half a minute first, and ask if it sounds good enough:")
         screen.print("  cuetrack voices record RECORDING --first")
     screen.print("When it is read, in one recording or several:")
     screen.print(
-        f"  cuetrack voices record RECORDING --script {captions} {known}",
+        f"  cuetrack voices record RECORDING --script {in_quotes(captions)} {known}",
         soft_wrap=True,
     )
 

@@ -10,6 +10,7 @@ from rich.text import Text
 
 from cuetrack.cli.changed_plans import beside, new_findings, read_both, step_findings
 from cuetrack.cli.help_text import ProseAndExamples
+from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import OutputError, UsageError
 from cuetrack.output.track.file_set import replacing_set
@@ -107,7 +108,8 @@ def run(arguments: Namespace) -> int:
     show_lines(screen, _standstill(plan, weeks))
     show_lines(screen, _findings(plan, weeks, after_absence=arguments.after_absence))
     screen.print(f"\nWritten: {len(texts)} plans in {folder}", soft_wrap=True)
-    screen.print(f"Next: cuetrack check {next(iter(texts))}", soft_wrap=True)
+    first = in_quotes(next(iter(texts)))
+    screen.print(f"Next: cuetrack check {first}", soft_wrap=True)
     return 0
 
 
