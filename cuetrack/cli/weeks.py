@@ -107,7 +107,8 @@ def run(arguments: Namespace) -> int:
     screen.print(_table(plan, weeks))
     show_lines(screen, _standstill(plan, weeks))
     show_lines(screen, _findings(plan, weeks, after_absence=arguments.after_absence))
-    screen.print(f"\nWritten: {len(texts)} plans in {folder}", soft_wrap=True)
+    where = "this folder" if folder == Path() else folder
+    screen.print(f"\nWritten: {len(texts)} plans in {where}", soft_wrap=True)
     first = in_quotes(next(iter(texts)))
     screen.print(f"Next: cuetrack check {first}", soft_wrap=True)
     return 0
