@@ -32,6 +32,8 @@ follow nearly all of them.
 
 YOUNGEST, OLDEST = 18, 110
 QUIETEST_DB, LOUDEST_DB = 40, 90
+SCREEN_LINES = 24
+"""A longer report ends with its verdict, since its first line has scrolled away."""
 
 
 def add_to(commands: Commands) -> None:
@@ -177,6 +179,8 @@ def run_track(arguments: Namespace) -> int:
         lines = report_lines(report, every_row=not arguments.brief)
         if heard is not None:
             lines += ["", *listening_lines(heard, every_row=not arguments.brief)]
+        if len(lines) > SCREEN_LINES:
+            lines += ["", report.headline]
         show(lines)
     return 0 if report.passed and (heard is None or heard.passed is not False) else 1
 

@@ -38,7 +38,10 @@ def test_make_then_verify(plan_path, tmp_path, capsys):
         "short.vtt",
     ]
     assert main(["verify", str(out / "short.flac")]) == 0
-    assert "are on time" in capsys.readouterr().out
+    lines = capsys.readouterr().out.splitlines()
+    assert "are on time" in lines[0]
+    assert len(lines) > 24
+    assert lines[-1] == lines[0]
     assert main(["verify", str(out / "short.flac"), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["measured"]["passed"] is True
 
