@@ -4,8 +4,9 @@ Run it by hand: ``python -m tests.benchmarks.damages --folder FOLDER``. It makes
 short tracks (speech alone, over a bed of our own, over a dense tune, another voice
 with tones), damages each in over eighty ways at three sizes, stores them in three
 formats, and writes for each file a line into ``FOLDER/damages.jsonl``: whether it was
-caught, and under the right name. A run that was stopped goes on from there; so does
-one with ``--kinds``, ``--tracks``, ``--formats`` or ``--sizes``. ``--honest`` takes
+caught, and under the right name. A run that was stopped goes on from there, unless
+the code has changed; so does one with ``--kinds``, ``--tracks``, ``--formats`` or
+``--sizes``. ``--honest`` takes
 tracks with nothing wrong instead, in all formats and at low rates, with what does no
 harm; ``--fresh`` the same for tracks on which no limit was fitted. ``--summary``
 prints the tables of what there is. The whole table takes about 40 minutes of the
@@ -16,6 +17,7 @@ processor.
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import multiprocessing
 import os
@@ -27,6 +29,7 @@ from itertools import product
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cuetrack import verification
 from cuetrack.speech.store import ClipStore
 from cuetrack.verification import verify_track
 from tests.benchmarks import damaged_cues, damaged_files, damaged_on_the_way
@@ -161,6 +164,24 @@ def read(path: Path) -> list[Row]:
     return [json.loads(line) for line in lines]
 
 
+def refuse_other_code(folder: Path) -> None:
+    """Stop where rows are there that other code has measured."""
+    sources = [
+        *Path(verification.__file__).parent.rglob("*.py"),
+        *Path(__file__).parent.glob("damage*.py"),
+    ]
+    whole = b"".join(source.read_bytes() for source in sorted(sources))
+    code, kept = hashlib.sha256(whole).hexdigest(), folder / "code.txt"
+    if list(folder.glob("*.jsonl")) and (
+        not kept.exists() or kept.read_text("utf-8") != code
+    ):
+        raise SystemExit(
+            f"The rows in {folder} were measured by other code and cannot be gone on "
+            "with. Take another folder, or print them with --summary."
+        )
+    kept.write_text(code, "utf-8")
+
+
 def print_damages(rows: list[Row]) -> None:
     """Print for each kind how many of how many were caught and rightly named."""
     by_kind = defaultdict(list)
@@ -229,6 +250,8 @@ def main() -> None:
     table = "fresh" if arguments.fresh else "honest" if honest else "damages"
     path = arguments.folder / f"{table}.jsonl"
     if not arguments.summary:
+        arguments.folder.mkdir(parents=True, exist_ok=True)
+        refuse_other_code(arguments.folder)
         make_tracks(arguments.folder, fresh=arguments.fresh)
         rows = read(path)
         if honest:
