@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from cuetrack.verification.hum import Hum
     from cuetrack.verification.pieces import CuePieces
     from cuetrack.verification.search import SearchWindow
+    from cuetrack.verification.steps import Elsewhere
     from cuetrack.verification.targets import Beginnings, Target, Templates
     from cuetrack.verification.timbre import CueTimbre
 
@@ -94,7 +95,8 @@ class Detection:
 class Measured:
     """One file: every target looked for, levels, and power over time.
 
-    ``extras`` are targets whose sound is there once more within reach of its place.
+    ``extras`` are targets whose sound is there once more within reach of its place;
+    ``elsewhere`` says of a file looked through again how far off its parts are.
 
     ``frames``, ``powers`` (each 20 ms) and the print ``bands_db`` are of the mono
     sound at 48 kHz, ``levels`` of the channels as they are in the file. ``kbits`` a
@@ -116,6 +118,7 @@ class Measured:
     extras: tuple[Target, ...] = ()
     tolerance_frames: float = TOLERANCE_FRAMES
     lossy: bool = False
+    elsewhere: Elsewhere | None = None
 
     @property
     def low_rate(self) -> bool:
@@ -234,13 +237,14 @@ class _Matching:
             place = max(0.0, nearest.frame - start)
             self._close[index] = self._look_closely(index, samples, stretch, place)
         away = [abs(match.frame - target.sought) for match in matches]
-        if min(away, default=REACH_FRAMES) < SAME_FRAMES:
+        near = min(away, default=REACH_FRAMES) < SAME_FRAMES
+        if near or target.offset_frames:
             return
         if self._instead_searches < _MOST_INSTEAD_SEARCHES:
             self._instead_searches += 1
-            near = zip(matches, away, strict=True)
+            close = zip(matches, away, strict=True)
             own_score = max(
-                (m.score for m, d in near if d < _INSTEAD_REACH), default=0.0
+                (m.score for m, d in close if d < _INSTEAD_REACH), default=0.0
             )
             place = round(target.sought) - start
             instead = self._look_instead(index, samples, place, own_score)

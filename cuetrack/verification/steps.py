@@ -32,6 +32,17 @@ class ShiftStep:
     more_frames: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Elsewhere:
+    """By how many frames each target is off together with those around it.
+
+    ``again`` tells of each whether it is there once more by the next shift.
+    """
+
+    shifts: tuple[float, ...]
+    again: tuple[bool, ...]
+
+
 def steps_of(rows: Sequence[SoundRow]) -> tuple[ShiftStep, ...]:
     """Return the steps at which the error of all that follows changes.
 

@@ -8,11 +8,17 @@ off, or for the beginnings of the cues alone, which fit at another speed too.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, frames_from_ms, ms_from_frames
 from cuetrack.verification.background_check import NOTHING_FOUND
+from cuetrack.verification.elsewhere import (
+    mark_elsewhere,
+    path_through,
+    sentences_of,
+    shifts_in,
+    steps_between,
+)
 from cuetrack.verification.judging import (
     common_shift,
     is_recognised,
@@ -24,7 +30,6 @@ from cuetrack.verification.measuring import measure_track
 from cuetrack.verification.pairing import REACH_FRAMES
 from cuetrack.verification.report import Check, CueVerdict, SoundRow
 from cuetrack.verification.steps import (
-    ALIKE_FRAMES,
     mark_stepped,
     step_sentence,
     steps_of,
@@ -36,12 +41,11 @@ if TYPE_CHECKING:
 
     from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Progress
-    from cuetrack.verification.measuring import Detection, Measured
+    from cuetrack.verification.measuring import Measured
     from cuetrack.verification.targets import Target, Templates
 
 _FEW = 4
 _FOUND_SHARE = 0.9
-_ELSEWHERE_SHARE = 0.7
 _BEGINNING_FRAMES = SAMPLE_RATE_HZ // 4
 
 
@@ -70,32 +74,22 @@ def measure_again(
     if turned:
         upright = measure_track(sound, targets, templates, turned=True)
         measured = replace(upright, sides=measured.sides)
-    longer = measured.frames - frames_from_ms(planned_ms)
-    missing = [
-        index for index, one in enumerate(measured.detections) if one.match is None
-    ]
-    if abs(longer) < REACH_FRAMES or len(missing) < _FEW:
+    missing = [one.target for one in measured.detections if one.match is None]
+    if len(missing) < _FEW:
         return measured
-    elsewhere = [replace(targets[index], offset_frames=longer) for index in missing]
-    again = measure_track(sound, elsewhere, templates, turned=turned).detections
-    if _found_alike(again) < _ELSEWHERE_SHARE * len(missing):
+    shifts = [0.0, *shifts_in(sound, measured.frames, missing, targets, templates)]
+    longer = float(measured.frames - frames_from_ms(planned_ms))
+    if all(abs(longer - shift) > REACH_FRAMES for shift in shifts):
+        shifts.append(longer)
+    found = [measured.detections]
+    for shift in shifts[1:]:
+        there = [replace(target, offset_frames=shift) for target in targets]
+        again = measure_track(sound, there, templates, turned=turned)
+        found.append(again.detections)
+    detections, elsewhere = path_through(found, shifts)
+    if len(set(elsewhere.shifts)) == 1 and not elsewhere.shifts[0]:
         return measured
-    found = dict(zip(missing, again, strict=True))
-    detections = tuple(
-        found.get(index, one) for index, one in enumerate(measured.detections)
-    )
-    return replace(measured, detections=detections)
-
-
-def _found_alike(detections: Sequence[Detection]) -> int:
-    """Return how many were found that are off by the same."""
-    errors = [
-        one.match.frame - one.target.planned
-        for one in detections
-        if one.match is not None
-    ]
-    middle = median(errors) if errors else 0.0
-    return sum(abs(error - middle) <= ALIKE_FRAMES for error in errors)
+    return replace(measured, detections=detections, extras=(), elsewhere=elsewhere)
 
 
 def at_another_speed(
@@ -120,10 +114,18 @@ def find_whole(
     rows: tuple[SoundRow, ...], measured: Measured, planned_ms: int
 ) -> WholeFinding:
     """Return which rows are off by what happened to the file, and what that is."""
-    shift = common_shift(rows, measured.tolerance_frames)
+    elsewhere = measured.elsewhere
+    parted = () if elsewhere is None else steps_between(rows, elsewhere)
+    shift = None if parted else common_shift(rows, measured.tolerance_frames)
     missing = frames_from_ms(planned_ms) - measured.frames
     causes = []
-    if shift is not None:
+    if elsewhere is not None and parted:
+        causes += [
+            _cause("parts in order", 0.0, sentence)
+            for sentence in sentences_of(rows, parted, elsewhere)
+        ]
+        rows = mark_elsewhere(rows, parted, elsewhere)
+    elif shift is not None:
         sentence = shift_sentence(shift, missing, measured.rate_hz)
         off_ms = ms_from_frames(round(shift.frames))
         causes.append(_cause("shift of all cues", off_ms, sentence))

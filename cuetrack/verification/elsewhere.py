@@ -1,0 +1,249 @@
+"""Where parts of a track have gone: cut out, put in, played twice, or changed places.
+
+A few cues that are missing are looked for in the whole file; by how much they are
+off, all cues are then looked for again. Which of them belong together is the path
+through these shifts on which the fewest cues are missing.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from itertools import pairwise
+from statistics import median
+from typing import TYPE_CHECKING
+
+from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
+from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES
+from cuetrack.verification.report import CueVerdict, SoundRow
+from cuetrack.verification.search import find, make_search_window
+from cuetrack.verification.steps import (
+    ALIKE_FRAMES,
+    Elsewhere,
+    ShiftStep,
+    step_sentence,
+)
+from cuetrack.verification.stream import TrackSpan, mono, stretches
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cuetrack.sound.decoding import SoundFile
+    from cuetrack.verification.measuring import Detection
+    from cuetrack.verification.targets import Target, Templates
+
+_WINDOW_FRAMES = 30 * SAMPLE_RATE_HZ
+_MOST_ANCHORS = 12
+_MOST_SHIFTS = 3
+_MOST_STEPS = 4
+_CHANGE_COST = 1.5
+"""A change of the shift costs more than one cue that is missing, less than two."""
+
+_MOVED_COST = 0.5
+_TWICE_SHARE = 0.7
+
+
+def shifts_in(
+    sound: SoundFile,
+    frames: int,
+    missing: Sequence[Target],
+    targets: Sequence[Target],
+    templates: Templates,
+) -> tuple[float, ...]:
+    """Return by how many frames missing cues are off in the whole file.
+
+    Only the shifts that most of a few share, beyond the reach of a usual search.
+    """
+    planned = Counter(target.sound for target in targets)
+    known = [one for one in missing if one.is_speech and planned[one.sound] == 1]
+    anchors = known[:: -(-len(known) // _MOST_ANCHORS) or 1]
+    longest = max((one.frames for one in anchors), default=0)
+    spans = [
+        TrackSpan(start=start, end=start + _WINDOW_FRAMES + longest)
+        for start in range(0, frames if anchors else 0, _WINDOW_FRAMES)
+    ]
+    errors: set[float] = set()
+    blocks = mono(sound.blocks(), sound.rate_hz) if spans else iter(())
+    for index, samples in stretches(blocks, spans):
+        stretch = make_search_window(samples)
+        for one in anchors:
+            found = find(stretch, templates.of(one), turned=None)
+            errors |= {
+                match.frame + spans[index].start - one.planned for match in found
+            }
+    groups: list[list[float]] = []
+    for error in sorted(errors):
+        if groups and error - groups[-1][0] < SAME_FRAMES:
+            groups[-1].append(error)
+        else:
+            groups.append([error])
+    shifts = [median(group) for group in sorted(groups, key=len, reverse=True)]
+    return tuple([one for one in shifts if abs(one) > REACH_FRAMES][:_MOST_SHIFTS])
+
+
+def path_through(
+    found: Sequence[Sequence[Detection]], shifts: Sequence[float]
+) -> tuple[tuple[Detection, ...], Elsewhere]:
+    """Return each target as the cheapest path through the shifts has it.
+
+    Parameters
+    ----------
+    found
+        For each shift all targets, looked for there.
+    shifts
+        The first is 0: where each target is planned.
+    """
+    costs = [[_cost(one) for one in at_shift] for at_shift in found]
+    states = _cheapest(costs)
+    later = list(states)
+    for index in range(len(states) - 2, -1, -1):
+        same = states[index] == states[index + 1]
+        later[index] = later[index + 1] if same else states[index + 1]
+    detections = tuple(
+        one if state == 0 or costs[state][index] == 0 else _gone(one)
+        for index, state in enumerate(states)
+        for one in (found[state][index],)
+    )
+    elsewhere = Elsewhere(
+        shifts=tuple(shifts[state] for state in states),
+        again=tuple(
+            state != follows and costs[follows][index] == 0
+            for index, (state, follows) in enumerate(zip(states, later, strict=True))
+        ),
+    )
+    return detections, elsewhere
+
+
+def _gone(one: Detection) -> Detection:
+    return replace(one, match=None, instead=None, close=None)
+
+
+def _cost(one: Detection) -> float:
+    if one.match is None:
+        return 1.0
+    near = abs(one.match.frame - one.target.sought) < SAME_FRAMES
+    return 0.0 if near else _MOVED_COST
+
+
+def _cheapest(costs: Sequence[Sequence[float]]) -> list[int]:
+    """Return the state of each step, changed as seldom and as late as may be."""
+    states = range(len(costs))
+    total = [costs[state][0] + (_CHANGE_COST if state else 0.0) for state in states]
+    came: list[list[int]] = []
+    for step in range(1, len(costs[0])):
+        best = [
+            min(
+                states,
+                key=lambda before, state=state: (  # type: ignore[misc]
+                    total[before] + (_CHANGE_COST if before != state else 0.0),
+                    before == state,
+                ),
+            )
+            for state in states
+        ]
+        total = [
+            total[before]
+            + (_CHANGE_COST if before != state else 0.0)
+            + costs[state][step]
+            for state, before in enumerate(best)
+        ]
+        came.append(best)
+    path = [min(states, key=total.__getitem__)]
+    for best in reversed(came):
+        path.append(best[path[-1]])
+    return path[::-1]
+
+
+def steps_between(
+    rows: Sequence[SoundRow], elsewhere: Elsewhere
+) -> tuple[ShiftStep, ...]:
+    """Return where the shift of the cues that were found changes; none if too often."""
+    found = [
+        (row, shift)
+        for row, shift in zip(rows, elsewhere.shifts, strict=True)
+        if row.measured_ms is not None
+    ]
+    steps = tuple(
+        ShiftStep(before=before, after=after, frames=now, more_frames=now - then)
+        for (before, then), (after, now) in pairwise(found)
+        if now != then
+    )
+    return steps if len(steps) <= _MOST_STEPS else ()
+
+
+def sentences_of(
+    rows: Sequence[SoundRow], steps: Sequence[ShiftStep], elsewhere: Elsewhere
+) -> tuple[str, ...]:
+    """Return what happened at the steps, in words."""
+    if (swapped := _swapped_sentence(steps)) is not None:
+        return (swapped,)
+    return tuple(
+        _twice_sentence(step)
+        if _is_twice(rows, step, elsewhere)
+        else f"{step_sentence(step)[:-1]}{_with_them(rows, step)}."
+        for step in steps
+    )
+
+
+def mark_elsewhere(
+    rows: Sequence[SoundRow], steps: Sequence[ShiftStep], elsewhere: Elsewhere
+) -> tuple[SoundRow, ...]:
+    """Return the rows, those marked that are off or gone only with all around them."""
+    cut = {row.id for step in steps for row in _cut_out(rows, step)}
+    return tuple(
+        replace(row, with_all=True)
+        if row.id in cut
+        or (
+            row.verdict == CueVerdict.MOVED
+            and abs((row.error_frames or 0.0) - shift) <= ALIKE_FRAMES
+        )
+        else row
+        for row, shift in zip(rows, elsewhere.shifts, strict=True)
+    )
+
+
+def _cut_out(rows: Sequence[SoundRow], step: ShiftStep) -> tuple[SoundRow, ...]:
+    """Return what is missing where something was cut out."""
+    if step.more_frames > 0:
+        return ()
+    first, last = step.before.planned_ms, step.after.planned_ms
+    return tuple(row for row in rows if first < row.planned_ms < last)
+
+
+def _with_them(rows: Sequence[SoundRow], step: ShiftStep) -> str:
+    count = len(_cut_out(rows, step))
+    what = "one cue or tone" if count == 1 else f"{count} cues and tones"
+    return f", and {what} with them" if count else ""
+
+
+def _is_twice(rows: Sequence[SoundRow], step: ShiftStep, elsewhere: Elsewhere) -> bool:
+    """Whether what was put in is what stands before it."""
+    end_ms = step.after.planned_ms
+    start_ms = end_ms - ms_from_frames(round(step.more_frames))
+    again = [
+        again
+        for row, again in zip(rows, elsewhere.again, strict=True)
+        if start_ms <= row.planned_ms < end_ms
+    ]
+    return bool(again) and sum(again) >= _TWICE_SHARE * len(again)
+
+
+def _twice_sentence(step: ShiftStep) -> str:
+    end_ms, more_ms = step.after.planned_ms, ms_from_frames(round(step.more_frames))
+    return (
+        f"{more_ms / 1000:.1f} s come twice: what belongs at "
+        f"{clock(int(end_ms - more_ms))} to {clock(int(end_ms))} sounds again, and "
+        f"from there on every cue is {step.frames / SAMPLE_RATE_HZ:.1f} s late."
+    )
+
+
+def _swapped_sentence(steps: Sequence[ShiftStep]) -> str | None:
+    """Return which two parts stand in each other's place, None where none do."""
+    shifts = [step.frames for step in steps]
+    if len(shifts) != 3 or not shifts[0] > 0 > shifts[1] or shifts[2]:
+        return None
+    first, second, last = (clock(int(step.after.planned_ms)) for step in steps)
+    return (
+        f"Two parts have changed places: what belongs from {second} to {last} comes "
+        f"first, then what belongs from {first} to {second}."
+    )
