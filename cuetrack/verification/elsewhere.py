@@ -41,6 +41,8 @@ _CHANGE_COST = 1.5
 
 _MOVED_COST = 0.5
 _TWICE_SHARE = 0.7
+_STORY_SHARE = 0.7
+"""Of another class with some of the same words fewer fit."""
 
 
 def shifts_in(
@@ -112,6 +114,26 @@ def path_through(
         ),
     )
     return detections, elsewhere
+
+
+def is_story(detections: Sequence[Detection], elsewhere: Elsewhere) -> bool:
+    """Whether shifts explain nearly all that does not fit into what was cut out."""
+    placed = [
+        (index, shift)
+        for index, (one, shift) in enumerate(
+            zip(detections, elsewhere.shifts, strict=True)
+        )
+        if one.match is not None
+        and abs(one.match.frame - one.target.planned - shift) < SAME_FRAMES
+    ]
+    cut_out = sum(
+        after - before - 1
+        for (before, then), (after, now) in pairwise(placed)
+        if detections[after - 1].target.planned - detections[before + 1].target.planned
+        < then - now
+    )
+    moved = any(shift for _, shift in placed)
+    return moved and len(placed) >= _STORY_SHARE * (len(detections) - cut_out)
 
 
 def _gone(one: Detection) -> Detection:

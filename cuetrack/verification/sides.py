@@ -134,8 +134,11 @@ def _lean_db(energies: Floats) -> float:
     return float(leans[order][np.searchsorted(weights, weights[-1] / 2)])
 
 
-def sides_checks(sides: StereoSides) -> tuple[Check, ...]:
-    """Return what is to be said of the sides, nothing where all is as it should be."""
+def sides_checks(sides: StereoSides, *, voiced: bool = True) -> tuple[Check, ...]:
+    """Return what is to be said of the sides, nothing where all is as it should be.
+
+    ``voiced`` is whether the voice was found, at last with one side turned.
+    """
     if sides.silent is not None:
         return (
             _check(f"The {sides.silent} side of the file is silent.", passed=False),
@@ -151,6 +154,10 @@ def sides_checks(sides: StereoSides) -> tuple[Check, ...]:
         sentence = (
             "One side is turned upside down against the other: on a single "
             "loudspeaker the voice disappears. Turn that side back."
+            if voiced
+            else "The two sides are against each other, and there is no voice: what "
+            "was in the middle was taken out, as a karaoke setting does. Take the "
+            "track as it was made."
         )
         return (_check(sentence, passed=False),)
     if sides.weaker is not None:

@@ -57,6 +57,11 @@ if TYPE_CHECKING:
 DEFAULT_TARGET_LUFS = -16.0
 
 _MOST_NAMED = 2
+_PLACE_MS = 20.0
+_FEW_PLACED = 4
+_PLACED_SHARE = 0.2
+"""Another class has a count or a tone in the same place, but not so many."""
+
 _LEAST_SPEED, _MOST_SPEED = 0.002, 0.15
 
 
@@ -95,46 +100,58 @@ def verify_track(
     TrackError
         When the file cannot be read, or a clip cannot be had.
     """
-    sound = open_sound(track)
-    targets = targets_of(cue_file)
+    sound, targets = open_sound(track), targets_of(cue_file)
     templates = Templates(clips, respeak)
     planned_ms = cue_file.duration_ms
     measured = measure_again(sound, targets, templates, planned_ms, progress)
     found, low_rate = measured.detections, measured.low_rate
     background = find_background(found, group or Group(), low_rate=low_rate)
     own = _own_rows(measured, background)
-    whole = find_whole(own, measured, planned_ms)
-    length_ms = ms_from_frames(measured.frames)
-    recognised = is_recognised(whole.rows) or ends_early(whole.rows, length_ms)
-    other = None
-    if not recognised or whole.speed or _is_mostly_wrong(whole.rows):
-        other = at_another_speed(sound, targets, templates)
-    if other is not None:
-        whole, recognised = other, True
+    whole, recognised = find_whole(own, measured, planned_ms), True
+    if _needs_another_speed(whole, measured):
+        other = at_another_speed(sound, targets, templates, planned_ms)
+        recognised = bool(other) or _is_known(whole, measured)
+        whole = other or whole
     looked = recognised and not whole.speed
     close = _close_checks(measured, background) if looked else []
-    causes = (*whole.causes, *sides_checks(measured.sides), *close[:1])
-    made = _print_of(cue_file)
+    causes = (
+        *whole.causes,
+        *sides_checks(measured.sides, voiced=recognised),
+        *close[:1],
+    )
+    rows, made = whole.rows, _print_of(cue_file)
     checks = (
         *causes,
         *close[1:],
         *_file_checks(measured, cue_file, made, target_lufs),
-        *(_sound_checks(measured, cue_file, made, whole) if recognised else ()),
+        *(_sound_checks(measured, cue_file, made, whole) if looked else ()),
         *_voice_checks(len(templates.changed)),
     )
-    rows = whole.rows
     fine = all(row.verdict == CueVerdict.ON_TIME for row in rows)
     passed = fine and all(check.passed is not False for check in checks)
+    said = _headline(rows, causes, checks, cue_file, recognised=recognised)
     return Report(
         track=track.name,
         title=cue_file.title,
-        headline=_headline(rows, causes, checks, cue_file, recognised=recognised),
+        headline=f"{said}{_volume_cure(checks, target_lufs) if fine else ''}",
         passed=passed,
         recognised=recognised,
         rows=rows,
         checks=checks,
         tolerance_frames=measured.tolerance_frames,
     )
+
+
+def _is_known(whole: WholeFinding, measured: Measured) -> bool:
+    """Whether the file is the track of its sheet, at least as far as it goes."""
+    length_ms = ms_from_frames(measured.frames)
+    return is_recognised(whole.rows) or ends_early(whole.rows, length_ms)
+
+
+def _needs_another_speed(whole: WholeFinding, measured: Measured) -> bool:
+    """Whether so little fits that the file may play at another speed."""
+    known = _is_known(whole, measured)
+    return not known or bool(whole.speed) or _is_mostly_wrong(whole.rows)
 
 
 def _own_rows(
@@ -249,6 +266,16 @@ def _headline(
     return _counted(wrong, rows)
 
 
+def _volume_cure(checks: Sequence[Check], target_lufs: float) -> str:
+    """Return what to do about a file with no fault but its volume, empty else."""
+    failed = {check.name: check.measured for check in checks if check.passed is False}
+    loudness, peak_dbtp = failed.pop("loudness", None), failed.pop("true peak", None)
+    if failed or loudness is None or (peak_dbtp or -1.0) > 0.0:
+        return ""
+    way = "down" if loudness > target_lufs else "up"
+    return f" Turn the loudspeaker {way} by as much; nothing else is wrong."
+
+
 def _counted(wrong: Sequence[SoundRow], rows: Sequence[SoundRow]) -> str:
     counts = Counter(row.verdict for row in wrong)
     kinds = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
@@ -270,6 +297,14 @@ def _stranger_sentence(
     rows: Sequence[SoundRow], checks: Sequence[Check], cue_file: CueFile
 ) -> str:
     found = sum(row.measured_ms is not None for row in rows)
+    errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
+    placed = sum(error < _PLACE_MS for error in errors)
+    if placed > max(_FEW_PLACED, _PLACED_SHARE * len(rows)):
+        return (
+            f'This may be the track of "{cue_file.title}", but its sound was changed: '
+            f"only {found} of {len(rows)} cues and tones can be told, {placed} of them "
+            "in their places. Speed that wavers, another pitch or an echo does so."
+        )
     stranger = (
         f'This does not look like the track of "{cue_file.title}": only {found} of '
         f"{len(rows)} cues and tones were found in it. Check that track and cue sheet "

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from cuetrack.times import SAMPLE_RATE_HZ, clock, frames_from_ms, ms_from_frames
 from cuetrack.verification.background_check import NOTHING_FOUND
 from cuetrack.verification.elsewhere import (
+    is_story,
     mark_elsewhere,
     path_through,
     sentences_of,
@@ -20,6 +21,7 @@ from cuetrack.verification.elsewhere import (
     steps_between,
 )
 from cuetrack.verification.judging import (
+    CommonShift,
     common_shift,
     is_recognised,
     mark_shifted,
@@ -46,6 +48,7 @@ if TYPE_CHECKING:
 
 _FEW = 4
 _FOUND_SHARE = 0.9
+_LEAST_PACE, _MOST_PACE = 0.005, 0.15
 _BEGINNING_FRAMES = SAMPLE_RATE_HZ // 4
 
 
@@ -87,27 +90,65 @@ def measure_again(
         again = measure_track(sound, there, templates, turned=turned)
         found.append(again.detections)
     detections, elsewhere = path_through(found, shifts)
-    if len(set(elsewhere.shifts)) == 1 and not elsewhere.shifts[0]:
+    if not is_story(detections, elsewhere):
         return measured
     return replace(measured, detections=detections, extras=(), elsewhere=elsewhere)
 
 
 def at_another_speed(
-    sound: SoundFile, targets: Sequence[Target], templates: Templates
+    sound: SoundFile,
+    targets: Sequence[Target],
+    templates: Templates,
+    planned_ms: int,
 ) -> WholeFinding | None:
     """Return what is off when the file plays at another speed, None when it does not.
 
-    Only the beginnings of the cues are looked for.
+    Only the beginnings of the cues are looked for, and where they do not fit, the
+    file is read as fast as would make it last as planned.
     """
     beginnings = Beginnings(templates, _BEGINNING_FRAMES)
     measured = measure_track(sound, targets, beginnings)
     rows = rows_of(measured.detections, NOTHING_FOUND)
     shift = common_shift(rows)
     if shift is None or not shift.speed or not is_recognised(rows):
-        return None
+        pace = measured.frames / frames_from_ms(planned_ms)
+        return _at_pace(sound, targets, beginnings, pace)
     cause = _cause("speed", shift.speed, shift_sentence(shift, 0, measured.rate_hz))
     rows = mark_shifted(rows, shift)
     return WholeFinding(rows=_all_explained(rows), causes=(cause,), speed=shift.speed)
+
+
+def _at_pace(
+    sound: SoundFile, targets: Sequence[Target], beginnings: Beginnings, pace: float
+) -> WholeFinding | None:
+    """Return the file when it lasts ``pace`` times as long as planned by its speed."""
+    if not _LEAST_PACE < abs(pace - 1) < _MOST_PACE:
+        return None
+    as_planned = replace(sound, rate_hz=round(sound.rate_hz * pace))
+    rows = rows_of(
+        measure_track(as_planned, targets, beginnings).detections, NOTHING_FOUND
+    )
+    if not is_recognised(rows):
+        return None
+    shift = CommonShift(frames=0.0, speed=1 / pace - 1)
+    cause = _cause("speed", shift.speed, shift_sentence(shift, 0, sound.rate_hz))
+    played = tuple(_as_played(row, pace) for row in rows)
+    return WholeFinding(rows=_all_explained(played), causes=(cause,), speed=shift.speed)
+
+
+def _as_played(row: SoundRow, pace: float) -> SoundRow:
+    """Return a row with its place in the file as it is."""
+    if row.measured_ms is None:
+        return row
+    error_ms = row.measured_ms * pace - row.planned_ms
+    return replace(
+        row,
+        measured_ms=round(row.measured_ms * pace, 4),
+        error_ms=round(error_ms, 4),
+        error_frames=round(error_ms * SAMPLE_RATE_HZ / 1000, 3),
+        verdict=CueVerdict.MOVED,
+        note="late" if error_ms > 0 else "early",
+    )
 
 
 def find_whole(

@@ -98,6 +98,58 @@ def test_another_speed_is_named_where_no_cue_fits(tmp_path, track, sound, percen
     assert not report.passed
 
 
+@pytest.mark.parametrize(("pace", "way"), [(0.96, "4.167% too fast"), (1.05, "slow.")])
+def test_a_speed_far_off_is_told_by_the_length(tmp_path, track, sound, pace, way):
+    """Film is 4 % faster on television (25 for 24 frames): the track is known still."""
+    report = verified(tmp_path, track, soxr.resample(sound, 48_000, 48_000 * pace))
+    assert report.headline.startswith("The whole track plays")
+    assert way in report.headline
+    assert report.recognised
+    assert not report.passed
+    row = report.rows[5]
+    assert row.measured_ms == pytest.approx(row.planned_ms * pace, abs=2)
+    assert row.verdict == CueVerdict.MOVED
+
+
+def test_a_speed_at_which_a_cue_is_missing_is_still_a_speed(tmp_path, track):
+    """Of a file too fast, with a cue gone, the missing cue keeps its row."""
+    report = verified(
+        tmp_path, track, soxr.resample(track.drop(3).sound(), 48_000, 46_080)
+    )
+    assert "4.167% too fast" in report.headline
+    assert [row.verdict for row in report.rows].count(CueVerdict.MISSING) == 1
+
+
+def test_speed_that_wavers_is_not_another_track(tmp_path, track, sound):
+    """Where a few cues fit in their places, the sound was changed, not the file."""
+    first = frames_from_ms(int(track.sheet.cues[1].start_ms) - 200)
+    last = frames_from_ms(int(track.sheet.cues[-1].end_ms) + 200)
+    at = np.arange(first, last)
+    wavering = sound.copy()
+    off = 240 * np.sin(2 * np.pi * 2 * at / 48_000)
+    wavering[first:last] = np.interp(at + off, np.arange(sound.size), sound)
+    report = verified(tmp_path, track, wavering)
+    assert report.headline.startswith("This may be the track of"), report.headline
+    assert "Speed that wavers" in report.headline
+    assert not report.passed
+
+
+def test_a_voice_taken_out_of_the_middle_is_named(tmp_path, track):
+    """Of one side less the other, only the music is left."""
+    left, right = stereo(track).T
+    report = verified(tmp_path, track, np.stack([left - right, right - left], axis=1))
+    assert "what was in the middle was taken out" in report.headline
+    assert not report.recognised
+
+
+@pytest.mark.parametrize(("gain", "way"), [(0.5, "up"), (1.1, "down"), (8.0, None)])
+def test_a_wrong_volume_alone_has_its_cure(tmp_path, track, sound, gain, way):
+    """What only the knob of the loudspeaker mends is said to be no other fault."""
+    report = verified(tmp_path, track, gain * sound)
+    cure = f"Turn the loudspeaker {way} by as much; nothing else is wrong."
+    assert report.headline.endswith(cure) is bool(way)
+
+
 def test_a_tail_cut_off_is_said_to_be_an_end(tmp_path, track, sound):
     """Where the file stops early, its end is the finding, not each cue behind it."""
     report = verified(tmp_path, track, sound[: gap_after(track, 6)])
