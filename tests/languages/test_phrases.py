@@ -237,12 +237,12 @@ def test_stop_signs_are_all_named_even_at_the_shortest():
             assert "stop" in lowered
 
 
-def test_standing_up_is_slow_and_holds_the_chair_at_every_length():
+def test_standing_up_is_slow_with_hands_on_the_seat_at_every_length():
     """The last safety words never lose what they are for."""
     for variant in load_phrases("en").variants("safety stand"):
         for text in variant:
             assert "slowly" in text
-            assert "chair" in text
+            assert "seat" in text
 
 
 def test_empty_fields_leave_no_gap():

@@ -294,7 +294,8 @@ def test_a_band_is_told_its_place(entry):
     """Where it lies stands in the words of each movement that is done with one."""
     if "an exercise band" in entry.equipment:
         assert re.search(
-            r"\b[Bb]and (under|across|around)|[Hh]old the band", entry.movement.told
+            r"\b[Bb]and (under|across|around)|[Hh]old the band|middle of the band",
+            entry.movement.told,
         )
 
 

@@ -48,6 +48,9 @@ FEET_BY_MS = 6_000
 """Later than this after the stop, and after what tells how to get out of a position
 or a band, it is not said: they have stopped by then."""
 
+HANDS_FREE_MS = 2_000
+"""To be told to put down what is held, in part: the feet are told of after it."""
+
 SIP_MS = 12_000
 """To reach for a glass, drink and put it back (common practice)."""
 
@@ -137,14 +140,20 @@ def _feet(context: WritingContext, segment: Segment) -> Iterator[Cue]:
     from_ms, until_ms = context.words_from_ms(segment), context.words_until_ms(segment)
     undone = before.movement.afterwards if before and before.movement else None
     by_ms = from_ms + context.saying_ms(undone or "") + FEET_BY_MS
+    # Nobody marches with full hands: what is held is put down first.
+    hands_ms = HANDS_FREE_MS if before and _holds(before) and busy else 0
     yield context.cue(
         cuekinds.REST,
         segment,
         context.phrases.variants("rest feet"),
-        window=(from_ms, min(by_ms, until_ms)),
-        wanted_ms=min(from_ms + 500, until_ms),
+        window=(from_ms, min(by_ms + 2 * hands_ms, until_ms)),
+        wanted_ms=min(from_ms + 500 + hands_ms, until_ms),
         priority=cuekinds.OPENING.priority + 1,
     )
+
+
+def _holds(segment: Segment) -> bool:
+    return segment.movement is not None and segment.movement.equipment is not None
 
 
 def _needs_the_rest(context: WritingContext, after: Segment) -> bool:

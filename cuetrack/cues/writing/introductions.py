@@ -294,20 +294,25 @@ def _at_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
     if after.movement.caution and not told.caution:
         yield caution_at_start(context, after, after.movement.caution)
     if after.movement.how and not told.whole and context.coaches_in(after):
-        yield _explanation(context, after, after.movement)
+        yield _explanation(context, told, after.movement)
 
 
-def _explanation(context: WritingContext, after: Segment, movement: Movement) -> Cue:
-    """Return how a movement is done, told in it; nothing else is heard before.
+def _explanation(
+    context: WritingContext, told: Introduction, movement: Movement
+) -> Cue:
+    """Return how a movement is done, told in it, after the way out of the one before.
 
     Where it fits it is never left out: nobody could start without it.
     """
+    after = told.after
     words = context.phrases.variants(
         "explanation", how=movement_fields(context, movement)["how"]
     )
     last_ms = context.words_until_ms(after)
     from_ms = min(context.words_from_ms(after), last_ms)
     needs_ms = context.longest_ms(words) * 5 // 4
+    if told.passing and (left := told.place.movement):
+        needs_ms += context.saying_ms(f"{left.afterwards or ''} {movement.name}")
     until_ms = min(last_ms, max(after.start_ms + STARTING_MS, from_ms + needs_ms))
     return context.cue(
         cuekinds.EXPLANATION,

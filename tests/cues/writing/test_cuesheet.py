@@ -65,8 +65,8 @@ def test_small_sheet_word_by_word():
                 "Stop at once, sit back, and tell someone."
             ),
             (
-                "You may rest at any time. Make any movement smaller if you like. "
-                "Keep clear of chair arms."
+                "You may rest at any time. Make any movement smaller. "
+                "If your chair has arms, keep hands and elbows clear."
             ),
             "Advice from your own doctor or class leader comes first.",
             "Next: toe tap side. Tap one foot out and back.",
@@ -86,7 +86,10 @@ def test_small_sheet_word_by_word():
         "And rest.",
         "Well done. That was the last movement.",
         "Keep your feet and ankles moving while you sit.",
-        "Stay seated until you feel steady. Then hold your chair and stand up slowly.",
+        (
+            "Stay seated until you feel steady. "
+            "Then hands on the seat, and stand up slowly."
+        ),
         "Thank you for taking part. Have a good day.",
     ]
 
@@ -501,7 +504,7 @@ def test_where_we_are():
         "Toe tap side is the last one of the main part."
     ]
     assert said(sheet, "intervals.r1.recovery", cuekinds.WHERE_WE_ARE) == [
-        "Two rounds still to come."
+        "Two rounds of these still to come."
     ]
     moving = {s.id for s in sheet.timeline.segments if s.kind in MOVING}
     assert not moving & {c.segment for c in of_kind(sheet, cuekinds.WHERE_WE_ARE)}
