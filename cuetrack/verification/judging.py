@@ -8,7 +8,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
-from cuetrack.verification.limits import FILTERED_DB, LOW_RATE_LEVEL_DB
+from cuetrack.verification.limits import FILTER_FRAMES, FILTERED_DB, LOW_RATE_LEVEL_DB
 from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
 from cuetrack.verification.timbre import colour_of
 
@@ -31,7 +31,6 @@ _MOST_OWN = 2
 
 _ALIKE_FRAMES = 3.0
 _ALIKE_SHARE = 0.9
-_FILTER_FRAMES = SAMPLE_RATE_HZ // 500
 _LONG_CUE_FRAMES = 3 * SAMPLE_RATE_HZ
 _MOST_SLOPE = SAMPLE_RATE_HZ / 100_000
 """1 % in frames a millisecond; at more not even the beginnings of cues fit."""
@@ -283,7 +282,7 @@ def _filter_faults(
     close: CloseLook | None, error: float
 ) -> Iterator[tuple[CueVerdict, str]]:
     """Yield what was filtered out of a cue that is late by no more than a filter is."""
-    if close is None or abs(error) > _FILTER_FRAMES:
+    if close is None or abs(error) > FILTER_FRAMES:
         return
     colour = colour_of([close.timbre])
     if min(colour.high_db, colour.top_db) < -FILTERED_DB:

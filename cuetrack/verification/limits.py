@@ -7,6 +7,7 @@ our own and dense tunes, two voices: see tests/benchmarks/damages.py.
 from __future__ import annotations
 
 from cuetrack.sound.duck_solving import FLOOR_LU, LOSS_LIMIT
+from cuetrack.times import SAMPLE_RATE_HZ, ms_from_frames
 from cuetrack.verification.report import OPUS_TOLERANCE_FRAMES, TOLERANCE_FRAMES
 
 SHORT_FRAMES = 24_000
@@ -88,12 +89,17 @@ COLOUR_DB = 3.0
 """The voice is dull or thin when its lows, 180 to 350 Hz, or its highs, 1.4 to 3.5 kHz,
 come out so much weaker or stronger than its middle; honest files are within 0.4,"""
 
+FILTER_FRAMES = SAMPLE_RATE_HZ // 500
+"""A filter that dulls or thins a voice delays it by less than so much, 2 ms, which
+nobody hears: where the whole voice is filtered, a cue has moved from here on."""
+
 FILTERED_DB = 10.0
-"""One cue out of its place by less than 2 ms was filtered, not moved, when its lows or
+"""One cue out of its place by less than that was filtered, not moved, when its lows or
 highs are so much weaker than its middle."""
 
-TOP_DB = 8.0
-"""or what lies at 3.5 to 5.6 kHz so much weaker; honest files within 0.4."""
+LOW_RATE_TOP_DB = 8.0
+"""What lies at 3.5 to 5.6 kHz may be so much weaker under ``LOW_RATE_KBITS``, where
+Opus at 24 takes 2.3 dB; at more no further than ``COLOUR_DB``, honest files 0.4."""
 
 GRIT_DB = 1.5
 """Sound above 5.6 kHz that is there only while the voice is loud, and this much louder
@@ -152,7 +158,8 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
             within 2 s of its place, and elsewhere when the length is off.
   holes     Nothing for {hole:g} ms or longer, where the voice stands {clear:g} dB
             clear of music and encoding: half to three quarters of all that is
-            said, and the report gives the share.
+            said, and the report gives the share. Anywhere, where there is
+            less sound of any kind than the voice alone has.
   changes   Another sound inside a word, where the voice stands {changed:g} dB clear.
   clicks    Peaks {click:g} times the level of the voice, inside a cue.
   clipping  From about 1 dB off the highest peaks of the voice on.
@@ -163,7 +170,10 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   noise     A steady one less than {steady:g} LU under the voice; in a file of one
             channel, whatever is over -60 dBFS between the cues.
   hum       Of the mains, 50 or 60 Hz or twice that, from {hum:g} dBFS on.
-  colour    Lows or highs of the voice {colour:g} dB weaker or stronger than its middle.
+  colour    Lows or highs of the voice {colour:g} dB weaker or stronger than its
+            middle, 180 to 350 Hz and 1.4 to 5.6 kHz (over 3.5 kHz {top:g} dB under
+            {rate:g} kbit/s a channel). What filtered it delays it by a part of a
+            millisecond: then a cue has moved from {filter:g} ms on.
   coarse    Five bits and fewer, where no louder music hides it.
   sides     One silent, turned, {uneven:g} dB quieter ({middle:g} where the voice
             sounds alone), or half a millisecond late.
@@ -213,6 +223,8 @@ def limit_lines() -> list[str]:
         long=LOW_RATE_HOLE_MS,
         times=LOW_RATE_LOSS,
         colour=COLOUR_DB,
+        top=LOW_RATE_TOP_DB,
+        filter=ms_from_frames(FILTER_FRAMES),
         uneven=UNEVEN_DB,
         middle=LEANING_DB,
         added=ADDED_DB,

@@ -15,7 +15,7 @@ from cuetrack.verification.background import background_of, listening_cells
 from cuetrack.verification.bending import peaks_of
 from cuetrack.verification.clicks import click_in
 from cuetrack.verification.hum import HumMeter
-from cuetrack.verification.limits import LOW_RATE_KBITS
+from cuetrack.verification.limits import FILTER_FRAMES, LOW_RATE_KBITS
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verification.pieces import pieces_of
 from cuetrack.verification.report import OPUS_TOLERANCE_FRAMES, TOLERANCE_FRAMES
@@ -23,10 +23,10 @@ from cuetrack.verification.search import Match, best_score, find, make_search_wi
 from cuetrack.verification.sides import StereoMeter, StereoSides
 from cuetrack.verification.spectrum import THINNING
 from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches
-from cuetrack.verification.timbre import timbre_of
+from cuetrack.verification.timbre import colour_faults, timbre_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from cuetrack.arrays import Floats, Samples
     from cuetrack.sound.decoding import SoundFile
@@ -185,11 +185,29 @@ def measure_track(
         offset=power.offset,
         hum=mains.hum(),
         kbits=kbits,
-        tolerance_frames=OPUS_TOLERANCE_FRAMES
-        if suffix == ".opus"
-        else TOLERANCE_FRAMES,
+        tolerance_frames=_tolerance_frames(suffix, detections, kbits),
         lossy=suffix not in _EVERY_SAMPLE,
     )
+
+
+def timbres_of(detections: Iterable[Detection]) -> list[CueTimbre]:
+    """Return how a file colours its cues.
+
+    Those with a fault of their own do not count, while most have none.
+    """
+    found = [one.close for one in detections if one.close is not None]
+    whole = [close for close in found if close.whole]
+    looks = whole if 2 * len(whole) > len(found) else found
+    return [close.timbre for close in looks]
+
+
+def _tolerance_frames(
+    suffix: str, detections: Sequence[Detection], kbits: float
+) -> float:
+    """Return how far off its place a cue is on time, by what delays it."""
+    if colour_faults(timbres_of(detections), low_rate=kbits < LOW_RATE_KBITS):
+        return FILTER_FRAMES
+    return OPUS_TOLERANCE_FRAMES if suffix == ".opus" else TOLERANCE_FRAMES
 
 
 class _Matching:

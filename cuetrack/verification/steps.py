@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 ALIKE_FRAMES = 3.0
+_LEAST_STEP_FRAMES = SAMPLE_RATE_HZ / 1000
+"""Nobody cuts out less than a millisecond: that is what a filter does, from here on."""
+
 _FEWEST_ALIKE = 4
 _MOST_STEPS = 4
 _NEARLY_ALL = 0.9
@@ -71,7 +74,7 @@ def steps_of(rows: Sequence[SoundRow]) -> tuple[ShiftStep, ...]:
             more_frames=_level(after) - _level(before),
         )
         for before, after in pairwise(levels)
-        if abs(_level(after) - _level(before)) > TOLERANCE_FRAMES
+        if abs(_level(after) - _level(before)) > _LEAST_STEP_FRAMES
     )
 
 

@@ -8,6 +8,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cuetrack.verification.limits import (
+    COLOUR_DB,
+    GRIT_DB,
+    GRIT_SHARE,
+    LOW_RATE_TOP_DB,
+)
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -93,3 +100,24 @@ def colour_of(cues: Sequence[CueTimbre]) -> VoiceColour:
         grit_db=10 * math.log10(over / voice),
         grit_share=over / (rest + _LEAST),
     )
+
+
+def colour_faults(cues: Sequence[CueTimbre], *, low_rate: bool) -> tuple[str, ...]:
+    """Return what is wrong with the sound of the voice, nothing where it is right.
+
+    An encoder with few bits weakens the highest sounds of the voice by itself.
+    """
+    if not cues:
+        return ()
+    colour = colour_of(cues)
+    top_db = LOW_RATE_TOP_DB if low_rate else COLOUR_DB
+    faults = []
+    if colour.high_db < -COLOUR_DB or colour.top_db < -top_db:
+        faults.append("dull: what makes words clear, over 1.4 kHz, is too weak")
+    elif colour.low_db > COLOUR_DB:
+        faults.append("dull: its lows, under 350 Hz, are too strong")
+    if max(colour.high_db, -colour.low_db) > COLOUR_DB:
+        faults.append("thin: it has lost its lows")
+    if colour.grit_db > GRIT_DB and colour.grit_share > GRIT_SHARE:
+        faults.append("coarse: too few bits, or overdriven")
+    return tuple(faults)

@@ -219,7 +219,7 @@ def _close_checks(measured: Measured, background: BackgroundFinding) -> list[Che
     looks = [
         pieces_check(found),
         clipping_check(found),
-        *colour_checks(found),
+        *colour_checks(found, low_rate=measured.low_rate),
         *polarity,
         *extras,
     ]

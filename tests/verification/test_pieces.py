@@ -87,6 +87,17 @@ def test_the_start_cut_off_is_told_as_a_start(clip):
     assert fault.from_start
 
 
+def test_silence_hides_nothing_however_loud_the_music_was(clip):
+    """Where voice and music are gone, a piece is missing that music would hide."""
+    mix = clip + music(clip.size, 3, level_db=0)
+    assert seen(mix, clip).faults == ()
+    mix[700 * MS : 850 * MS] = 0
+    (fault,) = seen(mix, clip).faults
+    assert fault.gone
+    assert 690 <= fault.start_ms <= 760
+    assert fault.start_ms + fault.length_ms <= 870
+
+
 @pytest.mark.parametrize(("length_ms", "kept"), [(80, False), (250, True)])
 def test_short_holes_are_left_out_where_bits_are_few(clip, length_ms, kept):
     """What an encoder at a low rate drops is no fault, a longer hole is one."""

@@ -8,8 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import soxr
+from scipy.signal import butter, sosfilt
 
-from cuetrack.times import frames_from_ms
+from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
 from cuetrack.verification import CueVerdict, report_lines, verify_track
 from cuetrack.verification.steps import steps_of
 from tests.verification.test_judging import rows
@@ -202,6 +203,26 @@ def test_music_folded_to_one_channel_is_harmless(tmp_path, track):
     assert "folded to one channel" in said(report)
 
 
+@pytest.mark.parametrize(
+    ("band", "what"),
+    [
+        (("low", 1200, 0), "dull: what makes words clear"),
+        (("low", 500, 1.5), "dull: its lows"),
+        (("high", 700, 0), "thin: it has lost its lows"),
+    ],
+)
+def test_what_filters_a_voice_delays_it_and_moves_no_cue(
+    tmp_path, track, sound, band, what
+):
+    """The filter is told, not the part of a millisecond that it takes."""
+    kind, hz, kept = band
+    passed = sosfilt(butter(2, hz, kind, fs=SAMPLE_RATE_HZ, output="sos"), sound)
+    report = verified(tmp_path, track, levelled(kept * sound + passed))
+    assert f"The voice is {what}" in report.headline
+    assert " ms late" not in report.headline
+    assert {row.verdict for row in report.rows} == {CueVerdict.ON_TIME}
+
+
 def test_hum_and_an_offset_are_named(tmp_path, track, sound):
     """50 Hz all along is a hum, and a mean off zero is an offset."""
     at = np.arange(sound.size) / 48_000
@@ -225,10 +246,14 @@ def test_hum_and_an_offset_are_named(tmp_path, track, sound):
         ([0] * 5 + [900] + [0] * 5 + [2400] * 5, [2400]),
         ([0] * 5 + [2400] * 2, []),
         ([0, 900] * 6, []),
+        ([0] * 5 + [9.6] * 5, []),
         ([None] * 5, []),
         ([0] * 9, []),
     ],
 )
 def test_steps_are_told_from_single_faults(errors, steps):
-    """A step needs four rows on each side; one row off by itself is none."""
+    """A step needs four rows on each side; one row off by itself is none.
+
+    Nor is the delay of a filter, a part of a millisecond.
+    """
     assert [step.frames for step in steps_of(rows(errors))] == steps
