@@ -155,7 +155,7 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
 
   time      A cue or tone off by more than {frames:g} frames of 48 kHz ({opus:g} in
             Opus, whose layer for speech works at 16 kHz). It is looked for
-            within 2 s of its place, and elsewhere when the length is off.
+            within 2 s of its place, and in the whole file when four are missing.
   holes     Nothing for {hole:g} ms or longer, where the voice stands {clear:g} dB
             clear of music and encoding: half to three quarters of all that is
             said, and the report gives the share. Anywhere, where there is
@@ -185,7 +185,7 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   balance   By the same: music or tones {balance:g} dB louder or quieter against
             the voice.
   offset    More than {offset:g} of full scale.
-  speed     From 0.01 % on, up to 1 %.
+  speed     From 0.01 % on, up to 1 %; up to 15 % where the length tells it.
 
 Under {rate:g} kbit/s a channel, encoding itself does harm: there holes count from
 {long:g} ms on, cover from {times:g} times as much, and the file may be 1 LU too
