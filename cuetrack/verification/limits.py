@@ -125,6 +125,10 @@ ADDED_DB = 1.0
 """Something has come to a track when half a second of half an octave of it is so much
 above what hides it; honest files at higher rates than ``PRINT_KBITS`` read -2.8."""
 
+LONE_ADDED_DB = 3.0
+"""So much where neither the half seconds nor the half octaves beside it have any: of
+ten thousand, an encoder's error reaches 1.7 in one."""
+
 LOW_RATE_ADDED_DB = 4.0
 """The same of a file of fewer than ``PRINT_KBITS``."""
 
@@ -155,7 +159,7 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
 
   time      A cue or tone off by more than {frames:g} frames of 48 kHz ({opus:g} in
             Opus, whose layer for speech works at 16 kHz). It is looked for
-            within 2 s of its place, and in the whole file when four are missing.
+            within 2 s of its place; in the whole file when four are missing.
   holes     Nothing for {hole:g} ms or longer, where the voice stands {clear:g} dB
             clear of music and encoding: half to three quarters of all that is
             said, and the report gives the share. Anywhere, where there is
@@ -177,10 +181,12 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   coarse    Five bits and fewer, where no louder music hides it.
   sides     One silent, turned, {uneven:g} dB quieter ({middle:g} where the voice
             sounds alone), or half a millisecond late.
-  added     By the band print that a make leaves in the cue sheet: half a second
-            that is {added:g} dB over what hides it in half an octave, from
-            {floor:g} dBFS on, also between the cues, under music: a sound, a cue,
-            a noise or other music that the track did not have.
+  added     By the band print a make leaves in the cue sheet: half a second
+            that is {added:g} dB over what hides it in half an octave ({lone:g} where
+            no other half second or half octave beside it has any), from
+            {floor:g} dBFS on (lows from what a quiet room hides), to 11 kHz, also
+            between the cues, under music: a sound, a cue, a noise or other
+            music that the track did not have.
   lost      By the same: a band, 125 Hz to 5.7 kHz, that is {lost:g} dB weaker.
   balance   By the same: music or tones {balance:g} dB louder or quieter against
             the voice.
@@ -228,6 +234,7 @@ def limit_lines() -> list[str]:
         uneven=UNEVEN_DB,
         middle=LEANING_DB,
         added=ADDED_DB,
+        lone=LONE_ADDED_DB,
         floor=UNHEARD_DBFS,
         lost=LOST_DB,
         balance=LEVEL_AGAINST_VOICE_DB,

@@ -118,13 +118,28 @@ def test_one_sound_on_both_sides_is_nothing_new_in_the_highs(tmp_path):
     soundfile.write(path, sound, 48_000, subtype="VORBIS", compression_level=0.75)
     report = verify_track(path, track.sheet, track.shelf)
     assert "as it was made" not in failed(report), report.headline
-    assert "sounds at 0:02" in said(louder(4, 8, 15))
+    assert "sounds at 0:02" in said(louder(4, 8, 14))
+    assert said(louder(4, 20, 15)).startswith("All sounds as when")
+
+
+def test_a_little_in_one_cell_alone_is_the_error_of_an_encoder():
+    """It counts where half a second or half an octave beside it has it too."""
+    assert said(louder(4, 4, 8)).startswith("All sounds as when")
+    assert "sounds at 0:02" in said(louder([4, 5], 4, 8))
+    assert "sounds at 0:02" in said(louder(4, 4, [8, 9]))
+    assert "sounds at 0:02" in said(louder(4, 5.5, 8))
 
 
 def test_nobody_hears_what_lies_under_the_threshold():
-    """Over silence -62 dBFS is nothing, -55 is told; of 74 Hz not even that."""
+    """Over silence -62 dBFS is nothing, -55 is told; a quiet room hides lows."""
     before = np.full((STEPS, BANDS), float(LOWEST_DB))
-    for level_db, band, heard in ((-62, 8, False), (-55, 8, True), (-55, 0, False)):
+    for level_db, band, heard in (
+        (-62, 8, False),
+        (-55, 8, True),
+        (-40, 0, False),
+        (-44, 1, False),
+        (-38, 1, True),
+    ):
         after = before.copy()
         after[10, band] = level_db
         assert ("sounds at 0:05" in said(after, before)) is heard
