@@ -15,10 +15,8 @@ from cuetrack.times import (
     frames_from_ms,
     ms_from_frames,
 )
-from cuetrack.verification.bending import bend_of
 from cuetrack.verification.limits import (
     ALL_ALONG_SHARE,
-    BENT_SHARE,
     HOLE_MS,
     HUM_DBFS,
     OFFSET_LIMIT,
@@ -160,23 +158,6 @@ def true_peak_check(levels: TrackLevels, *, lossy: bool = False) -> Check:
         wanted=f"at most {TRUE_PEAK_LIMIT_DBTP:.1f} dBTP",
         passed=fits,
         sentence=sentence,
-    )
-
-
-def clipping_check(detections: Iterable[Detection]) -> Check:
-    """Check that the tops of the voice were not cut off."""
-    looks = [one.close.peaks for one in detections if one.close is not None]
-    bend = bend_of(looks)
-    fits = bend < BENT_SHARE
-    return Check(
-        name="not clipped",
-        measured=round(bend, 3),
-        wanted=f"peaks bent down by less than {BENT_SHARE:g}",
-        passed=fits if looks else None,
-        sentence="The peaks of the voice are whole."
-        if fits
-        else "The peaks of the voice are cut off: somewhere on its way the sound was "
-        "too loud, and was clipped. Make it again from the track as it was.",
     )
 
 

@@ -76,6 +76,10 @@ BENT_SHARE = 0.05
 """The voice was clipped when its highest peaks come out so much lower than its other
 parts, by a cubic law; honest files bend by 0.021, 1 dB of clipping by 0.048."""
 
+FEWEST_TOPS = 10
+"""or when so many tops of a channel are flat at its highest value, three samples and
+more; honest files have none, 2 dB off a few peaks of voice and music 30."""
+
 HUM_DBFS = -38.0
 """A hum is told from here on. With the voice at 65 dB SPL, 50 Hz at this level is just
 at the threshold of hearing (ISO 226: 44 dB)."""
@@ -166,7 +170,9 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
             less sound of any kind than the voice alone has.
   changes   Another sound inside a word, where the voice stands {changed:g} dB clear.
   clicks    Peaks {click:g} times the level of the voice, inside a cue.
-  clipping  From about 1 dB off the highest peaks of the voice on.
+  clipping  From about 1 dB off the highest peaks of all the voice on. Where only
+            single peaks of voice and music together were cut, it is told from
+            {tops} on, and only of WAV, FLAC and AIFF: encoding rounds them.
   cover     What sounds with a cue costs those of 75 who hear worse more than {cover:g}
             of 100 points of clarity ({short:g} of a word under half a second), or
             {mean:g} on average; or half of the cues stand less than {over:g} LU over
@@ -216,6 +222,7 @@ def limit_lines() -> list[str]:
         clear=CLEAR_DB,
         changed=CHANGED_CLEAR_DB,
         click=CLICK_SHARE,
+        tops=FEWEST_TOPS,
         cover=COVERED_LOSS * 100,
         short=COVERED_LOSS_SHORT * 100,
         mean=MEAN_LOSS * 100,

@@ -14,6 +14,7 @@ from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.background import background_of, listening_cells
 from cuetrack.verification.bending import peaks_of
 from cuetrack.verification.clicks import click_in
+from cuetrack.verification.flat_tops import FlatTopMeter
 from cuetrack.verification.hum import HumMeter
 from cuetrack.verification.limits import FILTER_FRAMES, LOW_RATE_KBITS
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
@@ -100,8 +101,9 @@ class Measured:
 
     ``frames``, ``powers`` (each 20 ms) and the print ``bands_db`` are of the mono
     sound at 48 kHz, ``levels`` of the channels as they are in the file. ``kbits`` a
-    second has each. A cue is on time within ``tolerance_frames``. ``lossy`` is whether
-    the file is of a kind that does not keep every sample.
+    second has each; ``flat_tops`` of one lie at its highest value. A cue is on time
+    within ``tolerance_frames``. ``lossy`` is whether the file is of a kind that does
+    not keep every sample.
     """
 
     detections: tuple[Detection, ...]
@@ -115,6 +117,7 @@ class Measured:
     offset: float
     hum: Hum | None
     kbits: float
+    flat_tops: int = 0
     extras: tuple[Target, ...] = ()
     tolerance_frames: float = TOLERANCE_FRAMES
     lossy: bool = False
@@ -155,8 +158,9 @@ def measure_track(
         When the file turns out to be damaged, or a reference cannot be had.
     """
     meter, power = Meter(sound.channels, sound.rate_hz), PowerCurve()
+    tops = FlatTopMeter(sound.channels)
     sides, mains, bands = StereoMeter(), HumMeter(), BandMeter()
-    shown = tapped(sound.blocks(), meter.add, sides.add)
+    shown = tapped(sound.blocks(), meter.add, sides.add, tops.add)
     signs = np.array([1, -1 if turned else 1], np.float32)
     upright = (block * signs for block in shown) if turned else shown
     blocks = tapped(mono(upright, sound.rate_hz), power.add, mains.add, bands.add)
@@ -185,6 +189,7 @@ def measure_track(
         offset=power.offset,
         hum=mains.hum(),
         kbits=kbits,
+        flat_tops=tops.tops(),
         tolerance_frames=_tolerance_frames(suffix, detections, kbits),
         lossy=suffix not in _EVERY_SAMPLE,
     )

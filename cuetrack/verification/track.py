@@ -11,7 +11,6 @@ from cuetrack.sound.decoding import open_sound
 from cuetrack.times import clock, ms_from_frames
 from cuetrack.verification.background_check import find_background
 from cuetrack.verification.checks import (
-    clipping_check,
     extra_checks,
     hum_checks,
     length_check,
@@ -22,6 +21,7 @@ from cuetrack.verification.checks import (
     silence_check,
     true_peak_check,
 )
+from cuetrack.verification.clipping_check import clipping_check
 from cuetrack.verification.judging import is_recognised, mark_covered, rows_of
 from cuetrack.verification.limits import PRINT_KBITS
 from cuetrack.verification.print_check import has_music, keeps_level, print_check
@@ -218,7 +218,7 @@ def _close_checks(measured: Measured, background: BackgroundFinding) -> list[Che
     extras = extra_checks(measured.extras)
     looks = [
         pieces_check(found),
-        clipping_check(found),
+        clipping_check(measured),
         *colour_checks(found, low_rate=measured.low_rate),
         *polarity,
         *extras,

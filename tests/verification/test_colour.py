@@ -10,7 +10,7 @@ from cuetrack.verification.background import listening_cells
 from cuetrack.verification.hum import HumMeter
 from cuetrack.verification.limits import COLOUR_DB, GRIT_DB, GRIT_SHARE, HUM_DBFS
 from cuetrack.verification.sides import StereoMeter, sides_checks
-from cuetrack.verification.timbre import colour_of, timbre_of
+from cuetrack.verification.timbre import colour_faults, colour_of, timbre_of
 from tests.verification.tracks import music
 
 RATE = 48_000
@@ -60,9 +60,21 @@ def test_a_filter_colours_the_voice_by_its_own_gain(voice):
 
 def test_few_bits_are_coarse(voice):
     """Rounded to four bits, the loud parts of a voice carry hiss above it."""
-    found = colour(np.round(voice * 8) / 8, voice)
-    assert found.grit_db > GRIT_DB
-    assert found.grit_share > GRIT_SHARE
+    coarse = (np.round(voice * 8) / 8).astype(np.float32)
+    found = timbre_of(listening_cells(coarse, voice))
+    (fault,) = colour_faults([found], low_rate=False)
+    assert fault.startswith("coarse")
+
+
+def test_few_bits_take_the_highest_sounds(voice):
+    """A tilt from 3.5 kHz on is dull, where no encoder had to do it; no cue is not."""
+    lines = np.fft.rfft(voice)
+    hz = np.fft.rfftfreq(voice.size, 1 / RATE)
+    tilted = np.fft.irfft(lines * np.where(hz > 3000, 10 ** (-5 / 20), 1), voice.size)
+    found = timbre_of(listening_cells(tilted.astype(np.float32), voice))
+    (fault,) = colour_faults([found], low_rate=False)
+    assert fault.startswith("dull")
+    assert colour_faults([found], low_rate=True) == colour_faults([], low_rate=True)
 
 
 def hum_of(*sounds):

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.signal import butter, sosfilt
 
 from cuetrack.verification.bending import bend_of, peaks_of
 from cuetrack.verification.clicks import click_in
+from cuetrack.verification.flat_tops import FlatTopMeter
 from cuetrack.verification.limits import BENT_SHARE
 from cuetrack.verification.pieces import pieces_of
 from cuetrack.verification.search import make_search_window, make_template
@@ -155,6 +157,43 @@ def test_clipping_is_told_from_a_limiter(clip, gain_db, bent):
     assert (bend_of([peaks_of(np.clip(clip, -top, top), clip)]) > BENT_SHARE) == bent
     turned_down = clip * np.linspace(1, 0.6, clip.size)
     assert bend_of([peaks_of(turned_down, clip)]) < BENT_SHARE / 2
+
+
+def test_a_filtered_voice_is_not_called_clipped(clip):
+    """Its tops lie elsewhere than those of the clip: nothing can be told."""
+    passed = sosfilt(butter(4, (300, 3400), "band", fs=48_000, output="sos"), clip)
+    voice = 0.5 * np.sin(2 * np.pi * 110 * np.arange(clip.size) / 48_000) + clip
+    assert bend_of([peaks_of(passed, voice)]) is None
+
+
+@pytest.mark.parametrize(
+    ("sound", "tops"),
+    [
+        (lambda tone: np.clip(tone, -0.4, 0.4), 4),
+        (lambda tone: tone, 0),
+        (lambda tone: np.round(tone * 16) / 16, 0),
+        (lambda tone: 0.01 * np.sign(tone), 0),
+        (lambda tone: tone[:2], 0),
+    ],
+    ids=["clipped", "whole", "coarse", "faint", "two samples"],
+)
+def test_flat_tops_are_counted(sound, tops):
+    """Two periods of a sine have four tops, flat where they were cut off."""
+    tone = 0.5 * np.sin(2 * np.pi * 500 * np.arange(192) / 48_000)
+    meter = FlatTopMeter(2)
+    heard = sound(tone)
+    meter.add(np.stack([heard, tone[: heard.size]], axis=1))
+    assert meter.tops() == tops
+
+
+def test_a_higher_top_begins_the_count_anew():
+    """Flat tops at another height were not cut off there."""
+    flat = np.tile([0.0, 0.4, 0.4, 0.4], 20)[:, None]
+    meter = FlatTopMeter(1)
+    meter.add(flat)
+    assert meter.tops() == 20
+    meter.add(np.array([[0.2], [0.5], [0.2]]))
+    assert meter.tops() == 0
 
 
 def test_nothing_to_see_is_not_bent(clip):
