@@ -147,6 +147,10 @@ def _as_item(lines: list[str]) -> list[str]:
     ]
 
 
+_HOW_HEAVY = {"light hand weights": " you can lift easily, or none"}
+"""What is said of a thing that people choose themselves: empty hands do as well."""
+
+
 def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[str]:
     yield f"# A class of {duration(wishes.slot_ms)}. Lines that start with # are notes"
     yield "# for you; the voice does not read them. Change what you like, then look at"
@@ -162,7 +166,7 @@ def _head(wishes: ClassRequest, loaded: tuple[LibraryEntry, ...]) -> Iterator[st
     used = {entry.movement.equipment for entry in loaded}
     for thing in wishes.equipment:
         if thing in used:
-            yield f"  - {thing}"
+            yield f"  - {thing}{_HOW_HEAVY.get(thing, '')}"
     yield "  - water to drink"
     yield "  - a sturdy chair without wheels or arms"
     yield ""
