@@ -140,6 +140,9 @@ PRINT_KBITS = 34
 """Under so many kbit/s a channel an encoder itself adds and drops pieces of music: 28
 half seconds of 4 dB and more in a harp by AAC at 24. What is all along is told."""
 
+LONE_LOST_DB = 8.0
+"""The same of what is lost: Opus at 48 kbit/s drops 6 dB of a brass band in one."""
+
 LOST_DB = 5.0
 """Something has gone when a band that is heard is so much weaker; honest files read
 1.5. Files of fewer bits lose whole bands, and are not judged."""
@@ -170,7 +173,7 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
             less sound of any kind than the voice alone has.
   changes   Another sound inside a word, where the voice stands {changed:g} dB clear.
   clicks    Peaks {click:g} times the level of the voice, inside a cue.
-  clipping  From about 1 dB off the highest peaks of all the voice on. Where only
+  clipping  From about 1 dB off the highest peaks of the voice on. Where only
             single peaks of voice and music together were cut, it is told from
             {tops} on, and only of WAV, FLAC and AIFF: encoding rounds them.
   cover     What sounds with a cue costs those of 75 who hear worse more than {cover:g}
@@ -193,7 +196,8 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
             {floor:g} dBFS on (lows from what a quiet room hides), to 11 kHz, also
             between the cues, under music: a sound, a cue, a noise or other
             music that the track did not have.
-  lost      By the same: a band, 125 Hz to 5.7 kHz, that is {lost:g} dB weaker.
+  lost      By the same: a band, 125 Hz to 5.7 kHz, that is {lost:g} dB weaker
+            ({gone:g} in one place alone).
   balance   By the same: music or tones {balance:g} dB louder or quieter against
             the voice.
   offset    More than {offset:g} of full scale.
@@ -244,6 +248,7 @@ def limit_lines() -> list[str]:
         lone=LONE_ADDED_DB,
         floor=UNHEARD_DBFS,
         lost=LOST_DB,
+        gone=LONE_LOST_DB,
         balance=LEVEL_AGAINST_VOICE_DB,
         low=LOW_RATE_ADDED_DB,
         few=PRINT_KBITS,

@@ -19,6 +19,7 @@ from cuetrack.verification.limits import (
     ALL_ALONG_STEPS,
     LEVEL_AGAINST_VOICE_DB,
     LONE_ADDED_DB,
+    LONE_LOST_DB,
     LOST_DB,
     LOW_RATE_ADDED_DB,
     UNHEARD_DBFS,
@@ -178,10 +179,10 @@ def print_check(
     """
     found = change_of(made, heard)
     least_db = LOW_RATE_ADDED_DB if low_rate else ADDED_DB
-    added = _apart_from_lone(found.added, least_db)
+    added = _apart_from_lone(found.added, least_db, LONE_ADDED_DB)
     if low_rate and added.any(axis=1).mean() < ALL_ALONG_STEPS:
         added = np.zeros_like(added)
-    lost = (found.lost > LOST_DB) & (not low_rate)
+    lost = _apart_from_lone(found.lost, LOST_DB, LONE_LOST_DB) & (not low_rate)
     sentence = _level_sentence(found, cue_file)
     if not sentence:
         come = _added_sentence(found, added, cue_file)
@@ -199,12 +200,12 @@ def print_check(
     )
 
 
-def _apart_from_lone(added: Floats, least_db: float) -> Flags:
-    """Return which cells have what came to them, shape (steps, bands).
+def _apart_from_lone(amounts: Floats, least_db: float, lone_db: float) -> Flags:
+    """Return which cells have what came or went, shape (steps, bands).
 
     A sound touches more than half a second of half an octave, or is clear in it.
     """
-    touched = added > least_db
+    touched = amounts > least_db
     around = np.pad(touched, 1)
     steps, bands = touched.shape
     near = sum(
@@ -212,7 +213,7 @@ def _apart_from_lone(added: Floats, least_db: float) -> Flags:
         for step in range(3)
         for band in range(3)
     )
-    return touched & ((near > 1) | (added > LONE_ADDED_DB))
+    return touched & ((near > 1) | (amounts > lone_db))
 
 
 def _level_sentence(found: PrintChange, cue_file: CueFile) -> str:

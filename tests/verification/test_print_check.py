@@ -195,6 +195,8 @@ def test_what_has_gone_is_told_by_place_and_kind():
     assert "missing at 0:02, or much weaker" in said(louder(4, -9, slice(9, 16)))
     assert "missing at 0:02, or much weaker, most near" in said(louder(4, -9, 6))
     assert said(louder(4, -4, 6)).startswith("All sounds as when")
+    assert said(louder(4, -7, 6)).startswith("All sounds as when")
+    assert "missing at 0:02" in said(louder(4, -7, [6, 7]))
     every = np.arange(STEPS)
     assert "dull all along" in said(louder(every, -9, slice(9, 13)))
 
