@@ -145,25 +145,36 @@ def _covered(
             points = f"{loss * 100:.0f} of 100 points of clarity"
             covered[one.target.id] = f"what sounds with it costs {points}"
         elif over_lu < least_lu:
-            covered[one.target.id] = f"something sounds {over_lu:.0f} LU below it"
+            covered[one.target.id] = f"something sounds {_below(over_lu)} it"
     return covered
 
 
 def _covered_sentence(
     covered: Mapping[str, str], found: Sequence[Detection], clarity: Clarity
 ) -> str:
+    indices = [index for index, one in enumerate(found) if one.target.id in covered]
+    costs = [round(100 * float(clarity.losses[index])) for index in indices]
+    costly = max(costs) > LOSS_LIMIT * 100
     worst = max(
-        (index for index, one in enumerate(found) if one.target.id in covered),
-        key=lambda index: (clarity.losses[index], -clarity.over_lu[index]),
+        indices,
+        key=lambda index: clarity.losses[index] if costly else -clarity.over_lu[index],
     )
     target = found[worst].target
+    cost = (
+        f"costs {max(costs)} of 100 points of clarity, where a make allows "
+        f"{LOSS_LIMIT * 100:g}, and "
+    )
     return (
         f"What else sounds covers {len(covered)} of {len(found)} spoken cues, most of "
-        f'all "{target.text}" at {clock(int(target.row.start_ms))}: it costs '
-        f"{max(clarity.losses[worst], 0.0) * 100:.0f} of 100 points of clarity, where "
-        f"a make allows {LOSS_LIMIT * 100:g}, and lies {clarity.over_lu[worst]:.0f} LU "
-        "below the voice."
+        f'all "{target.text}" at {clock(int(target.row.start_ms))}: it '
+        f"{cost if costly else ''}lies {_below(clarity.over_lu[worst])} the voice."
     )
+
+
+def _below(over_lu: float) -> str:
+    """Return how far under the voice something lies, or over it, in words."""
+    amount = f"{abs(over_lu):.0f} LU"
+    return f"{amount} below" if over_lu >= 0 else f"{amount} above"
 
 
 def _clear_sentence(middle_lu: float, most: float) -> str:

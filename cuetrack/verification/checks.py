@@ -32,8 +32,7 @@ if TYPE_CHECKING:
 
     from cuetrack.sound.loudness import TrackLevels
     from cuetrack.verification.hum import Hum
-    from cuetrack.verification.measuring import Detection, Measured
-    from cuetrack.verification.targets import Target
+    from cuetrack.verification.measuring import Detection, Extra, Measured
 
 LOUDNESS_TOLERANCE_LU = 0.5
 FOLDED_LU = 3.01
@@ -45,6 +44,7 @@ OVERSHOOT_DB = 2.0
 """at 64 kbit/s and less by up to so much, measured: Opus 1.9 dB, AAC 1.3. Such a peak
 lasts for a few samples; a whole track that is too loud reads too many LUFS as well."""
 
+HUM = "no hum"
 SILENCE_DBFS = -60.0
 LONGER_FRAMES = 4608
 """An encoder may leave up to four of its frames of silence at the end: AAC
@@ -168,20 +168,17 @@ def pieces_check(detections: Iterable[Detection]) -> Check:
     share = sum(look.judged for look in looks) / windows if windows else 0.0
     faulty = sum(bool(look.faults) for look in looks)
     sentence = (
-        f"{share:.0%} of all that is said stands clear enough to be judged piece by "
-        f"piece ({HOLE_MS} ms and longer)"
+        f"{_cues(faulty)} with a piece missing or wrong."
+        if faulty
+        else f"{share:.0%} of all that is said stands clear enough to be judged piece "
+        f"by piece ({HOLE_MS} ms and longer): all is there."
     )
     return Check(
         name="every piece",
         measured=round(share, 3),
         wanted=f"nothing missing for {HOLE_MS} ms or longer",
         passed=not faulty if windows else None,
-        sentence=f"{sentence}: "
-        + (
-            f"{_cues(faulty)} with a piece missing or wrong."
-            if faulty
-            else "all is there."
-        ),
+        sentence=sentence,
     )
 
 
@@ -254,11 +251,11 @@ def _gaps(measured: Measured) -> _Gaps:
     )
 
 
-def extra_checks(extras: Sequence[Target]) -> tuple[Check, ...]:
+def extra_checks(extras: Sequence[Extra]) -> tuple[Check, ...]:
     """Return that something sounds more often than planned, nothing when not."""
     if not extras:
         return ()
-    first = extras[0]
+    first = extras[0].target
     said = f'"{first.text}"' if first.is_speech else f"the {first.text}"
     more = f" So do {len(extras) - 1} more." if len(extras) > 1 else ""
     return (
@@ -267,8 +264,8 @@ def extra_checks(extras: Sequence[Target]) -> tuple[Check, ...]:
             measured=float(len(extras)),
             wanted="0 sounds",
             passed=False,
-            sentence=f"Near {clock(int(first.row.start_ms))} {said} sounds once more "
-            f"than planned.{more}",
+            sentence=f"At {clock(int(ms_from_frames(round(extras[0].frame))))} {said} "
+            f"sounds once more than planned.{more}",
         ),
     )
 
@@ -295,7 +292,7 @@ def hum_checks(hum: Hum | None) -> tuple[Check, ...]:
         return ()
     return (
         Check(
-            name="no hum",
+            name=HUM,
             measured=round(hum.level_dbfs, 1),
             wanted=f"below {HUM_DBFS:g} dBFS",
             passed=False,

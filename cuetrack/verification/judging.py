@@ -8,7 +8,12 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
-from cuetrack.verification.limits import FILTER_FRAMES, FILTERED_DB, LOW_RATE_LEVEL_DB
+from cuetrack.verification.limits import (
+    FILTER_FRAMES,
+    FILTERED_DB,
+    LOST_LEVEL_DB,
+    LOW_RATE_LEVEL_DB,
+)
 from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
 from cuetrack.verification.timbre import colour_of
 
@@ -140,11 +145,14 @@ def mark_shifted(
     )
 
 
-def mark_covered(rows: Sequence[SoundRow]) -> tuple[SoundRow, ...]:
-    """Return the rows, those marked that are covered when more than half are."""
+def mark_covered(rows: Sequence[SoundRow], *, explained: bool) -> tuple[SoundRow, ...]:
+    """Return the rows, those marked that are covered when more than half are.
+
+    So are all where a hum or what colours the voice has ``explained`` it.
+    """
     spoken = sum(row.part == "cue" for row in rows)
     covered = sum(row.verdict == CueVerdict.COVERED for row in rows)
-    if covered <= max(_MOST_OWN, spoken / 2):
+    if covered <= max(_MOST_OWN, spoken / 2) and not explained:
         return tuple(rows)
     return tuple(
         replace(row, with_all=True) if row.verdict == CueVerdict.COVERED else row
@@ -226,8 +234,17 @@ def _row(
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
     is_moved = error is not None and abs(error) > tolerance_frames
+    is_cut = match is not None and match.whole < WHOLE_SHARE
+    if detection.close is not None and tolerance_frames >= FILTER_FRAMES:
+        is_cut = False  # A filter takes more of some sounds than of others.
     faults = _faults(
-        detection, error, level, covered, is_moved=is_moved, low_rate=low_rate
+        detection,
+        error,
+        level,
+        covered,
+        is_moved=is_moved,
+        is_cut=is_cut,
+        low_rate=low_rate,
     )
     verdict, note = next(faults, (CueVerdict.ON_TIME, ""))
     return SoundRow(
@@ -254,6 +271,7 @@ def _faults(
     covered: str | None,
     *,
     is_moved: bool,
+    is_cut: bool,
     low_rate: bool,
 ) -> Iterator[tuple[CueVerdict, str]]:
     """Yield what is wrong with a cue and a word about it, the gravest first."""
@@ -263,12 +281,17 @@ def _faults(
         yield CueVerdict.OTHER_WORDS, f'"{other.text}", planned for {at}, is here'
     if detection.match is None or error is None:
         yield CueVerdict.MISSING, "not found within 2 s of its place"
+    elif level_db is not None and level_db < -LOST_LEVEL_DB:
+        yield (
+            CueVerdict.MISSING,
+            f"a trace of it is left, {-level_db:.0f} dB under the others",
+        )
     elif is_moved:
         yield from _filter_faults(detection.close, error)
         yield CueVerdict.MOVED, "late" if error > 0 else "early"
     if detection.close is not None:
-        yield from _piece_faults(detection.close)
-    if detection.match is not None and detection.match.whole < WHOLE_SHARE:
+        yield from _piece_faults(detection.close, detection.match)
+    if is_cut:
         yield CueVerdict.CUT, "a part of it is not there"
     if covered is not None:
         yield CueVerdict.COVERED, covered
@@ -291,20 +314,29 @@ def _filter_faults(
         yield CueVerdict.CHANGED, "thin, its lows are missing"
 
 
-def _piece_faults(close: CloseLook) -> Iterator[tuple[CueVerdict, str]]:
+def _piece_faults(
+    close: CloseLook, match: Match | None
+) -> Iterator[tuple[CueVerdict, str]]:
     """Yield what is wrong with the pieces of a cue, in their order."""
+    start_ms = 0.0 if match is None else _ms(match.frame)
     for fault in close.pieces.faults:
         length = f"{fault.length_ms} ms"
-        at = f"{fault.start_ms / 1000:.1f} s after its start"
+        at = f"at {_place(start_ms + fault.start_ms)}"
         if not fault.gone:
-            yield CueVerdict.CHANGED, f"something else for {length}, {at}"
+            yield CueVerdict.CHANGED, f"something else for {length} {at}"
         elif fault.to_end or fault.from_start:
             part = "last" if fault.to_end else "first"
             yield CueVerdict.CUT, f"its {part} {length} are not there"
         else:
-            yield CueVerdict.BROKEN, f"a hole of {length}, {at}"
+            yield CueVerdict.BROKEN, f"a hole of {length} {at}"
     if close.click_ms is not None:
-        yield CueVerdict.CLICK, f"{close.click_ms / 1000:.2f} s after its start"
+        yield CueVerdict.CLICK, f"at {_place(start_ms + close.click_ms)}"
+
+
+def _place(ms: float) -> str:
+    """Return a place in the file, to a tenth of a second."""
+    minutes, rest_ms = divmod(round(ms / 100) * 100, 60_000)
+    return f"{minutes}:{rest_ms / 1000:04.1f}"
 
 
 def _ms(frames: float) -> float:

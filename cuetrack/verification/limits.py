@@ -91,7 +91,11 @@ time."""
 
 COLOUR_DB = 3.0
 """The voice is dull or thin when its lows, 180 to 350 Hz, or its highs, 1.4 to 3.5 kHz,
-come out so much weaker or stronger than its middle; honest files are within 0.4,"""
+come out so much weaker or stronger than its middle; honest files are within 0.4."""
+
+LOST_LEVEL_DB = 25.0
+"""A cue so far under the others is missing: of a voice at 65 dB SPL, 40 are left, about
+where hearing begins for many at 75, and a bed lies some 18 dB under the voice."""
 
 FILTER_FRAMES = SAMPLE_RATE_HZ // 500
 """A filter that dulls or thins a voice delays it by less than so much, 2 ms, which

@@ -93,6 +93,14 @@ class Detection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """The sound of a target once more than planned, at a frame of the track."""
+
+    target: Target
+    frame: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
     """One file: every target looked for, levels, and power over time.
 
@@ -118,7 +126,7 @@ class Measured:
     hum: Hum | None
     kbits: float
     flat_tops: int = 0
-    extras: tuple[Target, ...] = ()
+    extras: tuple[Extra, ...] = ()
     tolerance_frames: float = TOLERANCE_FRAMES
     lossy: bool = False
     elsewhere: Elsewhere | None = None
@@ -294,8 +302,8 @@ class _Matching:
             for index, target in enumerate(self._targets)
         )
 
-    def extras(self) -> tuple[Target, ...]:
-        """Return one target for each sound that was found more often than planned."""
+    def extras(self) -> tuple[Extra, ...]:
+        """Return what was found more often than planned, but in no other's place."""
         plans: dict[str, list[Target]] = {}
         for target in self._targets:
             plans.setdefault(target.sound, []).append(target)
@@ -304,11 +312,23 @@ class _Matching:
             found = distinct(self._finds.get(sound, []))
             paired = pair([target.sought for target in targets], found)
             used = {match.frame for match in paired if match is not None}
-            left = [match.frame for match in found if match.frame not in used]
             extras += [
-                min(targets, key=lambda one: abs(one.sought - frame)) for frame in left
+                Extra(
+                    target=min(targets, key=lambda one: abs(one.sought - match.frame)),
+                    frame=match.frame,
+                )
+                for match in found
+                if match.frame not in used and not self._is_instead(sound, match.frame)
             ]
         return tuple(extras)
+
+    def _is_instead(self, sound: str, frame: float) -> bool:
+        """Whether a sound at this frame is what was found in place of a target."""
+        return any(
+            other.sound == sound
+            and abs(self._targets[index].sought - frame) <= _INSTEAD_REACH
+            for index, other in self._instead.items()
+        )
 
     def _look_closely(
         self, index: int, samples: Samples, stretch: SearchWindow, place: float

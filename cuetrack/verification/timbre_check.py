@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
     from cuetrack.verification.measuring import Detection
 
+COLOUR = "colour of the voice"
+
 
 def colour_checks(
     detections: Iterable[Detection], *, low_rate: bool
@@ -26,7 +28,7 @@ def colour_checks(
     colour = colour_of(timbres)
     return tuple(
         Check(
-            name="colour of the voice",
+            name=COLOUR,
             measured=round(colour.high_db - colour.low_db, 1),
             wanted=f"lows and highs within {COLOUR_DB:g} dB of its middle",
             passed=False,

@@ -11,6 +11,7 @@ from cuetrack.sound.decoding import open_sound
 from cuetrack.times import clock, ms_from_frames
 from cuetrack.verification.background_check import find_background
 from cuetrack.verification.checks import (
+    HUM,
     extra_checks,
     hum_checks,
     length_check,
@@ -23,7 +24,7 @@ from cuetrack.verification.checks import (
 )
 from cuetrack.verification.clipping_check import clipping_check
 from cuetrack.verification.judging import is_recognised, mark_covered, rows_of
-from cuetrack.verification.limits import PRINT_KBITS
+from cuetrack.verification.limits import FILTER_FRAMES, PRINT_KBITS
 from cuetrack.verification.print_check import has_music, keeps_level, print_check
 from cuetrack.verification.report import (
     Check,
@@ -34,7 +35,7 @@ from cuetrack.verification.report import (
 )
 from cuetrack.verification.sides import sides_checks
 from cuetrack.verification.targets import Templates, targets_of
-from cuetrack.verification.timbre_check import colour_checks
+from cuetrack.verification.timbre_check import COLOUR, colour_checks
 from cuetrack.verification.whole import (
     at_another_speed,
     ends_early,
@@ -113,16 +114,13 @@ def verify_track(
         recognised = bool(other) or _is_known(whole, measured)
         whole = other or whole
     looked = recognised and not whole.speed
-    close = _close_checks(measured, background) if looked else []
-    causes = (
-        *whole.causes,
-        *sides_checks(measured.sides, voiced=recognised),
-        *close[:1],
-    )
+    heads, close = _close_checks(measured, background) if looked else ([], [])
+    sides = sides_checks(measured.sides, voiced=recognised)
+    causes = (*whole.causes, *sides, *hum_checks(measured.hum), *heads)
     rows, made = whole.rows, _print_of(cue_file)
     checks = (
         *causes,
-        *close[1:],
+        *close,
         *_file_checks(measured, cue_file, made, target_lufs),
         *(_sound_checks(measured, cue_file, made, whole) if looked else ()),
         *_voice_checks(len(templates.changed)),
@@ -164,7 +162,8 @@ def _own_rows(
         low_rate=measured.low_rate,
         tolerance_frames=measured.tolerance_frames,
     )
-    return mark_covered(rows)
+    coloured = measured.tolerance_frames == FILTER_FRAMES
+    return mark_covered(rows, explained=coloured or measured.hum is not None)
 
 
 def _is_mostly_wrong(rows: Sequence[SoundRow]) -> bool:
@@ -192,7 +191,6 @@ def _file_checks(
         loudness,
         true_peak_check(measured.levels, lossy=overshoots),
         *offset_checks(measured.offset),
-        *hum_checks(measured.hum),
     )
 
 
@@ -211,19 +209,23 @@ def _sound_checks(
     return checks
 
 
-def _close_checks(measured: Measured, background: BackgroundFinding) -> list[Check]:
-    """Return what a closer look at the cues shows, their background first."""
+def _close_checks(
+    measured: Measured, background: BackgroundFinding
+) -> tuple[list[Check], list[Check]]:
+    """Return what a closer look at the cues shows: what may cause more, and the rest.
+
+    What colours the voice comes first.
+    """
     found = measured.detections
-    polarity = polarity_checks(found)
-    extras = extra_checks(measured.extras)
-    looks = [
+    heads = list(colour_checks(found, low_rate=measured.low_rate))
+    if background.check is not None:
+        heads.append(background.check)
+    return heads, [
         pieces_check(found),
         clipping_check(measured),
-        *colour_checks(found, low_rate=measured.low_rate),
-        *polarity,
-        *extras,
+        *polarity_checks(found),
+        *extra_checks(measured.extras),
     ]
-    return [background.check, *looks] if background.check is not None else looks
 
 
 def _voice_checks(changed: int) -> tuple[Check, ...]:
@@ -255,7 +257,8 @@ def _headline(
     failed = [check.sentence for check in checks if check.passed is False]
     wrong = [row for row in rows if needs_a_look(row)]
     found = [cause.sentence for cause in causes if cause.passed is False]
-    if found and any(row.with_all for row in rows):
+    explained = any(cause.name in {COLOUR, HUM} for cause in causes)
+    if found and (any(row.with_all for row in rows) or (wrong and explained)):
         besides = [f"Besides, {_counted(wrong, rows)}"] if wrong else []
         return " ".join([*found, *besides])
     if not wrong:
@@ -288,6 +291,8 @@ def _row_sentence(row: SoundRow) -> str:
     if row.verdict == CueVerdict.MOVED and row.error_ms is not None:
         amount = f"{abs(row.error_ms):.{0 if abs(row.error_ms) >= 10 else 2}f} ms"
         return f"{said} is {amount} {row.note}."
+    if row.verdict == CueVerdict.CLICK:
+        return f"{said} has a click {row.note}."
     if row.verdict == CueVerdict.OTHER_WORDS:
         return f"In place of {said[0].lower() + said[1:]}: {row.note}."
     return f"{said} is {row.verdict}: {row.note}."

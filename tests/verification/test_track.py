@@ -345,10 +345,19 @@ def test_a_cue_broken_off_is_cut_short(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("gain", "verdict"), [(0.5, CueVerdict.TOO_QUIET), (2.0, CueVerdict.TOO_LOUD)]
+    ("gain", "verdict"),
+    [
+        (0.5, CueVerdict.TOO_QUIET),
+        (2.0, CueVerdict.TOO_LOUD),
+        (0.03, CueVerdict.MISSING),
+    ],
 )
-def test_a_cue_6_db_off_the_others_is_named(tmp_path, gain, verdict):
-    """A single cue at another level is found although it is on time."""
+def test_a_cue_at_another_level_is_named(tmp_path, gain, verdict):
+    """A single cue at another level is found on time, and missing where none hears it.
+
+    6 dB are named; 30 dB under a voice at 65 dB SPL are 35, under the threshold for
+    speech of about half of those of 75 (from memory).
+    """
     track = small_class()
     cues = list(track.cues)
     cues[2] = replace(cues[2], sound=gain * cues[2].sound)
@@ -356,6 +365,27 @@ def test_a_cue_6_db_off_the_others_is_named(tmp_path, gain, verdict):
     assert wrong(report) == {track.sheet.cues[2].text: verdict}
     row = next(row for row in report.rows if row.verdict == verdict)
     assert row.level_db == pytest.approx(20 * np.log10(gain), abs=0.1)
+
+
+def test_a_count_word_in_place_of_another_is_told_once(tmp_path):
+    """The false word is the fault, not the true one nearby nor a word too many."""
+    track = small_class()
+    cues = list(track.cues)
+    cues[8] = replace(cues[8], sound=cues[9].sound)
+    report = verified(tmp_path, track.with_cues(*cues))
+    assert wrong(report) == {track.sheet.cues[8].text: CueVerdict.OTHER_WORDS}
+    assert failed(report) == set()
+
+
+def test_a_click_is_told_by_its_place_in_the_file(tmp_path):
+    """The reader need not add anything to find it."""
+    track = small_class()
+    sound = track.sound()
+    at = frames_from_ms(int(track.sheet.cues[2].start_ms)) + 6000
+    sound[at : at + 3] += 0.7
+    report = verified(tmp_path, track, sound)
+    minutes, seconds = divmod(at / 48_000, 60)
+    assert f" has a click at {minutes:.0f}:{seconds:04.1f}." in report.headline
 
 
 @pytest.mark.parametrize("suffix", ["wav", "mp3"])
@@ -412,6 +442,10 @@ def test_a_coloured_voice_is_named(tmp_path, kind, hz, word):
     (check,) = [one for one in report.checks if one.name == "colour of the voice"]
     assert check.sentence.startswith(f"The voice is {word}")
     assert not report.passed
+    filtered[: frames_from_ms(int(track.sheet.cues[1].start_ms))] = 0
+    report = verified(tmp_path, track, levelled(filtered.astype(np.float32)))
+    assert report.headline.startswith(check.sentence)
+    assert "Besides, " in report.headline
 
 
 def test_few_bits_are_called_coarse(tmp_path):
