@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cuetrack.sound.band_print import BANDS, EDGES_HZ, LOWEST_DB, STEP_MS
-from cuetrack.times import clock
 from cuetrack.verification.limits import (
     ADDED_DB,
     ALL_ALONG_SHARE,
@@ -24,6 +23,7 @@ from cuetrack.verification.limits import (
     LOW_RATE_ADDED_DB,
     UNHEARD_DBFS,
 )
+from cuetrack.verification.places import in_words, places_of
 from cuetrack.verification.report import Check
 
 if TYPE_CHECKING:
@@ -71,8 +71,6 @@ _SAME_SHAPE_DB = 1.5
 _STEADY_DB = 1.5
 _MUSIC_QUANTILE = 0.9
 _SAME_LEVEL_DB, _SAME_ALL_IN_ALL_DB = 0.5, 1.0
-_MOST_NAMED = 3
-_APART_STEPS, _LONG_STEPS = 3, 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -188,7 +186,7 @@ def print_check(
         come = _added_sentence(found, added, cue_file)
         parts = (come, _lost_sentence(found, lost))
         sentence = " ".join(part for part in parts if part)
-    changed = (added | lost).any(axis=1)
+    changed: Flags = np.any(added | lost, axis=1)
     return Check(
         name=NAME,
         measured=float(changed.sum()),
@@ -197,6 +195,7 @@ def print_check(
         sentence=sentence
         or "All sounds as when the track was made: nothing has come to it, and "
         "nothing gone.",
+        places_ms=places_of(changed, STEP_MS) if sentence else (),
     )
 
 
@@ -290,8 +289,8 @@ def _added_sentence(found: PrintChange, added: Flags, cue_file: CueFile) -> str:
             "made: it is coarse, of too few bits or overdriven."
         )
     return (
-        f"Something sounds {_places(steps)} that the track did not have when it "
-        f"was made, near {_hz(found.added)}."
+        f"Something sounds {in_words(places_of(steps, STEP_MS))} that the track did "
+        f"not have when it was made, near {_hz(found.added)}."
     )
 
 
@@ -343,7 +342,7 @@ def _lost_sentence(found: PrintChange, lost: Flags) -> str:
     long = steps.sum() >= _FEWEST_STEPS
     sounding = (found.made > _LOUD_DBFS).any(axis=1)
     along = steps.sum() >= ALL_ALONG_STEPS * sounding.sum()
-    where = "all along" if along else _places(steps)
+    where = "all along" if along else in_words(places_of(steps, STEP_MS))
     if long and bands.min() >= _HIGHS:
         return f"The sound is dull {where}: its highs are missing."
     if long and bands.max() <= _LOWS:
@@ -359,24 +358,6 @@ def _hz(amounts: Floats, first: int = 0) -> str:
     band = first + int(np.argmax(amounts.max(axis=0)))
     middle = (EDGES_HZ[band] * EDGES_HZ[band + 1]) ** 0.5
     return f"{round(middle, -1 if middle < 1000 else -2):.0f} Hz"
-
-
-def _places(steps: Flags) -> str:
-    """Return where steps are, those in one that are not more than a second apart."""
-    touched = np.flatnonzero(steps)
-    breaks = np.flatnonzero(np.diff(touched) > _APART_STEPS)
-    starts = touched[np.concatenate([[0], breaks + 1])].tolist()
-    ends = touched[np.concatenate([breaks, [-1]])].tolist()
-    if len(starts) == 1 and ends[0] - starts[0] >= _LONG_STEPS:
-        return f"from {_at(starts[0])} to {_at(ends[0] + 1)}"
-    named = [_at(start) for start in starts[:_MOST_NAMED]]
-    more = len(starts) - len(named)
-    also = f" and {more} more place{'s' if more > 1 else ''}" if more else ""
-    return f"at {', '.join(named)}{also}"
-
-
-def _at(step: int) -> str:
-    return clock(step * STEP_MS)
 
 
 def _free(cue_file: CueFile, steps: int) -> Flags:

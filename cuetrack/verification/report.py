@@ -67,6 +67,8 @@ class Check:
     """One thing that holds for the whole track, or does not.
 
     ``passed`` is None for what could not be checked; ``sentence`` says why.
+    ``places_ms`` are where it does not hold, each from when to when in the file, of
+    what is looked for half second by half second.
     """
 
     name: str
@@ -74,6 +76,7 @@ class Check:
     wanted: str
     passed: bool | None
     sentence: str
+    places_ms: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

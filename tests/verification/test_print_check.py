@@ -13,6 +13,7 @@ from cuetrack.cues.tonekinds import ToneKind
 from cuetrack.output.track.cuefile import with_print
 from cuetrack.sound.band_print import BANDS, LOWEST_DB, BandMeter, from_letters
 from cuetrack.verification import CueVerdict, verify_track
+from cuetrack.verification.places import in_words, places_of
 from cuetrack.verification.print_check import (
     change_of,
     has_music,
@@ -80,9 +81,25 @@ def test_what_has_come_is_told_by_place_and_pitch():
     assert "near 110 Hz" in said(louder(4, 9, 1))
     assert said(louder(4, 2, 8)).startswith("All sounds as when")
     places = [0, 5, 10, 15, 17, 19]
-    assert "at 0:00, 0:02, 0:05 and 1 more place that" in said(louder(places, 6, 8))
-    assert "and 2 more places that" in said(louder([*places, 25], 6, 8))
+    assert "at 0:00, 0:02, 0:05, 0:07 that" in said(louder(places, 6, 8))
     assert "from 0:02 to 0:08 that" in said(louder(np.arange(4, 16), 6, 8))
+
+
+def test_all_places_are_told_a_few_in_words():
+    """What is in one has its end, of more than eight the rest is counted."""
+    steps = np.zeros(200, np.bool_)
+    assert places_of(steps, 500) == ()
+    steps[[0, 10, 12]] = steps[20:40] = True
+    places = places_of(steps, 500)
+    assert places == ((0, 500), (5000, 6500), (10_000, 20_000))
+    assert in_words(places) == "at 0:00, 0:05, 0:10 to 0:20"
+    steps[50::10] = True
+    assert len(places_of(steps, 500)) == 18
+    assert in_words(places_of(steps, 500)).endswith("0:45 and 10 more places")
+    assert in_words(places_of(steps, 500)[:9]).endswith("and 1 more place")
+    check = print_check(made(), louder([4, 17], 6, 8), CLASS, low_rate=False)
+    assert check.places_ms == ((2000, 2500), (8500, 9000))
+    assert print_check(made(), made(), CLASS, low_rate=False).places_ms == ()
 
 
 def test_wider_limits_hold_at_a_low_rate():
