@@ -23,6 +23,9 @@ NAMES = ("heel dig", "toe tap side", "easy march", "knee lift", "straight punch"
 SIDES = ((), (), (), ("right", "left"))
 PLAIN = (SectionKind.WARM_UP, SectionKind.RECOVERY, SectionKind.COOL_DOWN)
 
+SHORTEST_WORK_S = 20
+"""Sides under ten seconds have no time for the words of their change: refused."""
+
 
 def whole_seconds(low: int, high: int) -> st.SearchStrategy[int]:
     """Return milliseconds on a whole second."""
@@ -65,7 +68,7 @@ def plain_sections(kind: SectionKind) -> st.SearchStrategy[Section]:
 def interval_sections() -> st.SearchStrategy[Section]:
     intervals = st.builds(
         Intervals,
-        work_ms=whole_seconds(15, 60),
+        work_ms=whole_seconds(SHORTEST_WORK_S, 60),
         rest_ms=whole_seconds(8, 60),
         rounds=st.integers(1, 3),
         between_rounds=st.none()
@@ -83,7 +86,8 @@ def interval_sections() -> st.SearchStrategy[Section]:
         opening_ms=whole_seconds(20, 60),
         movements=st.lists(
             movements(
-                st.none() | whole_seconds(16, 60), st.none() | whole_seconds(8, 40)
+                st.none() | whole_seconds(SHORTEST_WORK_S, 60),
+                st.none() | whole_seconds(8, 40),
             ),
             min_size=1,
             max_size=5,
