@@ -3,7 +3,8 @@
 The clip is known, the rest is residue. Where the clip pauses or is weak in a band,
 the residue is bed and noise, hardly touched by the error of an encoder, which
 follows the speech and hides behind it. So the background of a band is the residue
-of its weakest windows. It is judged by the promise that a make gives: what it costs
+of its weakest windows, or of all, if that is less: strokes may fall upon the weakest
+and nowhere else. It is judged by the promise that a make gives: what it costs
 the Speech Intelligibility Index, and how far the speech stands over it.
 """
 
@@ -98,7 +99,7 @@ def background_of(cells: Cells) -> CueBackground:
     count = max(_FEWEST_WINDOWS, math.ceil(WEAKEST_SHARE * len(speech)))
     weakest = np.argsort(speech, axis=0)[:count]
     left = np.take_along_axis(residue, weakest, axis=0)
-    rest = left.mean(axis=0)
+    rest = np.minimum(left.mean(axis=0), residue.mean(axis=0))
     flicker = left.std(axis=0) / np.maximum(rest, _LEAST_POWER)
     return CueBackground(
         speech=speech[active].mean(axis=0),

@@ -39,6 +39,16 @@ def test_noise_is_measured_through_the_voice(level_db, gain):
     assert found.flicker < 0.35
 
 
+def test_strokes_in_the_pauses_alone_count_as_in_the_whole_cue():
+    """Claps that fall between the words are no louder music than claps upon them."""
+    clip = np.tile(spoken(), 2)
+    quiet = np.abs(clip) < 0.01 * np.abs(clip).max()
+    claps = np.where(quiet, hiss(clip.size, -30), 0).astype(np.float32)
+    found = background(clip + claps, clip)
+    whole = 10 * np.log10(np.mean(claps.astype(np.float64) ** 2))
+    assert 10 * np.log10(found.rest.sum()) == pytest.approx(whole, abs=1)
+
+
 def test_the_clip_alone_has_nothing_under_it():
     """Of a clip at another level nothing is left over, and nobody loses anything."""
     clip = spoken()
