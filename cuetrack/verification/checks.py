@@ -104,12 +104,12 @@ def loudness_check(
     if measured.low_rate and found < target_lufs:
         tolerance_lu = 2 * LOUDNESS_TOLERANCE_LU
     fits = abs(found - target_lufs) <= tolerance_lu
-    topless = kept and not fits and found < target_lufs
+    highs_gone = kept and not fits and found < target_lufs
     if not math.isfinite(found):
         sentence = "There is nothing to hear in this file."
     elif fits:
         sentence = f"It is as loud as asked: {found:.1f} LUFS."
-    elif topless:
+    elif highs_gone:
         sentence = (
             f"It reads {found:.1f} LUFS, only because its highest sounds are gone: all "
             "that speech needs is as loud as when it was made."
@@ -124,7 +124,7 @@ def loudness_check(
         name="loudness",
         measured=_finite(found),
         wanted=f"{target_lufs:.1f} LUFS, at most {tolerance_lu} LU off",
-        passed=fits or topless,
+        passed=fits or highs_gone,
         sentence=sentence,
     )
 
