@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from scipy.signal import convolve2d
 
 from cuetrack.sound.band_print import BANDS, EDGES_HZ, LOWEST_DB, STEP_MS
 from cuetrack.verification.limits import (
@@ -45,8 +46,11 @@ folding, RFC 6716, section 4.3.4), and people of 65 hear none of it: not judged.
 _UP_DB, _DOWN_DB, _LATER_DB = 10.0, 16.0, 20.0
 """How much a band hides of those above and below it, each band and step further."""
 
+_HISSING = 13
+"""From 5.7 kHz on, where of a voice there is little but hissing."""
+
 _COUPLED_SHARE = 2 * (1 + 2 / np.pi)
-_MADE_SHARE = np.array([1.0] * 13 + [_COUPLED_SHARE] * (BANDS - 13))
+_MADE_SHARE = np.repeat([1.0, _COUPLED_SHARE], [_HISSING, BANDS - _HISSING])
 """How far the power of a band may come over that of the print before it is more than
 was made. From 5.7 kHz on, encoders of few bits give both sides one sound, as loud as
 the louder of them (Vorbis: square polar mapping, lossy coupling). Neither side gets
@@ -54,13 +58,10 @@ louder, but their mean does: two noises by (1 + 2 / pi) / (1 / 2), 5.1 dB."""
 
 _LOUD_DBFS = -55.0
 _BESIDE_DB = 30.0
-_SPOKEN = slice(2, 13)
+_SPOKEN = slice(2, _HISSING)
 """125 Hz to 5.7 kHz: what any encoder keeps."""
 
 _HIGHS, _LOWS = 9, 4
-_HISSING = 13
-"""From 5.7 kHz on, where of a voice there is little but hissing."""
-
 _CLEARLY_HEARD_DB = 2.0
 _FEWEST_HEARD = 8
 _MUCH_SHARE = 0.3
@@ -205,14 +206,9 @@ def _apart_from_lone(amounts: Floats, least_db: float, lone_db: float) -> Flags:
     A sound touches more than half a second of half an octave, or is clear in it.
     """
     touched = amounts > least_db
-    around = np.pad(touched, 1)
-    steps, bands = touched.shape
-    near = sum(
-        around[step : step + steps, band : band + bands].astype(np.int64)
-        for step in range(3)
-        for band in range(3)
-    )
-    return touched & ((near > 1) | (amounts > lone_db))
+    near = convolve2d(touched.astype(np.int64), np.ones((3, 3), np.int64), "same")
+    found: Flags = touched & ((near > 1) | (amounts > lone_db))
+    return found
 
 
 def _level_sentence(found: PrintChange, cue_file: CueFile) -> str:
