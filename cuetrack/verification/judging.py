@@ -14,7 +14,12 @@ from cuetrack.verification.limits import (
     LOST_LEVEL_DB,
     LOW_RATE_LEVEL_DB,
 )
-from cuetrack.verification.report import TOLERANCE_FRAMES, CueVerdict, SoundRow
+from cuetrack.verification.report import (
+    TOLERANCE_FRAMES,
+    CueVerdict,
+    SoundRow,
+    precise_clock,
+)
 from cuetrack.verification.timbre import colour_of
 
 if TYPE_CHECKING:
@@ -321,7 +326,7 @@ def _piece_faults(
     start_ms = 0.0 if match is None else _ms(match.frame)
     for fault in close.pieces.faults:
         length = f"{fault.length_ms} ms"
-        at = f"at {_place(start_ms + fault.start_ms)}"
+        at = f"at {precise_clock(start_ms + fault.start_ms, 1)}"
         if not fault.gone:
             yield CueVerdict.CHANGED, f"something else for {length} {at}"
         elif fault.to_end or fault.from_start:
@@ -330,13 +335,7 @@ def _piece_faults(
         else:
             yield CueVerdict.BROKEN, f"a hole of {length} {at}"
     if close.click_ms is not None:
-        yield CueVerdict.CLICK, f"at {_place(start_ms + close.click_ms)}"
-
-
-def _place(ms: float) -> str:
-    """Return a place in the file, to a tenth of a second."""
-    minutes, rest_ms = divmod(round(ms / 100) * 100, 60_000)
-    return f"{minutes}:{rest_ms / 1000:04.1f}"
+        yield CueVerdict.CLICK, f"at {precise_clock(start_ms + close.click_ms, 1)}"
 
 
 def _ms(frames: float) -> float:

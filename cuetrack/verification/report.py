@@ -142,14 +142,17 @@ def report_lines(report: Report, *, every_row: bool = True) -> list[str]:
     return lines
 
 
-def precise_clock(ms: float) -> str:
-    """Return minutes, seconds and milliseconds.
+def precise_clock(ms: float, decimals: int = 3) -> str:
+    """Return minutes and seconds with so many decimals, down to milliseconds.
 
-    >>> precise_clock(61_234.4)
-    '1:01.234'
+    >>> precise_clock(61_234.4), precise_clock(61_234.4, 1)
+    ('1:01.234', '1:01.2')
     """
-    minutes, rest = divmod(abs(round(ms)), 60_000)
-    return f"{'-' if round(ms) < 0 else ''}{minutes}:{rest / 1000:06.3f}"
+    step_ms: int = 10 ** (3 - decimals)
+    whole_ms = round(ms / step_ms) * step_ms
+    minutes, rest_ms = divmod(abs(whole_ms), 60_000)
+    sign = "-" if whole_ms < 0 else ""
+    return f"{sign}{minutes}:{rest_ms / 1000:0{decimals + 3}.{decimals}f}"
 
 
 def needs_a_look(row: SoundRow) -> bool:
