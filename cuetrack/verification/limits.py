@@ -144,12 +144,13 @@ PRINT_KBITS = 34
 """Under so many kbit/s a channel an encoder itself adds and drops pieces of music: 28
 half seconds of 4 dB and more in a harp by AAC at 24. What is all along is told."""
 
-LONE_LOST_DB = 8.0
-"""The same of what is lost: Opus at 48 kbit/s drops 6 dB of a brass band in one."""
-
 LOST_DB = 5.0
 """Something has gone when a band that is heard is so much weaker; honest files read
 1.5. Files of fewer bits lose whole bands, and are not judged."""
+
+LONE_LOST_DB = 8.0
+"""So much where nothing beside it has gone: Opus at 48 kbit/s drops 6 dB of brass in
+half a second of half an octave."""
 
 LEVEL_AGAINST_VOICE_DB = 3.0
 """Music or tones are told when they are so much louder or weaker against the voice."""
