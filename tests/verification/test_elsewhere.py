@@ -19,17 +19,10 @@ from cuetrack.verification.search import Match
 from cuetrack.verification.steps import Elsewhere
 from cuetrack.verification.targets import targets_of
 from tests.verification.test_judging import rows
-from tests.verification.tracks import build, small_class, write
+from tests.verification.tracks import PHRASES, build, small_class, write
 
 TEXTS = (
-    "Welcome to Larkfield Hall.",
-    "Sit tall, feet flat on the floor.",
-    "Next: heel digs.",
-    "Shoulders down.",
-    "Halfway.",
-    "Breathe out as you push.",
-    "Third of six.",
-    "Well done, rest now.",
+    *PHRASES,
     "Next: easy march.",
     "Lift your right foot, then your left.",
     "Let your neck relax.",
