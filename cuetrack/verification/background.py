@@ -1,10 +1,10 @@
 """What else sounds under a cue, in the finished file, and what it costs a listener.
 
-The clip is known, the rest is residue. Where the clip pauses or is weak in a band,
-the residue is bed and noise, hardly touched by the error of an encoder, which
+The clip is known, the rest is residue: bed, noise, and the error of the encoder, which
 follows the speech and hides behind it. So the background of a band is the residue
-of its weakest windows, or of all, if that is less: strokes may fall upon the weakest
-and nowhere else. It is judged by the promise that a make gives: what it costs
+of its weakest windows, where that error is least, or what a straight line through all
+windows leaves where the speech is nothing, if that is less: strokes may fall upon the
+weakest and nowhere else. It is judged by the promise that a make gives: what it costs
 the Speech Intelligibility Index, and how far the speech stands over it.
 """
 
@@ -99,13 +99,30 @@ def background_of(cells: Cells) -> CueBackground:
     count = max(_FEWEST_WINDOWS, math.ceil(WEAKEST_SHARE * len(speech)))
     weakest = np.argsort(speech, axis=0)[:count]
     left = np.take_along_axis(residue, weakest, axis=0)
-    rest = np.minimum(left.mean(axis=0), residue.mean(axis=0))
+    rest = _less_of(left.mean(axis=0), _without_speech(residue, speech))
     flicker = left.std(axis=0) / np.maximum(rest, _LEAST_POWER)
     return CueBackground(
         speech=speech[active].mean(axis=0),
         rest=rest,
         flicker=float(np.median(flicker[LISTENING_BANDS])),
     )
+
+
+def _without_speech(residue: Floats, speech: Floats) -> Floats:
+    """Return what is left of a residue where the speech is nothing, in each band.
+
+    The least squares of a line through all windows, which does not fall.
+    """
+    apart = speech - speech.mean(axis=0)
+    spread = np.maximum((apart**2).mean(axis=0), _LEAST_POWER**2)
+    slope = np.maximum((apart * residue).mean(axis=0) / spread, 0.0)
+    left: Floats = residue.mean(axis=0) - slope * speech.mean(axis=0)
+    return left
+
+
+def _less_of(weakest: Floats, without_speech: Floats) -> Floats:
+    """Return the less of two estimates; a line may err by no more than 3 dB."""
+    return np.minimum(weakest, np.maximum(without_speech, weakest / 2))
 
 
 def clarity_of(cues: Sequence[CueBackground], group: Group) -> Clarity:
