@@ -49,6 +49,15 @@ def test_strokes_in_the_pauses_alone_count_as_in_the_whole_cue():
     assert 10 * np.log10(found.rest.sum()) == pytest.approx(whole, abs=1)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_what_follows_the_voice_is_an_encoders_and_no_background(seed):
+    """An error 24 dB under a voice that hardly pauses hides none of the hiss below."""
+    swells = np.abs(np.sin(np.linspace(0, 15 * np.pi, 144_000))) + 0.3
+    clip, error = (swells * hiss(swells.size, level, seed) for level in (-20, -44))
+    found = background(clip + error[::-1] + hiss(clip.size, -50, seed + 9), clip)
+    assert 10 * np.log10(found.rest.sum()) == pytest.approx(-50, abs=2)
+
+
 def test_the_clip_alone_has_nothing_under_it():
     """Of a clip at another level nothing is left over, and nobody loses anything."""
     clip = spoken()
