@@ -65,8 +65,8 @@ def test_small_sheet_word_by_word():
                 "Stop at once, sit back, and tell someone."
             ),
             (
-                "You may rest at any time. Make any movement smaller. "
-                "If your chair has arms, keep hands and elbows clear."
+                "You may rest at any time, or move less. "
+                "If your chair has arms, keep your elbows clear of them."
             ),
             "Advice from your own doctor or class leader comes first.",
             "Next: toe tap side. Tap one foot out and back.",
@@ -595,6 +595,15 @@ def test_welcome_tells_the_format_and_what_to_bring():
         assert part in words
     # What is picked up lies on a chair or table, and they are told before the start.
     assert "You need: some water and a cushion. And on a chair or table" in words
+
+
+def test_who_is_dizzy_is_told_to_stay_before_anyone_is_told_to_stand():
+    """A condition that comes after the order comes when people are on their feet."""
+    for key in ("safety stand", "safety stand after"):
+        for variant in load_phrases("en").variants(key):
+            words = variant[0].casefold()
+            stays = [words.find(part) for part in ("dizzy", "until you feel steady")]
+            assert 0 <= max(stays) < words.index("stand up slowly")
 
 
 @few
