@@ -55,6 +55,9 @@ LOUDEST = 1000.0
 LARGEST_IN_MEMORY_BYTES = 256 * 2**20
 """What only an outside program reads is decoded at once; several times as much then."""
 
+_LOSSLESS = ("pcm_", "float", "double", "alac_")
+"""How libsndfile's names begin of what keeps every sample, FLAC among them."""
+
 _READER_ERRORS = (soundfile.SoundFileError, av.error.FFmpegError, OSError, ValueError)
 _COPY_AGAIN = "Copy it again from where it came."
 _PYDUB_DRIVES = (("ffmpeg", "ffprobe"), ("avconv", "avprobe"))
@@ -71,11 +74,14 @@ class SoundFile:
 
     ``frames`` is the exact length, None where only decoding tells. ``pieces``
     starts one pass over the file, in blocks of whatever size its reader likes.
+    ``lossless`` is whether its coding keeps every sample, as far as is known.
     """
 
     path: Path
     rate_hz: int
     channels: int
+    coding: str
+    lossless: bool
     frames: int | None
     pieces: Callable[[], Iterator[Block]]
 
@@ -275,6 +281,7 @@ def _is_for_soundfile(head: bytes) -> bool:
 def _open_with_soundfile(path: Path) -> SoundFile:
     with soundfile.SoundFile(path) as file:
         rate_hz, channels, frames = file.samplerate, file.channels, file.frames
+        coding = file.subtype.lower()
 
     def pieces() -> Iterator[Block]:
         with soundfile.SoundFile(path) as file:
@@ -285,7 +292,13 @@ def _open_with_soundfile(path: Path) -> SoundFile:
                 yield block
 
     return SoundFile(
-        path=path, rate_hz=rate_hz, channels=channels, frames=frames, pieces=pieces
+        path=path,
+        rate_hz=rate_hz,
+        channels=channels,
+        coding=coding,
+        lossless=coding.startswith(_LOSSLESS),
+        frames=frames,
+        pieces=pieces,
     )
 
 
@@ -294,6 +307,7 @@ def _open_with_av(path: Path) -> SoundFile:
         # What the header says of rate and channels may be half of what comes out
         # (spectral band replication, parametric stereo): ask the first frame.
         first = next(_decoded(container, file, path), None)
+        codec = container.streams.audio[0].codec_context.codec
     if first is None:
         raise TrackError("holds no sound at all.", "Check how it was made.", file=path)
 
@@ -315,6 +329,8 @@ def _open_with_av(path: Path) -> SoundFile:
         path=path,
         rate_hz=first.sample_rate,
         channels=first.layout.nb_channels,
+        coding=codec.canonical_name,
+        lossless=codec.lossless,
         frames=None,
         pieces=pieces,
     )
@@ -395,6 +411,8 @@ def _open_with_pydub(path: Path) -> SoundFile:
         path=path,
         rate_hz=segment.frame_rate,
         channels=segment.channels,
+        coding="unknown",
+        lossless=False,
         frames=len(samples),
         pieces=pieces,
     )

@@ -15,6 +15,7 @@ from cuetrack.verification.limits import (
     LOW_RATE_LEVEL_DB,
 )
 from cuetrack.verification.report import (
+    OPUS_TOLERANCE_FRAMES,
     TOLERANCE_FRAMES,
     CueVerdict,
     SoundRow,
@@ -51,7 +52,8 @@ def rows_of(
     background: BackgroundFinding,
     *,
     low_rate: bool = False,
-    tolerance_frames: float = TOLERANCE_FRAMES,
+    coding: str = "",
+    filtered: bool = False,
 ) -> tuple[SoundRow, ...]:
     """Return one judged row for each detection, in their order.
 
@@ -63,8 +65,10 @@ def rows_of(
         What sounds with each cue.
     low_rate
         Whether the encoder had so few bits that wider limits hold.
-    tolerance_frames
-        How far off its place a cue is on time.
+    coding
+        What the file is coded in.
+    filtered
+        Whether the whole voice is: a filter delays it, and takes more of some sounds.
     """
     usual_db = _usual_levels(detections)
     return tuple(
@@ -73,10 +77,18 @@ def rows_of(
             usual_db.get(_likeness(detection)),
             background,
             low_rate=low_rate,
-            tolerance_frames=tolerance_frames,
+            on_time_frames=tolerance_frames(coding, filtered=filtered),
+            filtered=filtered,
         )
         for detection in detections
     )
+
+
+def tolerance_frames(coding: str, *, filtered: bool) -> float:
+    """Return how far off its place a cue is on time, by what delays it."""
+    if filtered:
+        return FILTER_FRAMES
+    return OPUS_TOLERANCE_FRAMES if coding == "opus" else TOLERANCE_FRAMES
 
 
 def is_recognised(rows: Sequence[SoundRow]) -> bool:
@@ -110,7 +122,7 @@ class CommonShift:
 
 
 def common_shift(
-    rows: Iterable[SoundRow], tolerance_frames: float = TOLERANCE_FRAMES
+    rows: Iterable[SoundRow], on_time_frames: float = TOLERANCE_FRAMES
 ) -> CommonShift | None:
     """Return the error that nearly all cues share beyond the tolerance, or None."""
     found = [
@@ -122,7 +134,7 @@ def common_shift(
         return None
     middle = median(error for _, error in found)
     if _nearly_all(abs(error - middle) <= _ALIKE_FRAMES for _, error in found):
-        off = abs(middle) > tolerance_frames
+        off = abs(middle) > on_time_frames
         return CommonShift(frames=middle) if off else None
     slope = _middle_slope(found)
     if len(found) < 2 * _FEW or abs(slope) > _MOST_SLOPE:
@@ -231,17 +243,17 @@ def _row(
     background: BackgroundFinding,
     *,
     low_rate: bool,
-    tolerance_frames: float,
+    on_time_frames: float,
+    filtered: bool,
 ) -> SoundRow:
     target, match = detection.target, detection.match
     loss = background.losses.get(target.id)
     covered = background.covered.get(target.id)
     error = None if match is None else match.frame - target.planned
     level = None if match is None or usual_db is None else _level_db(match) - usual_db
-    is_moved = error is not None and abs(error) > tolerance_frames
-    is_cut = match is not None and match.whole < WHOLE_SHARE
-    if detection.close is not None and tolerance_frames >= FILTER_FRAMES:
-        is_cut = False  # A filter takes more of some sounds than of others.
+    is_moved = error is not None and abs(error) > on_time_frames
+    coloured = filtered and detection.close is not None
+    is_cut = match is not None and match.whole < WHOLE_SHARE and not coloured
     faults = _faults(
         detection,
         error,

@@ -16,18 +16,17 @@ from cuetrack.verification.bending import peaks_of
 from cuetrack.verification.clicks import click_in
 from cuetrack.verification.flat_tops import FlatTopMeter
 from cuetrack.verification.hum import HumMeter
-from cuetrack.verification.limits import FILTER_FRAMES, LOW_RATE_KBITS
+from cuetrack.verification.limits import LOW_RATE_KBITS
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verification.pieces import pieces_of
-from cuetrack.verification.report import OPUS_TOLERANCE_FRAMES, TOLERANCE_FRAMES
 from cuetrack.verification.search import Match, best_score, find, make_search_window
 from cuetrack.verification.sides import StereoMeter, StereoSides
 from cuetrack.verification.spectrum import THINNING
 from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches
-from cuetrack.verification.timbre import colour_faults, timbre_of
+from cuetrack.verification.timbre import timbre_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from cuetrack.arrays import Floats, Samples
     from cuetrack.sound.decoding import SoundFile
@@ -47,7 +46,6 @@ _INSTEAD_SCORE = 0.6
 _INSTEAD_NEIGHBOURS = 48
 _MOST_INSTEAD_SEARCHES = 60
 _MARGIN_FRAMES = SAMPLE_RATE_HZ // 100
-_EVERY_SAMPLE = (".wav", ".flac", ".aif", ".aiff", ".w64", ".caf")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -109,9 +107,8 @@ class Measured:
 
     ``frames``, ``powers`` (each 20 ms) and the print ``bands_db`` are of the mono
     sound at 48 kHz, ``levels`` of the channels as they are in the file. ``kbits`` a
-    second has each; ``flat_tops`` of one lie at its highest value. A cue is on time
-    within ``tolerance_frames``. ``lossy`` is whether the file is of a kind that does
-    not keep every sample.
+    second has each; ``flat_tops`` of one lie at its highest value, where the file keeps
+    every sample: it is ``lossless``. ``coding`` is what it is coded in.
     """
 
     detections: tuple[Detection, ...]
@@ -125,16 +122,27 @@ class Measured:
     offset: float
     hum: Hum | None
     kbits: float
+    coding: str
+    lossless: bool
     flat_tops: int = 0
     extras: tuple[Extra, ...] = ()
-    tolerance_frames: float = TOLERANCE_FRAMES
-    lossy: bool = False
     elsewhere: Elsewhere | None = None
 
     @property
     def low_rate(self) -> bool:
         """Whether an encoder had to throw away what a listener may notice."""
         return self.kbits < LOW_RATE_KBITS
+
+    @property
+    def timbres(self) -> list[CueTimbre]:
+        """How the file colours its cues.
+
+        Those with a fault of their own do not count, while most have none.
+        """
+        found = [one.close for one in self.detections if one.close is not None]
+        whole = [close for close in found if close.whole]
+        looks = whole if 2 * len(whole) > len(found) else found
+        return [close.timbre for close in looks]
 
 
 def measure_track(
@@ -166,9 +174,10 @@ def measure_track(
         When the file turns out to be damaged, or a reference cannot be had.
     """
     meter, power = Meter(sound.channels, sound.rate_hz), PowerCurve()
-    tops = FlatTopMeter(sound.channels)
+    tops = FlatTopMeter(sound.channels) if sound.lossless else None
     sides, mains, bands = StereoMeter(), HumMeter(), BandMeter()
-    shown = tapped(sound.blocks(), meter.add, sides.add, tops.add)
+    taps = (meter.add, sides.add, *(() if tops is None else (tops.add,)))
+    shown = tapped(sound.blocks(), *taps)
     signs = np.array([1, -1 if turned else 1], np.float32)
     upright = (block * signs for block in shown) if turned else shown
     blocks = tapped(mono(upright, sound.rate_hz), power.add, mains.add, bands.add)
@@ -183,7 +192,6 @@ def measure_track(
     detections = search.detections()
     if kbits < LOW_RATE_KBITS:
         detections = tuple(one.at_low_rate() for one in detections)
-    suffix = sound.path.suffix.lower()
     return Measured(
         detections=detections,
         extras=search.extras(),
@@ -197,30 +205,10 @@ def measure_track(
         offset=power.offset,
         hum=mains.hum(),
         kbits=kbits,
-        flat_tops=tops.tops(),
-        tolerance_frames=_tolerance_frames(suffix, detections, kbits),
-        lossy=suffix not in _EVERY_SAMPLE,
+        coding=sound.coding,
+        lossless=sound.lossless,
+        flat_tops=0 if tops is None else tops.tops(),
     )
-
-
-def timbres_of(detections: Iterable[Detection]) -> list[CueTimbre]:
-    """Return how a file colours its cues.
-
-    Those with a fault of their own do not count, while most have none.
-    """
-    found = [one.close for one in detections if one.close is not None]
-    whole = [close for close in found if close.whole]
-    looks = whole if 2 * len(whole) > len(found) else found
-    return [close.timbre for close in looks]
-
-
-def _tolerance_frames(
-    suffix: str, detections: Sequence[Detection], kbits: float
-) -> float:
-    """Return how far off its place a cue is on time, by what delays it."""
-    if colour_faults(timbres_of(detections), low_rate=kbits < LOW_RATE_KBITS):
-        return FILTER_FRAMES
-    return OPUS_TOLERANCE_FRAMES if suffix == ".opus" else TOLERANCE_FRAMES
 
 
 class _Matching:

@@ -102,14 +102,11 @@ def colour_of(cues: Sequence[CueTimbre]) -> VoiceColour:
     )
 
 
-def colour_faults(cues: Sequence[CueTimbre], *, low_rate: bool) -> tuple[str, ...]:
+def colour_faults(colour: VoiceColour, *, low_rate: bool) -> tuple[str, ...]:
     """Return what is wrong with the sound of the voice, nothing where it is right.
 
     An encoder with few bits weakens the highest sounds of the voice by itself.
     """
-    if not cues:
-        return ()
-    colour = colour_of(cues)
     top_db = LOW_RATE_TOP_DB if low_rate else COLOUR_DB
     faults = []
     if colour.high_db < -COLOUR_DB or colour.top_db < -top_db:

@@ -5,27 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cuetrack.verification.limits import COLOUR_DB
-from cuetrack.verification.measuring import timbres_of
 from cuetrack.verification.report import Check
 from cuetrack.verification.timbre import colour_faults, colour_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from cuetrack.verification.measuring import Detection
+    from cuetrack.verification.measuring import Measured
 
 COLOUR = "colour of the voice"
 
 
-def colour_checks(
-    detections: Iterable[Detection], *, low_rate: bool
-) -> tuple[Check, ...]:
+def colour_checks(measured: Measured) -> tuple[Check, ...]:
     """Return what is wrong with the sound of the voice, nothing where it is right."""
-    timbres = timbres_of(detections)
-    faults = colour_faults(timbres, low_rate=low_rate)
-    if not faults:
+    if not measured.timbres:
         return ()
-    colour = colour_of(timbres)
+    colour = colour_of(measured.timbres)
+    faults = colour_faults(colour, low_rate=measured.low_rate)
     return tuple(
         Check(
             name=COLOUR,

@@ -23,8 +23,13 @@ from cuetrack.verification.checks import (
     true_peak_check,
 )
 from cuetrack.verification.clipping_check import clipping_check
-from cuetrack.verification.judging import is_recognised, mark_covered, rows_of
-from cuetrack.verification.limits import FILTER_FRAMES, PRINT_KBITS
+from cuetrack.verification.judging import (
+    is_recognised,
+    mark_covered,
+    rows_of,
+    tolerance_frames,
+)
+from cuetrack.verification.limits import PRINT_KBITS
 from cuetrack.verification.print_check import has_music, keeps_level, print_check
 from cuetrack.verification.report import (
     Check,
@@ -107,14 +112,17 @@ def verify_track(
     measured = measure_again(sound, targets, templates, planned_ms, progress)
     found, low_rate = measured.detections, measured.low_rate
     background = find_background(found, group or Group(), low_rate=low_rate)
-    own = _own_rows(measured, background)
-    whole, recognised = find_whole(own, measured, planned_ms), True
+    colour = colour_checks(measured)
+    own = _own_rows(measured, background, filtered=bool(colour))
+    on_time_frames = tolerance_frames(measured.coding, filtered=bool(colour))
+    whole = find_whole(own, measured, planned_ms, on_time_frames)
+    recognised = True
     if _needs_another_speed(whole, measured):
         other = at_another_speed(sound, targets, templates, planned_ms)
         recognised = bool(other) or _is_known(whole, measured)
         whole = other or whole
     looked = recognised and not whole.speed
-    heads, close = _close_checks(measured, background) if looked else ([], [])
+    heads, close = _close_checks(measured, background, colour) if looked else ([], [])
     sides = sides_checks(measured.sides, voiced=recognised)
     causes = (*whole.causes, *sides, *hum_checks(measured.hum), *heads)
     rows, made = whole.rows, _print_of(cue_file)
@@ -136,7 +144,7 @@ def verify_track(
         recognised=recognised,
         rows=rows,
         checks=checks,
-        tolerance_frames=measured.tolerance_frames,
+        tolerance_frames=on_time_frames,
     )
 
 
@@ -153,17 +161,17 @@ def _needs_another_speed(whole: WholeFinding, measured: Measured) -> bool:
 
 
 def _own_rows(
-    measured: Measured, background: BackgroundFinding
+    measured: Measured, background: BackgroundFinding, *, filtered: bool
 ) -> tuple[SoundRow, ...]:
     """Return the rows, each judged by itself."""
     rows = rows_of(
         measured.detections,
         background,
         low_rate=measured.low_rate,
-        tolerance_frames=measured.tolerance_frames,
+        coding=measured.coding,
+        filtered=filtered,
     )
-    coloured = measured.tolerance_frames == FILTER_FRAMES
-    return mark_covered(rows, explained=coloured or measured.hum is not None)
+    return mark_covered(rows, explained=filtered or measured.hum is not None)
 
 
 def _is_mostly_wrong(rows: Sequence[SoundRow]) -> bool:
@@ -185,7 +193,7 @@ def _file_checks(
     folded = None if made is None else one and has_music(made, cue_file)
     kept = made is not None and keeps_level(made, measured.bands_db)
     loudness = loudness_check(measured, target_lufs, folded=folded, kept=kept)
-    overshoots = measured.lossy and bool(loudness.passed)
+    overshoots = not measured.lossless and bool(loudness.passed)
     return (
         length_check(measured, cue_file.duration_ms),
         loudness,
@@ -210,14 +218,14 @@ def _sound_checks(
 
 
 def _close_checks(
-    measured: Measured, background: BackgroundFinding
+    measured: Measured, background: BackgroundFinding, colour: Sequence[Check]
 ) -> tuple[list[Check], list[Check]]:
     """Return what a closer look at the cues shows: what may cause more, and the rest.
 
     What colours the voice comes first.
     """
     found = measured.detections
-    heads = list(colour_checks(found, low_rate=measured.low_rate))
+    heads = list(colour)
     if background.check is not None:
         heads.append(background.check)
     return heads, [

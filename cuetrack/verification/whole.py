@@ -30,7 +30,7 @@ from cuetrack.verification.judging import (
 )
 from cuetrack.verification.measuring import measure_track
 from cuetrack.verification.pairing import REACH_FRAMES
-from cuetrack.verification.report import Check, CueVerdict, SoundRow
+from cuetrack.verification.report import TOLERANCE_FRAMES, Check, CueVerdict, SoundRow
 from cuetrack.verification.steps import (
     mark_stepped,
     step_sentence,
@@ -152,12 +152,15 @@ def _as_played(row: SoundRow, pace: float) -> SoundRow:
 
 
 def find_whole(
-    rows: tuple[SoundRow, ...], measured: Measured, planned_ms: int
+    rows: tuple[SoundRow, ...],
+    measured: Measured,
+    planned_ms: int,
+    on_time_frames: float = TOLERANCE_FRAMES,
 ) -> WholeFinding:
     """Return which rows are off by what happened to the file, and what that is."""
     elsewhere = measured.elsewhere
     parted = () if elsewhere is None else steps_between(rows, elsewhere)
-    shift = None if parted else common_shift(rows, measured.tolerance_frames)
+    shift = None if parted else common_shift(rows, on_time_frames)
     missing = frames_from_ms(planned_ms) - measured.frames
     causes = []
     if elsewhere is not None and parted:

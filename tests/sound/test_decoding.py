@@ -104,17 +104,19 @@ def test_other_rates_and_channels_come_as_they_are(
 
 @pytest.mark.outside
 @pytest.mark.parametrize(
-    ("extension", "options"),
+    ("extension", "options", "coding"),
     [
-        ("mp3", ("-b:a", "96k", "-ar", "44100")),
-        ("m4a", ("-b:a", "128k", "-ar", "44100")),
-        ("m4a", ("-c:a", "alac")),
-        ("mka", ("-c:a", "libopus")),
-        ("wma", ()),
-        ("wav", ("-c:a", "adpcm_ms")),
+        ("mp3", ("-b:a", "96k", "-ar", "44100"), "mp3"),
+        ("m4a", ("-b:a", "128k", "-ar", "44100"), "aac"),
+        ("m4a", ("-c:a", "alac"), "alac"),
+        ("mka", ("-c:a", "libopus"), "opus"),
+        ("wma", (), "wmav2"),
+        ("wav", ("-c:a", "adpcm_ms"), "ms_adpcm"),
+        ("aiff", (), "pcm_s16be"),
+        ("caf", (), "pcm_s16be"),
     ],
 )
-def test_files_of_another_program_are_read(tmp_path, extension, options):
+def test_files_of_another_program_are_read(tmp_path, extension, options, coding):
     """Kinds we never write, made by the ffmpeg program, are opened all the same."""
     source, path = tmp_path / "source.wav", tmp_path / f"a.{extension}"
     seconds = np.arange(2 * RATE_HZ) / RATE_HZ
@@ -122,6 +124,8 @@ def test_files_of_another_program_are_read(tmp_path, extension, options):
     ffmpeg("-i", str(source), *options, str(path))
     sound = open_sound(path)
     assert sound.channels == 1
+    assert sound.coding == coding
+    assert sound.lossless == coding.startswith(("pcm", "alac"))
     assert sound.length_frames() / sound.rate_hz == pytest.approx(2, abs=0.07)
     middle = np.concatenate(list(sound.blocks()))[sound.rate_hz // 2 :][: sound.rate_hz]
     assert np.sqrt(np.mean(middle**2)) == pytest.approx(0.2 / 2**0.5, rel=0.05)
@@ -140,7 +144,10 @@ def test_the_ending_of_the_name_does_not_matter(tracks, tmp_path, extension):
     """What a file is stands in it."""
     path = tmp_path / "sound.dat"
     shutil.copy(tracks[extension], path)
-    assert open_sound(path).length_frames() == FRAMES
+    sound = open_sound(path)
+    assert sound.length_frames() == FRAMES
+    assert sound.lossless == FORMATS[extension].lossless
+    assert (sound.coding == "opus") == (extension == "opus")
 
 
 def test_junk_behind_an_mp3_is_forgiven(tracks, tmp_path):

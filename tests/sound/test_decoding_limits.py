@@ -62,6 +62,8 @@ def test_a_thousand_channels_are_refused(tmp_path):
 def clipping(monkeypatch):
     """A program on the path that would open anything, cut off at full scale."""
     sound = decoding.SoundFile(
+        coding="pcm_16",
+        lossless=True,
         path=Path("a"),
         rate_hz=RATE_HZ,
         channels=1,

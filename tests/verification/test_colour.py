@@ -62,7 +62,7 @@ def test_few_bits_are_coarse(voice):
     """Rounded to four bits, the loud parts of a voice carry hiss above it."""
     coarse = (np.round(voice * 8) / 8).astype(np.float32)
     found = timbre_of(listening_cells(coarse, voice))
-    (fault,) = colour_faults([found], low_rate=False)
+    (fault,) = colour_faults(colour_of([found]), low_rate=False)
     assert fault.startswith("coarse")
 
 
@@ -72,9 +72,9 @@ def test_few_bits_take_the_highest_sounds(voice):
     hz = np.fft.rfftfreq(voice.size, 1 / RATE)
     tilted = np.fft.irfft(lines * np.where(hz > 3000, 10 ** (-5 / 20), 1), voice.size)
     found = timbre_of(listening_cells(tilted.astype(np.float32), voice))
-    (fault,) = colour_faults([found], low_rate=False)
+    (fault,) = colour_faults(colour_of([found]), low_rate=False)
     assert fault.startswith("dull")
-    assert colour_faults([found], low_rate=True) == colour_faults([], low_rate=True)
+    assert colour_faults(colour_of([found]), low_rate=True) == ()
 
 
 def hum_of(*sounds):
