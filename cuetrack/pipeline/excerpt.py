@@ -65,9 +65,8 @@ class ClassSpan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Excerpt:
-    """What is heard in a piece of a class, by its place in the class."""
+    """What is heard in a piece of a class."""
 
-    span: ClassSpan
     cues: tuple[PlacedCue, ...]
     spoken_anew: int
 
@@ -122,7 +121,7 @@ def write_excerpt(
         title=f"{plan.title}, from {clock(span.start_ms)}", language=plan.language
     )
     _write(heard.plan, speaker, path, tags)
-    return Excerpt(span=span, cues=cues, spoken_anew=speaker.rendered)
+    return Excerpt(cues=cues, spoken_anew=speaker.rendered)
 
 
 def write_line(text: str, voice_name: str | None, language: str, path: Path) -> str:

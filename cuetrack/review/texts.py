@@ -24,7 +24,6 @@ class SaidText:
     text: str
     owner: str
     place: Place
-    movement: Movement | None = None
 
 
 def movement_texts(movement: Movement) -> Iterator[SaidText]:
@@ -32,9 +31,7 @@ def movement_texts(movement: Movement) -> Iterator[SaidText]:
     for text in filter(
         None, (*_asked_of_all(movement), movement.easier, movement.harder)
     ):
-        yield SaidText(
-            text=text, owner=movement.name, place=movement.place, movement=movement
-        )
+        yield SaidText(text=text, owner=movement.name, place=movement.place)
 
 
 def _asked_of_all(movement: Movement) -> Iterator[str]:

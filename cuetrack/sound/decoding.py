@@ -108,12 +108,6 @@ class SoundFile:
         with _explained(self.path):
             yield from fixed_blocks(self._checked_pieces(), block_frames)
 
-    def length_frames(self) -> int:
-        """Return the exact length, decoding to the end where the file does not say."""
-        if self.frames is not None:
-            return self.frames
-        return sum(len(block) for block in self.blocks())
-
     def _checked_pieces(self) -> Iterator[Block]:
         position = 0
         for piece in self.pieces():

@@ -24,7 +24,7 @@ import numpy as np
 
 from cuetrack.sound.duck_solving import CAP_DB, STEP_DB
 from cuetrack.sound.hearing.bands import active_spectrum
-from cuetrack.sound.hearing.listeners import age_note, worst_listener
+from cuetrack.sound.hearing.listeners import worst_listener
 from cuetrack.sound.hearing.sii_tables import CENTRES_HZ
 from cuetrack.sound.hearing.thresholds import tone_threshold_db_spl
 
@@ -86,7 +86,6 @@ class ToneLevels:
 
     gains_db: tuple[tuple[ToneKind, float], ...]
     rows: tuple[ToneLevel, ...]
-    summary: tuple[str, ...]
 
     def gain_db(self, kind: ToneKind) -> float:
         """Return the gain of a kind; 0 for one that does not sound."""
@@ -159,9 +158,7 @@ def solve_tones(
         _row(kind, heard[kind], gains_db[kind], under)
         for kind, under in zip(kinds, beds_db, strict=True)
     )
-    return ToneLevels(
-        gains_db=tuple(gains_db.items()), rows=rows, summary=_summary(rows, group)
-    )
+    return ToneLevels(gains_db=tuple(gains_db.items()), rows=rows)
 
 
 def _sound(samples: Samples, group: Group, ear_offset_db: float) -> _ToneAtEar:
@@ -220,39 +217,3 @@ def _row(
 def _steps_up(decibels: float) -> float:
     """Return the decibels rounded up to the grid of depths and gains."""
     return round(math.ceil(decibels / STEP_DB - 1e-9) * STEP_DB, 6)
-
-
-def _summary(rows: tuple[ToneLevel, ...], group: Group) -> tuple[str, ...]:
-    if not rows:
-        return ()
-    lost = [row for row in rows if not row.audible]
-    soft = [row for row in lost if row.over_threshold_db < OVER_THRESHOLD_DB]
-    ducked = [row for row in rows if row.duck_depth_db > 0]
-    softest, loudest = (
-        f"{pick(row.level_db_spl for row in rows):.0f}" for pick in (min, max)
-    )
-    levels = loudest if softest == loudest else f"{softest} to {loudest}"
-    clear = (
-        f"{len(rows) - len(lost)} of {len(rows)} tones stand clear of the hearing "
-        f"threshold of the worst-hearing tenth at {group.age} and of the music, at "
-        f"{levels} dB where people sit."
-    )
-    sentences = [clear]
-    if ducked:
-        deepest = max(row.duck_depth_db for row in ducked)
-        sentences.append(
-            f"Under {len(ducked)} of them the music must go down, by up to "
-            f"{deepest:.1f} dB, for they may not be louder."
-        )
-    if soft:
-        sentences.append(
-            f"{len(soft)} are too soft for those who hear worst: turn the loudspeaker "
-            "up, or let the voice count too."
-        )
-    if len(lost) > len(soft):
-        sentences.append(
-            f"{len(lost) - len(soft)} are hidden by the music even so: turn the music "
-            "down in the plan."
-        )
-    note = age_note(group.age)
-    return (*sentences, note) if note else tuple(sentences)

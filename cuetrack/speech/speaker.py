@@ -14,7 +14,6 @@ from cuetrack.errors import SpeechError
 from cuetrack.speech.clips import finish
 from cuetrack.speech.engines import open_engine, worker_count
 from cuetrack.speech.keys import beat_offset_ms
-from cuetrack.speech.records import timing_of
 from cuetrack.speech.text_keys import TextKeys, speaking
 from cuetrack.systems import return_freed_memory
 
@@ -22,7 +21,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
     from cuetrack.arrays import Samples
-    from cuetrack.cues.model import SpeechTiming
     from cuetrack.speech.model import Clip, Engine, Progress, RawSpeech, Voice
     from cuetrack.speech.store import ClipStore
 
@@ -137,11 +135,6 @@ class StoredSpeaker:
                 "Make the track again.",
             )
         return self.store.samples(key)
-
-    def timing(self, spoken: str) -> SpeechTiming | None:
-        """Return the timing of a text from the store, None if it is not there."""
-        clip = self.store.meta(self.key(spoken))
-        return None if clip is None else timing_of(clip)
 
     def _speak_anew(self, texts: list[str]) -> Iterable[tuple[str, Clip]]:
         """Yield each text with its clip as it is done.

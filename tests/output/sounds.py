@@ -60,6 +60,11 @@ def in_blocks(sound: np.ndarray, frames: int = 65_536):
     return (sound[at : at + frames] for at in range(0, len(sound), frames))
 
 
+def length_frames(sound) -> int:
+    """How many frames can be read of an opened sound file."""
+    return sum(map(len, sound.blocks()))
+
+
 def written(path: Path, sound: np.ndarray, **more) -> Path:
     """Write a track of ``sound`` in the format of the path's ending."""
     settings = {

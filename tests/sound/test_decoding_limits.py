@@ -14,7 +14,7 @@ import soundfile
 from cuetrack.errors import TrackError
 from cuetrack.sound import decoding, patient_file
 from cuetrack.sound.decoding import open_sound
-from tests.output.sounds import RATE_HZ, noise, written
+from tests.output.sounds import RATE_HZ, length_frames, noise, written
 
 _LIMITED = """\
 import re, resource, sys; from pathlib import Path
@@ -47,7 +47,7 @@ def test_rates_that_recorders_have_are_read(tmp_path, rate_hz):
     """From the telephone (ITU-T G.711, 8 kHz) to the studio."""
     path = tmp_path / "a.wav"
     soundfile.write(path, np.zeros(1000), rate_hz)
-    assert open_sound(path).length_frames() == 1000
+    assert length_frames(open_sound(path)) == 1000
 
 
 def test_a_thousand_channels_are_refused(tmp_path):
@@ -98,7 +98,7 @@ def test_sound_without_an_end_is_left(tmp_path, monkeypatch):
     monkeypatch.setattr(decoding, "LONGEST_S", 1)
     path = written(tmp_path / "a.flac", noise(2 * RATE_HZ, 1))
     with pytest.raises(TrackError, match="is longer than"):
-        open_sound(path).length_frames()
+        length_frames(open_sound(path))
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such files there")
@@ -136,4 +136,4 @@ def test_patience_begins_anew_with_every_sound(tmp_path, monkeypatch):
     path = written(tmp_path / "a.mp3", noise(60 * RATE_HZ, 1))
     assert path.stat().st_size > 4 * 2**17
     monkeypatch.setattr(patient_file, "PATIENCE_BYTES", 2**17)
-    assert open_sound(path).length_frames() == 60 * RATE_HZ
+    assert length_frames(open_sound(path)) == 60 * RATE_HZ

@@ -106,8 +106,9 @@ def test_failure_names_voice_and_text(tmp_path) -> None:
     broken, _ = speaker(tmp_path, Humming(failing="b"))
     with pytest.raises(SpeechError, match=r"plain could not say 'b'.*lost its voice"):
         broken.speak(["long text", "b"])
-    assert broken.timing("long text") is not None
-    assert broken.timing("b") is None
+    stored = StoredTimings(VOICE, tmp_path)
+    assert stored.timing("long text") is not None
+    assert stored.timing("b") is None
 
 
 def test_damaged_clip_is_spoken_again(tmp_path) -> None:
@@ -151,7 +152,6 @@ def test_timing_comes_from_the_store_alone(tmp_path) -> None:
     first, _ = speaker(tmp_path)
     clip = first.speak(["Go!"])["Go!"]
     timing = StoredTimings(VOICE, tmp_path).timing("Go!")
-    assert timing == first.timing("Go!")
     assert timing == SpeechTiming(
         length_ms=-(-(clip.speech_end - clip.speech_start) // 48),
         beat_ms=-(-(clip.beat - clip.speech_start) // 48),

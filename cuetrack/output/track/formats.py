@@ -83,11 +83,6 @@ class TrackFormat:
     encoding: Libsndfile | Ffmpeg | Lame
     tagging: Tagging | None
 
-    @property
-    def tolerance_frames(self) -> int:
-        """How far from its place a sound may be found in the decoded file."""
-        return 0 if self.lossless else 1
-
 
 MP3 = TrackFormat(
     extension="mp3",

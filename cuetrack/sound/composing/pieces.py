@@ -22,7 +22,7 @@ from cuetrack.sound.composing.rendering import (
 )
 from cuetrack.sound.composing.scenes import SCENE_LUFS, Scene, scene_of
 from cuetrack.sound.composing.styles import STYLES
-from cuetrack.sound.composing.tempo import BAR_BEATS, bpm_of, count_beats
+from cuetrack.sound.composing.tempo import BAR_BEATS, count_beats
 from cuetrack.sound.composing.writing import (
     PHRASE_BARS,
     TICKS_A_BEAT,
@@ -59,11 +59,6 @@ class Passage:
     beats: int
     turn: int
     key_turn: int
-
-    @property
-    def bpm(self) -> float:
-        """Its tempo, beats a minute."""
-        return bpm_of(self.beats, self.end_ms - self.start_ms)
 
     @property
     def start_frame(self) -> int:

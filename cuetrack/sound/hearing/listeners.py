@@ -24,15 +24,10 @@ class Listener:
     """Someone whose hearing is counted.
 
     ``threshold_db_hl`` is given at the 18 bands, for one ear: listening with two
-    gains up to 1.7 dB more, which is left as a margin. ``clamped`` says that the
-    tables do not reach the age asked for, and ``age`` is the one used.
+    gains up to 1.7 dB more, which is left as a margin.
     """
 
-    name: str
-    age: float
-    percentile: float
     threshold_db_hl: Bands
-    clamped: bool = False
 
 
 def listeners_of(group: Group) -> tuple[Listener, ...]:
@@ -45,17 +40,14 @@ def listeners_of(group: Group) -> tuple[Listener, ...]:
     """
     return tuple(
         listener
-        for percentile, words in (
-            (WORSE_QUARTER, "worse-hearing quarter"),
-            (MEDIAN, "median"),
-        )
-        for listener in _trio(group.age, percentile, words)
+        for percentile in (WORSE_QUARTER, MEDIAN)
+        for listener in _trio(group.age, percentile)
     )
 
 
 def worst_listener(age: float, percentile: float = WORSE_TENTH) -> Listener:
     """Return the worse of both sexes in each band at this age and percentile."""
-    return _trio(age, percentile, f"percentile {percentile * 100:g}")[0]
+    return _trio(age, percentile)[0]
 
 
 def age_note(age: float) -> str | None:
@@ -73,20 +65,8 @@ def age_note(age: float) -> str | None:
     return None
 
 
-def _trio(age: float, percentile: float, words: str) -> tuple[Listener, ...]:
-    by_sex = {sex: thresholds_by_age(age, sex, percentile) for sex in Sex}
-    bands = {sex: at_bands(thresholds) for sex, thresholds in by_sex.items()}
-    worse = tuple(max(pair) for pair in zip(*bands.values(), strict=True))
-    clamped = by_sex[Sex.WOMEN].clamped
-    used = by_sex[Sex.WOMEN].age
-    named = {"worse of both": worse, **{str(sex): bands[sex] for sex in Sex}}
-    return tuple(
-        Listener(
-            name=f"{who}, {words}",
-            age=used,
-            percentile=percentile,
-            threshold_db_hl=levels,
-            clamped=clamped,
-        )
-        for who, levels in named.items()
-    )
+def _trio(age: float, percentile: float) -> tuple[Listener, ...]:
+    """Return the worse of both sexes in each band, women, and men."""
+    women, men = (at_bands(thresholds_by_age(age, sex, percentile)) for sex in Sex)
+    worse = tuple(map(max, women, men))
+    return tuple(Listener(threshold_db_hl=levels) for levels in (worse, women, men))

@@ -35,15 +35,11 @@ WORSE_TENTH = 0.9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AgeThresholds:
-    """Thresholds in dB HL at ``frequencies_hz``.
-
-    ``age`` is the age used; ``clamped`` says it is not the one asked for.
-    """
+    """Thresholds in dB HL at ``frequencies_hz``; ``age`` is the age used."""
 
     frequencies_hz: Bands
     levels_db_hl: Bands
     age: float
-    clamped: bool
 
 
 def thresholds_by_age(
@@ -54,7 +50,7 @@ def thresholds_by_age(
     Parameters
     ----------
     age
-        Years; outside 18..80 the nearest of them is used and flagged.
+        Years; outside 18..80 the nearest of them is used.
     sex
         Which of the standard's two columns.
     percentile
@@ -87,7 +83,6 @@ def thresholds_by_age(
         frequencies_hz=FREQUENCIES_HZ,
         levels_db_hl=tuple(float(level) for level in levels),
         age=used,
-        clamped=used != age,
     )
 
 
