@@ -27,8 +27,8 @@ ABOUT = """\
 List the movements a plan can name without saying more, or those that fit.
 
   cuetrack movements arms, no weights
-  cuetrack movements --region legs --without "hip replacement"
-  cuetrack movements --show "side reach"
+  cuetrack movements legs --without "hip replacement"
+  cuetrack movements side reach
   cuetrack movements legs --pictures legs.pdf
   cuetrack movements --facts table.csv
 
@@ -52,7 +52,6 @@ def add_to(commands: Commands) -> None:
     command.formatter_class = type(commands.choices["check"])().formatter_class
     command.set_defaults(run=run)
     _ask_what_fits(command)
-    command.add_argument("--show", metavar="NAME", help="one movement with all it says")
     command.add_argument(
         "--pictures",
         type=Path,
@@ -79,20 +78,6 @@ def _ask_what_fits(command: ArgumentParser) -> None:
         help="a name, or what it is for: legs, no shoulder work, with a towel",
     )
     command.add_argument(
-        "--region",
-        action="append",
-        default=[],
-        metavar="REGION",
-        help="a part of the body, such as arms or balance; may be given again",
-    )
-    command.add_argument(
-        "--equipment",
-        action="append",
-        default=[],
-        metavar="THING",
-        help="what is at hand, such as towel, weights or none; may be given again",
-    )
-    command.add_argument(
         "--without",
         action="append",
         default=[],
@@ -116,10 +101,13 @@ def run(arguments: Namespace) -> int:
 
     screen = console()
     entries = _entries(arguments.library)
-    if arguments.show is not None:
-        return _show_one(screen, arguments.show, entries)
     text = " ".join(arguments.words)
-    wanted = _wanted(arguments, text)
+    files = arguments.pictures or arguments.facts
+    named = None if files or arguments.without else _of_that_name(text, entries)
+    if named is not None:
+        _show_card(screen, named)
+        return 0
+    wanted = _wanted(arguments.without, text)
     found = fitting(entries, wanted)
     if not found:
         screen.print(Text(f"No movement fits. {_advice(text, wanted, entries)}"))
@@ -133,6 +121,14 @@ def run(arguments: Namespace) -> int:
         return 0
     _show_table(screen, found, wanted)
     return 0
+
+
+def _of_that_name(text: str, entries: tuple[LibraryEntry, ...]) -> LibraryEntry | None:
+    """Return the movement a text names, though others have that name in theirs."""
+    from cuetrack.documents.names import movement_key
+
+    key = movement_key(text)
+    return next((each for each in entries if movement_key(each.name) == key), None)
 
 
 def _draw(screen: Console, found: Iterable[LibraryEntry], arguments: Namespace) -> int:
@@ -194,42 +190,30 @@ def _entries(own: Iterable[Path]) -> tuple[LibraryEntry, ...]:
     return (*mine, *rest)
 
 
-def _wanted(arguments: Namespace, text: str) -> Wanted:
+def _wanted(avoided: Iterable[str], text: str) -> Wanted:
     from dataclasses import replace
 
     from cuetrack.movements.library_search import (
         UnknownWordError,
         caution_named,
-        equipment_named,
-        region_named,
         understood,
     )
 
     free = understood(text)
     try:
-        regions = frozenset().union(*map(region_named, arguments.region))
-        return replace(
-            free,
-            regions=free.regions | regions,
-            equipment=free.equipment | set(map(equipment_named, arguments.equipment)),
-            without=(*free.without, *map(caution_named, arguments.without)),
-        )
+        return replace(free, without=(*free.without, *map(caution_named, avoided)))
     except UnknownWordError as error:
-        raise UsageError(_unknown(error.word, error.kind, error.near)) from error
+        raise UsageError(_unknown(error.word, error.near)) from error
 
 
-def _unknown(word: str, kind: str, near: str | None) -> str:
+def _unknown(word: str, near: str | None) -> str:
     from cuetrack.languages.vocabulary import vocabulary
 
-    what = f'"{word}" is no {kind} the library knows.'
+    what = f'"{word}" is no caution the library knows.'
     if near is not None:
         return f'{what} Did you mean "{near}"?'
-    words = vocabulary()
-    known: Iterable[str] = {
-        "part of the body": (*words.regions, *words.region_groups),
-        "equipment": (*words.equipment, "none"),
-    }.get(kind, [caution.name for caution in words.cautions])
-    return f"{what} Known: {', '.join(known)}."
+    known = ", ".join(caution.name for caution in vocabulary().cautions)
+    return f"{what} Known: {known}."
 
 
 def _advice(text: str, wanted: Wanted, entries: tuple[LibraryEntry, ...]) -> str:
@@ -239,19 +223,6 @@ def _advice(text: str, wanted: Wanted, entries: tuple[LibraryEntry, ...]) -> str
     if meant is not None:
         return f'Did you mean "{meant}"?'
     return "Ask for less at once, or see them all with: cuetrack movements"
-
-
-def _show_one(screen: Console, name: str, entries: tuple[LibraryEntry, ...]) -> int:
-    from cuetrack.movements.library import find, near
-
-    entry = find(name, entries)
-    if entry is not None:
-        _show_card(screen, entry)
-        return 0
-    meant = near(name, entries)
-    advice = f'Did you mean "{meant}"?' if meant else "See them all: cuetrack movements"
-    screen.print(Text(f'There is no movement "{name}". {advice}'))
-    return 1
 
 
 def _show_table(
@@ -282,7 +253,7 @@ def _show_table(
     screen.print()
     screen.print(
         f"{len(found)} movements. Effort is from 0 (sitting) to 10 (all out). One of "
-        "them in full:  cuetrack movements --show NAME",
+        "them in full:  cuetrack movements NAME",
         style="dim",
     )
     if wanted.without:

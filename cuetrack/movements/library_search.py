@@ -32,9 +32,9 @@ T = TypeVar("T")
 class UnknownWordError(ValueError):
     """A word that names no region, equipment or caution; ``near`` may be meant."""
 
-    def __init__(self, word: str, kind: str, near: str | None) -> None:
-        self.word, self.kind, self.near = word, kind, near
-        super().__init__(f"{word} is no {kind}")
+    def __init__(self, word: str, near: str | None) -> None:
+        self.word, self.near = word, near
+        super().__init__(word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,37 +62,6 @@ def touches(caution: Caution, entry: LibraryEntry, language: str = "en") -> bool
         or caution.regions & set(movement.regions)
         or movement.equipment in caution.equipment
     )
-
-
-def search(
-    *,
-    words: Iterable[str] = (),
-    regions: Iterable[str] = (),
-    equipment: Iterable[str] = (),
-    without: Iterable[str] = (),
-    language: str = "en",
-) -> tuple[LibraryEntry, ...]:
-    """Return the movements of the library that fit, in the order of a class.
-
-    Regions, equipment and cautions are taken in any words of the vocabulary.
-
-    Raises
-    ------
-    UnknownWordError
-        When a word is in none of its lists.
-
-    >>> [entry.name for entry in search(equipment=["ball"], without=["gripping"])]
-    ['inner thigh squeeze', 'reach and return']
-    """
-    wanted = Wanted(
-        words=tuple(words),
-        regions=frozenset(
-            found for word in regions for found in region_named(word, language)
-        ),
-        equipment=frozenset(equipment_named(word, language) for word in equipment),
-        without=tuple(caution_named(phrase, language) for phrase in without),
-    )
-    return fitting(library_entries(language), wanted)
 
 
 def fitting(
@@ -127,7 +96,7 @@ def region_named(word: str, language: str = "en") -> frozenset[str]:
     >>> sorted(region_named("legs"))
     ['ankles', 'calves', 'hips', 'thighs']
     """
-    return _looked_up(word, _region_words(language), "part of the body")
+    return _looked_up(word, _region_words(language))
 
 
 def equipment_named(word: str, language: str = "en") -> str:
@@ -142,13 +111,13 @@ def equipment_named(word: str, language: str = "en") -> str:
     'light hand weights'
     """
     known = {**_equipment_words(language), EMPTY_HANDS: EMPTY_HANDS}
-    return _looked_up(word, known, "equipment")
+    return _looked_up(word, known)
 
 
-def _looked_up(word: str, known: Mapping[str, T], kind: str) -> T:
+def _looked_up(word: str, known: Mapping[str, T]) -> T:
     plain = _plain(word)
     if plain not in known:
-        raise UnknownWordError(word, kind, _near(plain, known))
+        raise UnknownWordError(word, _near(plain, known))
     return known[plain]
 
 
@@ -192,7 +161,7 @@ def caution_named(phrase: str, language: str = "en") -> Caution:
     found = known.get(_plain(phrase)) or _for_group(phrase, language)
     if found is None:
         near = _near(_plain(phrase), known)
-        raise UnknownWordError(phrase, "caution", known[near].name if near else None)
+        raise UnknownWordError(phrase, known[near].name if near else None)
     return found
 
 

@@ -58,7 +58,6 @@ def folder(tmp_path_factory):
         (["gentler", "{plan}"], ['check "{folder}/' + STEM]),
         (["brisker", "{plan}"], ['check "{folder}/' + STEM]),
         (["new", "{folder}/n.yaml", "--yes"], ['make "{folder}/n.yaml"']),
-        (["movements", "--show", TITLE], [TITLE]),
         (["movements", TITLE], ["No movement fits"]),
         (["check", "{folder}/[no].yaml"], ["{folder}/[no].yaml"]),
         (["verify", "{folder}/[no].wav"], ["{folder}/[no].wav"]),
@@ -170,7 +169,7 @@ def test_no_encoding_of_a_screen_ends_in_a_traceback(folder, tmp_path, screen):
         ["check", plan],
         ["make", "--help"],
         ["movements"],
-        ["movements", "--show", "体操"],
+        ["movements", "体操"],
         ["voices"],
         ["verify", tmp_path / "Übung.mp3"],
     ]
