@@ -19,8 +19,6 @@ from cuetrack.desk.fields import (
 from cuetrack.desk.movement_forms import named_movement
 from cuetrack.documents.places import Place
 from cuetrack.errors import UsageError
-from cuetrack.movements.known import Library, easy_movement
-from cuetrack.movements.library import load_library
 from cuetrack.movements.model import SHORTEST_REST_MS
 from cuetrack.pipeline.checking import plan_from_text
 from cuetrack.plan.lengths import share_out
@@ -29,13 +27,13 @@ from cuetrack.plan.model import (
     FreeCue,
     Music,
     MusicStyle,
-    RecoveryBreak,
     SectionKind,
 )
 from cuetrack.plan.moments import parse_moment
-from cuetrack.plan.parts import DEFAULT_BREAK_MS, RoundChange
+from cuetrack.plan.parts import RoundChange
 from cuetrack.plan.reading import words_of
 from cuetrack.plan.round_spans import parse_rounds
+from cuetrack.planning.alternatives import usual_break
 from cuetrack.planning.parts import TALKS
 
 if TYPE_CHECKING:
@@ -119,25 +117,18 @@ def _clock(plan: Plan, clock: Intervals, fields: Fields) -> Intervals:
     if "rounds" in fields:
         rounds = number_in(fields, "rounds")
         first_break = clock.rounds == 1 < rounds and clock.between_rounds is None
-        pause = usual_break(plan) if first_break else clock.between_rounds
+        pause = usual_break(plan.language) if first_break else clock.between_rounds
         clock = replace(clock, rounds=rounds, between_rounds=pause)
     if "after last" in fields:
         clock = replace(clock, break_after_last=fields["after last"] == "yes")
     return _with_break(plan, clock, fields)
 
 
-def usual_break(plan: Plan) -> RecoveryBreak:
-    """Return the break between rounds of a class that does not say."""
-    library = Library.of(load_library(plan.language))
-    easy = easy_movement(words_of(plan.language).easy_movement, library)
-    return RecoveryBreak(duration_ms=DEFAULT_BREAK_MS, movement=easy)
-
-
 def _with_break(plan: Plan, clock: Intervals, fields: Fields) -> Intervals:
     """Return a clock with the break between its rounds as wanted, or none."""
     if "break" in fields and word_in(fields, "break").casefold() in NO_BREAK:
         return replace(clock, between_rounds=None)
-    pause = clock.between_rounds or usual_break(plan)
+    pause = clock.between_rounds or usual_break(plan.language)
     before = pause
     if "break" in fields:
         pause = replace(pause, duration_ms=time_in(fields, "break"))

@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING, Final
 from cuetrack.cues.timeline import lay_out
 from cuetrack.desk.fields import word_in
 from cuetrack.desk.movement_forms import named_movement
-from cuetrack.desk.part_forms import longer_by, usual_break
+from cuetrack.desk.part_forms import longer_by
 from cuetrack.documents.places import Place
 from cuetrack.errors import PlacementError, UsageError
 from cuetrack.movements.contraindications import left_out
 from cuetrack.movements.library import library_entries
 from cuetrack.pipeline.checking import reviewed
 from cuetrack.plan.model import Coaching, SectionKind
+from cuetrack.planning.alternatives import usual_break
 from cuetrack.planning.fitting import FittedPlan, fit
 from cuetrack.review.case import main_region
 from cuetrack.review.model import Severity
@@ -162,7 +163,7 @@ def _with_breaks(plan: Plan, _: str) -> Iterator[Plan]:
     for index, section in _of_kind(plan, SectionKind.INTERVALS):
         clock = section.intervals
         if clock is not None and clock.between_rounds is None and clock.rounds > 1:
-            clock = replace(clock, between_rounds=usual_break(plan))
+            clock = replace(clock, between_rounds=usual_break(plan.language))
             yield _with(plan, index, replace(section, intervals=clock))
 
 

@@ -1,6 +1,6 @@
 """The table of speech engines: what a voice file's ``engine`` means.
 
-To add one, write a module with ``open_voice(voice) -> Engine`` and enter it here, in
+To add one, write its class in a module of its name and enter it here, in
 ``keys.PACKAGES`` and in ``voice_files.SETTINGS``.
 """
 
@@ -18,18 +18,18 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EngineKind:
-    """Where an engine lives, and how many texts it may be given at once."""
+    """The class of an engine, and how many texts it may be given at once."""
 
-    module: str
+    class_name: str
     workers: int
 
 
 ENGINES = {
-    "neural": EngineKind(module="cuetrack.speech.neural", workers=2),
-    "espeak": EngineKind(module="cuetrack.speech.espeak", workers=1),
-    "kokoro": EngineKind(module="cuetrack.speech.kokoro", workers=2),
-    "recorded": EngineKind(module="cuetrack.speech.recorded", workers=2),
-    "system": EngineKind(module="cuetrack.speech.system", workers=1),
+    "neural": EngineKind(class_name="NeuralEngine", workers=2),
+    "espeak": EngineKind(class_name="EspeakEngine", workers=1),
+    "kokoro": EngineKind(class_name="KokoroEngine", workers=2),
+    "recorded": EngineKind(class_name="RecordedEngine", workers=2),
+    "system": EngineKind(class_name="SystemEngine", workers=1),
 }
 
 
@@ -41,14 +41,15 @@ def open_engine(voice: Voice) -> Engine:
     SpeechError
         If the engine or its model cannot be loaded.
     """
+    kind = ENGINES[voice.engine]
     try:
-        module = import_module(ENGINES[voice.engine].module)
+        module = import_module(f"cuetrack.speech.{voice.engine}")
     except ImportError as error:
         raise SpeechError(
             f"The {voice.engine} engine cannot be loaded ({error}).",
             "Install cuetrack again, or choose another voice.",
         ) from error
-    return cast("Engine", module.open_voice(voice))
+    return cast("Engine", getattr(module, kind.class_name)(voice))
 
 
 def worker_count(voice: Voice) -> int:

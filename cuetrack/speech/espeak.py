@@ -19,14 +19,14 @@ import espeakng_loader
 import numpy as np
 
 from cuetrack.errors import SpeechError
-from cuetrack.speech.keys import identity_of, setting
+from cuetrack.speech.keys import setting
 from cuetrack.speech.languages import espeak_code
 from cuetrack.speech.model import RawSpeech
 from cuetrack.stopping import undisturbed
 from cuetrack.systems import unload
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
     from cuetrack.speech.model import Voice
 
@@ -112,11 +112,6 @@ class EspeakEngine:
         with _one_at_a_time, _loaded() as library:
             self._prepare(library)
 
-    @property
-    def identity(self) -> Mapping[str, str]:
-        """Everything the sound depends on but the text."""
-        return identity_of(self._voice)
-
     def render(self, spoken: str) -> RawSpeech:
         """Speak ``spoken``; the first stressed vowel is reported."""
         if "\0" in spoken:
@@ -185,8 +180,3 @@ def _loaded() -> Iterator[ctypes.CDLL]:
     finally:
         library.espeak_Terminate()
         unload(library)
-
-
-def open_voice(voice: Voice) -> EspeakEngine:
-    """Return the engine of an espeak voice."""
-    return EspeakEngine(voice)

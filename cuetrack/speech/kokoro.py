@@ -28,7 +28,6 @@ from cuetrack.speech.beat import speech_bounds
 from cuetrack.speech.keys import (
     KOKORO_SHA256,
     file_digest,
-    identity_of,
     package_folder,
     setting,
 )
@@ -38,8 +37,6 @@ from cuetrack.speech.model import RawSpeech
 from cuetrack.speech.sessions import shared_model
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from cuetrack.arrays import Samples
     from cuetrack.speech.model import Voice
 
@@ -80,7 +77,6 @@ class KokoroEngine:
     """
 
     def __init__(self, voice: Voice) -> None:
-        self._voice = voice
         self._style = _style(voice)
         self._session = shared_model(
             joined_model(voice), symbols="tokens", most_symbols=MOST_SYMBOLS_AT_ONCE
@@ -90,11 +86,6 @@ class KokoroEngine:
         longer = float(setting(voice, "length scale", "1.0"))
         self._speed = 1.0 / longer
         self._pause_ms = int(setting(voice, "sentence pause ms", "300"))
-
-    @property
-    def identity(self) -> Mapping[str, str]:
-        """Everything the sound depends on but the text."""
-        return identity_of(self._voice)
 
     def render(self, spoken: str) -> RawSpeech:
         """Speak ``spoken``, a pause between its sentences."""
@@ -189,8 +180,3 @@ def _join(voice: Voice, path: Path) -> None:
     unfinished = path.with_suffix(f".{os.getpid()}.cuetrack-part")
     unfinished.write_bytes(model.replace(ONE_SPEED, A_SPEED_EACH))
     unfinished.replace(path)
-
-
-def open_voice(voice: Voice) -> KokoroEngine:
-    """Return the engine of a voice, its model loaded."""
-    return KokoroEngine(voice)

@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
     from pathlib import Path
 
     from cuetrack.arrays import Samples
@@ -65,11 +65,6 @@ class RawSpeech:
 
 class Engine(Protocol):
     """A speech engine: one text in, one sound out, the same every time."""
-
-    @property
-    def identity(self) -> Mapping[str, str]:
-        """Everything the sound depends on but the text: names, versions, hashes."""
-        ...
 
     def render(self, spoken: str) -> RawSpeech:
         """Speak ``spoken``; raise SpeechError when the result cannot be trusted."""

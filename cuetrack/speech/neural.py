@@ -14,12 +14,11 @@ from piper import PiperVoice, SynthesisConfig
 from piper.config import PiperConfig
 
 from cuetrack.errors import SpeechError
-from cuetrack.speech.keys import file_digest, identity_of, model_files, setting
+from cuetrack.speech.keys import file_digest, model_files, setting
 from cuetrack.speech.model import RawSpeech
 from cuetrack.speech.sessions import shared_model
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from pathlib import Path
 
     from cuetrack.arrays import Samples
@@ -45,7 +44,6 @@ class NeuralEngine:
         model, config = model_files(voice)
         _check(voice, model, "model sha256")
         _check(voice, config, "config sha256")
-        self._voice = voice
         self._piper = PiperVoice(
             session=shared_model(
                 model, symbols="input", most_symbols=MOST_SYMBOLS_AT_ONCE
@@ -62,11 +60,6 @@ class NeuralEngine:
             normalize_audio=False,
         )
         self._pause_ms = int(setting(voice, "sentence pause ms", DEFAULT_PAUSE_MS))
-
-    @property
-    def identity(self) -> Mapping[str, str]:
-        """Everything the sound depends on but the text."""
-        return identity_of(self._voice)
 
     def render(self, spoken: str) -> RawSpeech:
         """Speak ``spoken``, a pause between its sentences."""
@@ -105,8 +98,3 @@ def _config(path: Path) -> PiperConfig:
         raise SpeechError(
             f"{path} is not the description of a voice model: {error!r}"
         ) from error
-
-
-def open_voice(voice: Voice) -> NeuralEngine:
-    """Return the engine of a neural voice, its model loaded."""
-    return NeuralEngine(voice)

@@ -9,7 +9,6 @@ import numpy as np
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech.breaths import breaths_of, line_id
-from cuetrack.speech.keys import identity_of
 from cuetrack.speech.model import RawSpeech
 from cuetrack.speech.peaks import levelled
 from cuetrack.speech.recorded_lines import read_lines
@@ -18,8 +17,6 @@ from cuetrack.speech.text_keys import FADED_MS, pause_ms
 from cuetrack.times import SAMPLE_RATE_HZ, SECOND_MS, frames_from_ms
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from cuetrack.arrays import Samples
     from cuetrack.speech.model import Voice
     from cuetrack.speech.recorded_lines import RecordedClip
@@ -35,17 +32,11 @@ class RecordedEngine:
     """
 
     def __init__(self, voice: Voice) -> None:
-        self._voice = voice
         self._folder = voice.folder or Path()
         lines = read_lines(self._folder)
         refuse_other_sound(self._folder, lines)
         self._clips = lines.by_id
         self._pause = np.zeros(frames_from_ms(pause_ms(voice)), np.float32)
-
-    @property
-    def identity(self) -> Mapping[str, str]:
-        """Everything the sound depends on but the text."""
-        return identity_of(self._voice)
 
     def render(self, spoken: str) -> RawSpeech:
         """Return the sentences of a text, each equally loud, a pause between them."""
@@ -76,8 +67,3 @@ class RecordedEngine:
         sound[:faded] *= rise
         sound[-faded:] *= rise[::-1]
         return sound
-
-
-def open_voice(voice: Voice) -> RecordedEngine:
-    """Return the engine of a recorded voice."""
-    return RecordedEngine(voice)

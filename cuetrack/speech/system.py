@@ -20,13 +20,13 @@ import soundfile
 
 from cuetrack.errors import SpeechError
 from cuetrack.speech import system_child
-from cuetrack.speech.keys import identity_of, setting
+from cuetrack.speech.keys import setting
 from cuetrack.speech.languages import primary
 from cuetrack.speech.model import RawSpeech
 from cuetrack.systems import SPEECH_ENDING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable
 
     from cuetrack.arrays import Samples
     from cuetrack.speech.model import Voice
@@ -64,11 +64,6 @@ class SystemEngine:
         self._voice = voice
         self._rate = int(setting(voice, "rate", "140"))
         self._speak_into = speak_into or self._child_speaks_into
-
-    @property
-    def identity(self) -> Mapping[str, str]:
-        """Everything known of what the sound depends on but the text."""
-        return identity_of(self._voice)
 
     def render(self, spoken: str) -> RawSpeech:
         """Speak ``spoken`` until it has come back twice alike.
@@ -189,8 +184,3 @@ def length_doubt(speech: RawSpeech, spoken: str, rate: int) -> str | None:
 def _alike(one: RawSpeech, other: RawSpeech) -> bool:
     """Tell whether two clips have nearly the same length; a lost end never repeats."""
     return abs(one.samples.size - other.samples.size) <= 0.01 * other.samples.size
-
-
-def open_voice(voice: Voice) -> SystemEngine:
-    """Return the engine of the operating system's voices."""
-    return SystemEngine(voice)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+
 import pytest
 
 from cuetrack.errors import SpeechError
-from cuetrack.speech import engines, keys, languages
-from cuetrack.speech.engines import ENGINES, EngineKind, open_engine, worker_count
+from cuetrack.speech import keys, languages
+from cuetrack.speech.engines import ENGINES, open_engine, worker_count
 from cuetrack.speech.keys import PACKAGES, identity_of
 from cuetrack.speech.model import Voice
 from cuetrack.speech.voice_files import SETTINGS
@@ -19,19 +21,18 @@ def test_every_engine_has_its_entries() -> None:
 
 
 @pytest.mark.parametrize("name", ["joe", "espeak-en", "system"])
-def test_engine_knows_what_its_sound_depends_on(name) -> None:
-    """The identity of an open engine is the one its clips are stored under."""
+def test_clips_are_stored_under_what_their_sound_depends_on(name) -> None:
+    """The identity of a voice names its engine, its language and every package."""
     voice = voice_named(name)
-    engine = open_engine(voice)
-    assert engine.identity == identity_of(voice)
-    assert {"engine", "language", *PACKAGES[voice.engine]} <= set(engine.identity)
+    assert open_engine(voice)
+    identity = identity_of(voice)
+    assert {"engine", "language", *PACKAGES[voice.engine]} <= set(identity)
     assert worker_count(voice) >= 1
 
 
 def test_engine_that_cannot_be_imported_is_explained(monkeypatch) -> None:
     """A missing part of an installation is an error in words."""
-    lost = EngineKind(module="cuetrack.speech.no_such_engine", workers=1)
-    monkeypatch.setitem(engines.ENGINES, "espeak", lost)
+    monkeypatch.setitem(sys.modules, "cuetrack.speech.espeak", None)
     with pytest.raises(SpeechError, match="espeak engine cannot be loaded"):
         open_engine(voice_named("espeak-en"))
 

@@ -24,7 +24,6 @@ class Humming:
 
     def __init__(self, failing="", drift=0) -> None:
         self.said: list[str] = []
-        self.identity = {}
         self.failing = failing
         self.drift = drift
         self._lock = threading.Lock()
@@ -217,7 +216,7 @@ def test_name_and_folder_do_not_change_the_key(tmp_path) -> None:
 
 def test_a_long_text_is_spoken_beside_short_ones(tmp_path, monkeypatch) -> None:
     """The longest text has the shortest at its side, and every text is spoken."""
-    two = EngineKind(module="", workers=2)
+    two = EngineKind(class_name="", workers=2)
     monkeypatch.setitem(ENGINES, VOICE.engine, two)
     met, calls = threading.Barrier(2), count()
 
