@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from functools import partial
 from importlib.metadata import version
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from cuetrack.cli import (
     batch,
@@ -47,7 +47,10 @@ COMMANDS = (
 
 
 class _Parser(argparse.ArgumentParser):
-    """A parser whose messages show what was typed as plain text."""
+    """Shows help as prose and examples, and what was typed as plain text."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401 - of argparse
+        super().__init__(**{"formatter_class": ProseAndExamples} | options)
 
     def error(self, message: str) -> NoReturn:
         super().error(without_controls(message))
@@ -77,7 +80,6 @@ def parser() -> argparse.ArgumentParser:
         description="From a timed plan of a seated exercise class to one spoken "
         "track whose cues are measured to be on time.",
         epilog=STORY,
-        formatter_class=ProseAndExamples,
     )
     top.add_argument(
         "--version", action="version", version=f"cuetrack {version('cuetrack')}"

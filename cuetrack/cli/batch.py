@@ -10,7 +10,6 @@ import msgspec
 from rich.table import Table
 from rich.text import Text
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
 from cuetrack.errors import UsageError
@@ -50,7 +49,6 @@ def add_to(commands: Commands) -> None:
         "batch",
         help="make the tracks of many plans",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument(
         "plans", type=Path, metavar="FOLDER|LIST", help="plans, or a list of them"

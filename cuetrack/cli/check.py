@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.movements import show_unknown
 from cuetrack.cli.show import (
     console,
@@ -58,7 +57,6 @@ def add_to(commands: Commands) -> None:
         "check",
         help="see the times of a plan, and what is wrong",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(

@@ -6,7 +6,6 @@ import webbrowser
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 
 if TYPE_CHECKING:
@@ -29,7 +28,6 @@ def add_to(commands: Commands) -> None:
         "desk",
         help="plan, hear and make classes in the browser",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument(
         "folder",

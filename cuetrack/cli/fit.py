@@ -17,7 +17,6 @@ from cuetrack.cli.changed_plans import (
     show_new_findings,
     step_findings,
 )
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import CuetrackError
@@ -72,7 +71,6 @@ def add_to(commands: Commands) -> None:
         "fit",
         help="make a plan end on its slot",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(

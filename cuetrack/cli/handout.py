@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
 from cuetrack.errors import UsageError
@@ -55,7 +54,6 @@ def add_to(commands: Commands) -> None:
         "handout",
         help="make a sheet, picture, notice, page, film or captions alone",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument("kind", choices=KINDS, metavar="KIND", help="what to make")
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")

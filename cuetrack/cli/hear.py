@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 
 from cuetrack.cli.changed_plans import asked_time
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 from cuetrack.cli.watch import watching
 from cuetrack.times import clock
@@ -41,7 +40,6 @@ def add_to(commands: Commands) -> None:
         "hear",
         help="hear a piece of a class, or one line, in seconds",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument(
         "what", metavar="PLAN|TEXT", help="a plan that exists, or what is to be said"

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import (
     console,
@@ -71,7 +70,6 @@ def add_to(commands: Commands) -> None:
         "make",
         help="speak, mix and write the track of a plan",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(

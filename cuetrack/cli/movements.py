@@ -49,7 +49,6 @@ def add_to(commands: Commands) -> None:
         help="list and search the movements a plan can name",
         description=ABOUT,
     )
-    command.formatter_class = type(commands.choices["check"])().formatter_class
     command.set_defaults(run=run)
     _ask_what_fits(command)
     command.add_argument(

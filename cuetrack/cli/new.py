@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 from rich.text import Text
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console
 from cuetrack.errors import CuetrackError, UsageError
@@ -82,7 +81,6 @@ def add_to(commands: Commands) -> None:
         "new",
         help="write a plan to start from",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument(
         "file", type=Path, nargs="?", metavar="FILE", help="the plan (from its title)"

@@ -12,7 +12,6 @@ from cuetrack.cli.changed_plans import (
     show_changes,
     show_new_findings,
 )
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console
 from cuetrack.output.track.files import write_text
@@ -44,7 +43,6 @@ def add_to(commands: Commands) -> None:
             manner,
             help=f"write a {manner} version of a plan",
             description=ABOUT.format(manner=manner, how=how),
-            formatter_class=ProseAndExamples,
         )
         command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
         command.add_argument(

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 
 from cuetrack.cli import voices_record, voices_script
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console
 
 if TYPE_CHECKING:
@@ -40,7 +39,6 @@ def add_to(commands: Commands) -> None:
         "voices",
         help="who can speak, and a voice of your own",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.set_defaults(run=run_list)
     steps = command.add_subparsers(title="steps", metavar="STEP", required=False)
@@ -48,7 +46,6 @@ def add_to(commands: Commands) -> None:
         "try",
         help="ten lines in a voice, with a verdict",
         description=TRY,
-        formatter_class=ProseAndExamples,
     )
     attempt.add_argument("name", metavar="NAME", help="a voice of the list")
     attempt.set_defaults(run=run_try)

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import platformdirs
 from rich.text import Text
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.show import console, show_titled
 from cuetrack.errors import UsageError
 
@@ -57,7 +56,6 @@ def add_to(steps: Commands) -> None:
         "record",
         help="make a voice of your own from what was read aloud",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     step.add_argument(
         "takes",

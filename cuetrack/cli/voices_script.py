@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console
 from cuetrack.errors import UsageError
@@ -38,7 +37,6 @@ def add_to(steps: Commands) -> None:
         "script",
         help="what to read aloud for a voice of your own",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     step.add_argument("plans", type=Path, nargs="*", metavar="PLAN", help="in YAML")
     step.add_argument(

@@ -9,7 +9,6 @@ from rich.table import Table
 from rich.text import Text
 
 from cuetrack.cli.changed_plans import beside, new_findings, read_both, step_findings
-from cuetrack.cli.help_text import ProseAndExamples
 from cuetrack.cli.plain import in_quotes
 from cuetrack.cli.show import console, show_lines
 from cuetrack.errors import OutputError, UsageError
@@ -45,7 +44,6 @@ def add_to(commands: Commands) -> None:
         "weeks",
         help="build up from one plan over some weeks",
         description=ABOUT,
-        formatter_class=ProseAndExamples,
     )
     command.add_argument("plan", type=Path, metavar="PLAN", help="a plan, in YAML")
     command.add_argument(
