@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from rich.console import Console, RenderHook
 from rich.padding import Padding
 from rich.segment import Segment as ScreenSegment
-from rich.table import Table
+from rich.table import Column, Table
 from rich.text import Text
 
 from cuetrack.cli.plain import without_controls
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from rich.console import ConsoleOptions, ConsoleRenderable, RenderResult
 
-    from cuetrack.cues.model import LeftOut, PlacedCue, PlacedSheet, Timeline
+    from cuetrack.cues.model import PlacedSheet, Timeline
     from cuetrack.pipeline.own_sentences import MovedSentence
     from cuetrack.plan.model import Intervals, Plan
     from cuetrack.sound.hearing_report import HearingReport
@@ -147,34 +147,46 @@ def what_happens(intervals: Intervals | None, run: Sequence[Segment]) -> str:
 
 def show_losses(screen: Console, placed: PlacedSheet) -> None:
     """Show which cues were shortened and which are not said, and why."""
-    shortened = [cue for cue in placed.placed if cue.reason]
     screen.print()
     screen.print(losses_line(placed))
-    if shortened:
-        screen.print()
-        screen.print("Said in fewer words", style="bold")
-        screen.print(shortened_table(shortened))
-    if placed.left_out:
-        screen.print()
-        screen.print("Left out", style="bold")
-        screen.print(left_out_table(placed.left_out))
+    _show_timed(
+        screen,
+        "Said in fewer words",
+        [(p.start_ms, p.wording.text, p.reason) for p in placed.placed if p.reason],
+    )
+    _show_timed(
+        screen,
+        "Left out",
+        [
+            (left.cue.window_start_ms, left.cue.wordings[0].text, left.reason)
+            for left in placed.left_out
+        ],
+    )
 
 
-def show_moved(screen: Console, moved: Sequence[MovedSentence]) -> None:
+def show_moved(screen: Console, moved: Iterable[MovedSentence]) -> None:
     """Show which of the leader's own sentences are said at another time."""
-    if not moved:
-        return
-    table = Table(box=None, pad_edge=False, show_header=False)
-    table.add_column(justify="right")
-    table.add_column()
-    table.add_column()
+    rows = []
     for each in moved:
         way = "later" if each.moved_ms > 0 else "sooner"
         told = f"line {each.line}: {abs(each.moved_ms) / 1000:.1f} s {way}"
-        row = clock(each.said.start_ms), Text(each.said.wording.text), Text(told)
-        table.add_row(*row)
+        rows.append((each.said.start_ms, each.said.wording.text, told))
+    _show_timed(screen, "Your own sentences, said at another time", rows)
+
+
+def _show_timed(
+    screen: Console, title: str, rows: Sequence[tuple[int, str, str]]
+) -> None:
+    """Show when, what and why under a heading, unless there is nothing to show."""
+    if not rows:
+        return
+    table = Table(
+        Column(justify="right"), "", "", box=None, pad_edge=False, show_header=False
+    )
+    for at_ms, what, why in rows:
+        table.add_row(clock(at_ms), Text(what), Text(why))
     screen.print()
-    screen.print("Your own sentences, said at another time", style="bold")
+    screen.print(title, style="bold")
     screen.print(table)
 
 
@@ -222,29 +234,3 @@ def show_hearing(screen: Console, hearing: HearingReport) -> None:
         )
     screen.print()
     screen.print(table)
-
-
-def shortened_table(cues: Iterable[PlacedCue]) -> Table:
-    """Return a row per shortened cue: when, what is said, why."""
-    table = Table(box=None, pad_edge=False, show_header=False)
-    table.add_column(justify="right")
-    table.add_column()
-    table.add_column()
-    for cue in cues:
-        table.add_row(clock(cue.start_ms), cue.wording.text, Text(cue.reason or ""))
-    return table
-
-
-def left_out_table(cues: Iterable[LeftOut]) -> Table:
-    """Return a row per cue that is not said: where, what, why."""
-    table = Table(box=None, pad_edge=False, show_header=False)
-    table.add_column(justify="right")
-    table.add_column()
-    table.add_column()
-    for item in cues:
-        table.add_row(
-            clock(item.cue.window_start_ms),
-            Text(item.cue.wordings[0].text),
-            Text(item.reason),
-        )
-    return table
