@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import soxr
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -18,6 +19,21 @@ def tapped(blocks: Iterable[Block], *taps: Callable[[Block], None]) -> Iterator[
         for tap in taps:
             tap(block)
         yield block
+
+
+def resampled(blocks: Iterable[Block], from_hz: int, to_hz: int) -> Iterator[Block]:
+    """Yield the same sound at another rate, untouched where the rate is the same."""
+    if from_hz == to_hz:
+        yield from blocks
+        return
+    stream = None
+    for block in blocks:
+        if stream is None:
+            channels = block.shape[1]
+            stream = soxr.ResampleStream(from_hz, to_hz, channels, dtype="float32")
+        yield stream.resample_chunk(block)
+    if stream is not None:
+        yield stream.resample_chunk(block[:0], last=True)
 
 
 def fixed_blocks(blocks: Iterable[Block], frames: int) -> Iterator[Block]:

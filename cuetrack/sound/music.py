@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import soundfile
-import soxr
 
 from cuetrack.errors import MusicError, TrackError
+from cuetrack.sound.blocks import resampled
 from cuetrack.sound.cache import prune, seal_sound, whole_sound, written_beside
 from cuetrack.sound.decoding import open_sound
 from cuetrack.sound.loudness import SILENCE_LUFS, Meter
@@ -246,16 +246,10 @@ def _refuse_useless(path: Path, frames: int, lufs: float) -> None:
 
 
 def _stereo_at_48k(sound: SoundFile) -> Iterator[Block]:
-    """Yield the sound on two channels at 48 kHz."""
+    """Return the sound on two channels at 48 kHz."""
     matrix = np.array(_DOWNMIX[sound.channels], np.float32)
-    if sound.rate_hz == SAMPLE_RATE_HZ:
-        for block in sound.blocks(_BLOCK_FRAMES):
-            yield block @ matrix
-        return
-    stream = soxr.ResampleStream(sound.rate_hz, SAMPLE_RATE_HZ, CHANNELS, "float32")
-    for block in sound.blocks(_BLOCK_FRAMES):
-        yield stream.resample_chunk(block @ matrix)
-    yield stream.resample_chunk(np.zeros((0, CHANNELS), np.float32), last=True)
+    stereo = (block @ matrix for block in sound.blocks(_BLOCK_FRAMES))
+    return resampled(stereo, sound.rate_hz, SAMPLE_RATE_HZ)
 
 
 def _silent_ends(path: Path, frames: int, lufs: float) -> tuple[int, int]:

@@ -15,15 +15,14 @@ from typing import TYPE_CHECKING, Final
 
 import av
 import av.error
-import numpy as np
-import soxr
 
 from cuetrack.errors import OutputError
 from cuetrack.output.film import tiles
 from cuetrack.output.film.frames import FRAMES_PER_SECOND, frames_of
-from cuetrack.output.track.encoders import set_chapters
+from cuetrack.output.track.encoders import set_chapters, sound_frame, sound_stream
 from cuetrack.output.track.files import explained, replacing
 from cuetrack.output.track.formats import AAC
+from cuetrack.sound.blocks import resampled
 from cuetrack.sound.decoding import open_sound
 from cuetrack.times import SAMPLE_RATE_HZ
 
@@ -31,19 +30,16 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from av.audio.stream import AudioStream
     from av.container import OutputContainer
     from av.packet import Packet
     from av.stream import Stream
     from av.subtitles.stream import SubtitleStream
     from av.video.stream import VideoStream
 
-    from cuetrack.arrays import Block
     from cuetrack.output.film.frames import Reel
     from cuetrack.output.track.captions import Caption
     from cuetrack.output.track.chapters import Chapter
     from cuetrack.output.track.metadata import Tags
-    from cuetrack.sound.decoding import SoundFile
     from cuetrack.speech.model import Progress
 
 PICTURE_OPTIONS: Final = {
@@ -99,7 +95,7 @@ def write_film(
     with _container(path) as container:
         container.metadata.update(tags.named())
         picture = _picture_stream(container)
-        voice = _sound_stream(container, sound.channels)
+        voice = sound_stream(container, AAC, sound.channels, SAMPLE_RATE_HZ)
         text = _text_stream(container)
         for stream in (voice, text):
             stream.metadata["language"] = tags.language_three_letters
@@ -107,8 +103,9 @@ def write_film(
         waiting = deque(captions)
         frames = frames_of(reel)
         position = 0
-        for block in _seconds(sound):
-            container.mux(voice.encode(_sound_frame(block, position)))
+        seconds = sound.blocks(sound.rate_hz)
+        for block in resampled(seconds, sound.rate_hz, SAMPLE_RATE_HZ):
+            container.mux(voice.encode(sound_frame(block, position, SAMPLE_RATE_HZ)))
             position += len(block)
             until_ms = 1000 * position // SAMPLE_RATE_HZ
             while waiting and waiting[0].start_ms < until_ms:
@@ -154,19 +151,6 @@ def _mux_frames(
     return number
 
 
-def _seconds(sound: SoundFile) -> Iterator[Block]:
-    """Yield the sound in blocks of a second at the rate of all tracks."""
-    if sound.rate_hz == SAMPLE_RATE_HZ:
-        yield from sound.blocks(SAMPLE_RATE_HZ)
-        return
-    stream = soxr.ResampleStream(
-        sound.rate_hz, SAMPLE_RATE_HZ, sound.channels, dtype="float32"
-    )
-    for block in sound.blocks(sound.rate_hz):
-        yield stream.resample_chunk(block)
-    yield stream.resample_chunk(block[:0], last=True)
-
-
 def _picture_stream(container: OutputContainer) -> VideoStream:
     stream = container.add_stream("libx264", FRAMES_PER_SECOND)
     stream.width, stream.height = tiles.WIDE, tiles.TALL
@@ -178,25 +162,6 @@ def _picture_stream(container: OutputContainer) -> VideoStream:
     context.color_range = 1
     context.options = dict(PICTURE_OPTIONS)
     return stream
-
-
-def _sound_stream(container: OutputContainer, channels: int) -> AudioStream:
-    layout = "mono" if channels == 1 else "stereo"
-    stream = container.add_stream("aac", rate=SAMPLE_RATE_HZ, layout=layout)
-    stream.bit_rate = AAC.bits_per_second[channels - 1]
-    stream.options = dict(AAC.encoder_options)
-    return stream
-
-
-def _sound_frame(block: Block, position: int) -> av.AudioFrame:
-    layout = "mono" if block.shape[1] == 1 else "stereo"
-    frame = av.AudioFrame.from_ndarray(
-        np.ascontiguousarray(block.T), format="fltp", layout=layout
-    )
-    frame.sample_rate = SAMPLE_RATE_HZ
-    frame.pts = position
-    frame.time_base = Fraction(1, SAMPLE_RATE_HZ)
-    return frame
 
 
 def _text_stream(container: OutputContainer) -> SubtitleStream:

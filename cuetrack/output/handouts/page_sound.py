@@ -12,19 +12,14 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
 
-import soxr
-
 from cuetrack.output.track.encoders import encode
 from cuetrack.output.track.formats import M4A, Ffmpeg, TrackFormat
 from cuetrack.output.track.job import Job
+from cuetrack.sound.blocks import resampled
 from cuetrack.sound.decoding import open_sound
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from cuetrack.arrays import Block
     from cuetrack.output.track.metadata import Tags
-    from cuetrack.sound.decoding import SoundFile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +61,7 @@ def small_sound(track: Path, tags: Tags) -> bytes:
             total_frames=None,
             listener=None,
         )
-        encode(job, _at_rate(sound, size.rate_hz))
+        encode(job, resampled(sound.blocks(), sound.rate_hz, size.rate_hz))
         return path.read_bytes()
 
 
@@ -76,12 +71,3 @@ def _with_bits(usual: TrackFormat, bits_per_second: int) -> TrackFormat:
         return usual
     both = (bits_per_second, bits_per_second)
     return replace(usual, encoding=replace(encoding, bits_per_second=both))
-
-
-def _at_rate(sound: SoundFile, rate_hz: int) -> Iterator[Block]:
-    stream = soxr.ResampleStream(
-        sound.rate_hz, rate_hz, sound.channels, dtype="float32"
-    )
-    for block in sound.blocks():
-        yield stream.resample_chunk(block)
-    yield stream.resample_chunk(block[:0], last=True)

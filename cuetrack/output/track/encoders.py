@@ -141,20 +141,22 @@ def _write_by_ffmpeg(job: Job, blocks: Iterator[Block], encoding: Ffmpeg) -> Non
             options={"fflags": "+bitexact", **encoding.container_options},
         ) as container,
     ):
-        stream = _stream(container, job, encoding)
+        stream = sound_stream(container, encoding, job.channels, job.rate_hz)
         if job.format.tagging is Tagging.MP4_ATOMS:
             _describe_m4a(container, stream, job)
         _encode(job, blocks, target, stream, encoding)
 
 
-def _stream(container: OutputContainer, job: Job, encoding: Ffmpeg) -> AudioStream:
+def sound_stream(
+    container: OutputContainer, encoding: Ffmpeg, channels: int, rate_hz: int
+) -> AudioStream:
+    """Add a stream of sound to a file that is to be written."""
+    layout = _layout(channels)
     stream = cast(
         "AudioStream",
-        container.add_stream(
-            encoding.encoder, rate=job.rate_hz, layout=_layout(job.channels)
-        ),
+        container.add_stream(encoding.encoder, rate=rate_hz, layout=layout),
     )
-    stream.bit_rate = encoding.bits_per_second[job.channels - 1]
+    stream.bit_rate = encoding.bits_per_second[channels - 1]
     stream.options = dict(encoding.encoder_options)
     return stream
 
@@ -205,21 +207,20 @@ def _encode(
             target.check()
 
         for block in blocks:
-            mux(stream.encode(_frame(block, frames, job)))
+            mux(stream.encode(sound_frame(block, frames, job.rate_hz)))
             frames += len(block)
         hear(Encoded(start=frames, data=None))
         mux(stream.encode(None))
 
 
-def _frame(block: Block, position: int, job: Job) -> AudioFrame:
+def sound_frame(block: Block, position: int, rate_hz: int) -> AudioFrame:
+    """Return a block as the frame that begins so many samples into a stream."""
     frame = av.AudioFrame.from_ndarray(
-        np.ascontiguousarray(block.T),
-        format="fltp",
-        layout=_layout(job.channels),
+        np.ascontiguousarray(block.T), format="fltp", layout=_layout(block.shape[1])
     )
-    frame.sample_rate = job.rate_hz
+    frame.sample_rate = rate_hz
     frame.pts = position
-    frame.time_base = Fraction(1, job.rate_hz)
+    frame.time_base = Fraction(1, rate_hz)
     return frame
 
 
