@@ -259,6 +259,7 @@ WELCOME = CueKind(
     priority=60,
     phrases={
         "welcome": "title length",
+        "welcome on foot": "title length",
         "welcome intervals": "rounds movements work rest",
         "welcome bring": "things",
         "welcome bring beside": "things equipment",

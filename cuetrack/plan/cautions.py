@@ -14,10 +14,12 @@ from cuetrack.languages.group_words import group_words, has_group_words
 from cuetrack.languages.reading_level import sentences_of
 from cuetrack.movements.contraindications import facts_named, verdicts
 from cuetrack.movements.own_words import with_words_read
+from cuetrack.plan.on_foot import with_way_down
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
+    from cuetrack.languages.phrases import Phrases
     from cuetrack.movements.contraindications import Verdict
     from cuetrack.plan.model import Group, Movement, Plan, Section
 
@@ -34,6 +36,11 @@ def with_cautions_for_group(plan: Plan) -> Plan:
 def with_own_words_read(plan: Plan) -> Plan:
     """Return a plan whose movements know what a leader's own words ask of a body."""
     return _changed(plan, lambda m: with_words_read(m, plan.language))
+
+
+def with_ways_down(plan: Plan, phrases: Phrases) -> Plan:
+    """Return a plan in which nobody is left standing, or told to stand unasked."""
+    return _changed(plan, lambda m: with_way_down(m, phrases))
 
 
 def _changed(plan: Plan, change: Callable[[Movement], Movement]) -> Plan:

@@ -24,7 +24,11 @@ from cuetrack.movements.group_reading import read_group
 from cuetrack.movements.known import Library
 from cuetrack.movements.library import FILE as LIBRARY_FILE
 from cuetrack.movements.library import by_name, read_movements
-from cuetrack.plan.cautions import with_cautions_for_group, with_own_words_read
+from cuetrack.plan.cautions import (
+    with_cautions_for_group,
+    with_own_words_read,
+    with_ways_down,
+)
 from cuetrack.plan.lengths import section_length_ms
 from cuetrack.plan.model import LONGEST_CLASS_MS, PLAN
 from cuetrack.plan.musicfiles import check_file, found_music, is_beside
@@ -120,7 +124,8 @@ def parse_plan(
         language=_known_language(said, problems, languages),
     )
     problems.raise_if_any()
-    return with_cautions_for_group(with_own_words_read(plan))
+    read = with_ways_down(with_own_words_read(plan), words_of(said.language))
+    return with_cautions_for_group(read)
 
 
 def _sections(

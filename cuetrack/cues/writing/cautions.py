@@ -8,6 +8,7 @@ from cuetrack import cuekinds
 from cuetrack.languages.phrases import inline, sentence
 from cuetrack.languages.reading_level import sentences_of
 from cuetrack.movements.contraindications import facts_named
+from cuetrack.plan.on_foot import is_on_foot
 
 if TYPE_CHECKING:
     from cuetrack.cues.model import Cue, Segment
@@ -25,10 +26,18 @@ FITS_MS = 15_000
 
 
 def caution_first(
-    context: WritingContext, after: Segment, *, passing: bool = False
+    context: WritingContext,
+    after: Segment,
+    *,
+    passing: bool = False,
+    named: bool = False,
 ) -> tuple[Wordings, ...]:
-    """Return what to mind in a movement that is new, before it starts."""
+    """Return what to mind in a movement that is new, before it starts.
+
+    ``named`` is whether the movement is named before.
+    """
     key = "caution in passing" if passing else "caution first"
+    key = "caution" if named else key
     caution = after.movement.caution if after.movement else None
     return _caution_words(context, key, caution)
 
@@ -38,6 +47,8 @@ def caution_again(
     after: Segment,
     words: tuple[Wordings, ...],
     free_ms: int,
+    *,
+    named: bool = False,
 ) -> tuple[Wordings, ...]:
     """Return what to mind in a movement once more.
 
@@ -49,12 +60,14 @@ def caution_again(
         return ()
     free_ms -= SLACK_MS
     reminded_ms = context.longest_ms(words)
-    all_of_it = _caution_words(context, "caution again", movement.caution)
+    key = "caution" if named else "caution again"
+    all_of_it = _caution_words(context, key, movement.caution)
     feet_ms = 0 if movement.is_set_up else FEET_ROOM_MS
     if context.longest_ms(all_of_it) + reminded_ms + feet_ms <= free_ms:
         return all_of_it
-    ours = _for_the_group(context, movement.caution)
-    own = _caution_words(context, "caution again", ours)
+    on_foot = is_on_foot(movement)
+    ours = _for_the_group(context, movement.caution, on_foot=on_foot)
+    own = _caution_words(context, key, ours)
     named_ms = reminded_ms if movement.is_set_up else context.longest_ms(words, -1)
     return own if context.longest_ms(own, -1) + named_ms <= free_ms else ()
 
@@ -82,11 +95,16 @@ def _caution_words(
     )
 
 
-def _for_the_group(context: WritingContext, caution: str) -> str:
-    """Return the sentences of a caution that are about what the group has."""
+def _for_the_group(context: WritingContext, caution: str, *, on_foot: bool) -> str:
+    """Return the sentences of a caution that are about what the group has.
+
+    Of a movement on foot those that are about everybody too: who stands up then has
+    heard every time that they need not.
+    """
     facts, language = set(context.plan.group.facts), context.plan.language
+    about = ((each, set(facts_named(each, language))) for each in sentences_of(caution))
     return ". ".join(
         sentence
-        for sentence in sentences_of(caution)
-        if facts & set(facts_named(sentence, language))
+        for sentence, named in about
+        if facts & named or (on_foot and not named)
     )

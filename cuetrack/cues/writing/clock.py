@@ -36,6 +36,7 @@ from cuetrack.cues.writing.context import (
 from cuetrack.cues.writing.introductions import introduction_ms, is_told_late
 from cuetrack.languages.phrases import sentence
 from cuetrack.plan.model import Counting
+from cuetrack.plan.on_foot import is_on_foot
 
 if TYPE_CHECKING:
     from cuetrack.cuekinds import CueKind
@@ -265,10 +266,12 @@ def _way_across(context: WritingContext, before: Segment, after: Segment) -> str
 
 
 def _afterwards(context: WritingContext, before: Segment, after: Segment | None) -> str:
-    """Return how one sits as before again; nothing where the next sits alike."""
+    """Return how one sits again; nothing where the next sits alike. All rest seated."""
     moved, moves = before.movement, after and (after.movement or after.next_movement)
+    rests = after is None or after.movement is None
     alike = moved and moves and _sits(moves) == _sits(moved)
-    if moved is None or (alike and not before.side):
+    stays = alike and not before.side and not (moved and is_on_foot(moved) and rests)
+    if moved is None or stays:
         return ""
     words = context.phrases.of_side(moved.afterwards or "", before.side or "")
     return sentence(words)

@@ -2,8 +2,9 @@
 
 The first time a movement is done it gets up to two form points and the easier way;
 where it takes effort its breath and the easier way come first. The second time it
-gets one reminder, encouragement and, in a work, the harder way; from then on mostly
-encouragement, which in warm-up, recovery and cool-down never asks for effort.
+gets one reminder, encouragement and, in a work, the harder way, or the easier one
+where that had no room before; from then on mostly encouragement, which in warm-up,
+recovery and cool-down never asks for effort.
 A movement with equipment, a hold or a breathing text of its own gets a breath cue
 every time. The cues are spread evenly over the time that the clock leaves, few
 enough to leave it quiet.
@@ -67,12 +68,15 @@ TALK_AGAIN_MS = (480_000, 900_000)
 def coaching_cues(context: WritingContext) -> tuple[Cue, ...]:
     """Return the coaching of every movement, and the talk checks."""
     cues: list[Cue] = []
+    offered: set[str] = set()
     tellings = tellings_of(context)
     checked = {segment.id for segment in talk_check_segments(context, tellings)}
     for parts in activities(context.segments):
         if parts[0].kind not in MOVING or not context.coaches_in(parts[0]):
             continue
-        lines = list(_lines(context, parts))
+        movement = parts[0].movement
+        name = movement.name if movement and movement.easier else ""
+        lines = list(_lines(context, parts, easier_told=name in offered))
         most = most_coaching(context, parts, tellings)
         stretches = stretches_of(context, parts, tellings)
         if parts[-1].id in checked:
@@ -84,11 +88,16 @@ def coaching_cues(context: WritingContext) -> tuple[Cue, ...]:
             stretches = (*first, before, *later)
         if parts[0].movement and takes_effort(parts[0].movement):
             most = max(1, most)
-        cues += _spread(context, stretches, lines[:most])
+        said = tuple(_spread(context, stretches, lines[:most]))
+        if any(cue.kind is cuekinds.OPTION for cue in said):
+            offered.add(name)
+        cues += said
     return tuple(cues)
 
 
-def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[CueLine]:
+def _lines(
+    context: WritingContext, parts: tuple[Segment, ...], *, easier_told: bool
+) -> Iterator[CueLine]:
     """Yield what is said during a movement, the most needed first."""
     movement = parts[0].movement
     if movement is None:
@@ -97,12 +106,26 @@ def _lines(context: WritingContext, parts: tuple[Segment, ...]) -> Iterator[CueL
     lines = list(
         _known(context, parts[0], movement) if known else _first_time(context, movement)
     )
+    if known and not easier_told and not movement.hold:
+        lines = _easier_first(context, movement, lines)
     first = 1 if lines and lines[0][0] is cuekinds.BREATH else 0
     yield from lines[:first]
     yield from _slow_count(context, parts[0], movement)
     yield from lines[first:]
     if not movement.hold:
         yield from _encouragement(context, parts)
+
+
+def _easier_first(
+    context: WritingContext, movement: Movement, lines: list[CueLine]
+) -> list[CueLine]:
+    """Return the lines with the easier way before all others, and no harder one.
+
+    Nobody is asked for more who was never told how to do less.
+    """
+    easier = list(_option(context, "option easier", movement.easier))
+    others = [line for line in lines if line[0] is not cuekinds.OPTION]
+    return [*easier, *others] if easier else lines
 
 
 def _slow_count(

@@ -21,6 +21,7 @@ from cuetrack.cues.writing.equipment import all_equipment
 from cuetrack.cues.writing.timecalls import midway_tones
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.phrases import sentence
+from cuetrack.plan.on_foot import is_on_foot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -170,7 +171,9 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[ScriptLine]
         minutes = max(1, round(context.timeline.end_ms / 60_000))
         length = phrases.counted("minute", minutes)
         fields = {"title": plan.title, "length": length}
-        yield from _stock(context, cuekinds.WELCOME, "welcome", **fields)
+        on_foot = any(is_on_foot(each) for each, _ in plan.movements())
+        key = "welcome on foot" if on_foot else "welcome"
+        yield from _stock(context, cuekinds.WELCOME, key, **fields)
         main = [s for s in plan.sections if s.intervals and s.movements]
         if len(main) == 1:
             fields = clockwork(main[0], phrases)

@@ -134,12 +134,13 @@ def _introduction(
     words = introduction_words(context, after, place)
     free_ms = until_ms - first_ms
     needs_ms = context.longest_ms(words)
+    named = _is_stopped_by_name(context, after, place)
     if context.is_new(after):
-        said = caution_first(context, after, passing=passing)
+        said = caution_first(context, after, passing=passing, named=named)
         least_ms = context.longest_ms(said, -1) + context.longest_ms(words, -1)
         caution = said if free_ms >= least_ms else ()
     elif place.kind in (SegmentKind.REST, SegmentKind.RECOVERY):
-        caution = caution_again(context, after, words, free_ms)
+        caution = caution_again(context, after, words, free_ms, named=named)
     else:
         caution = ()
     needs_ms += context.longest_ms(caution, -1)
@@ -215,10 +216,22 @@ def _meanwhile(context: WritingContext, after: Segment, place: Segment) -> str:
         key = "keep holding" if context.is_held(place) else "keep moving"
         until_tone = context.is_held(place) and context.has_tones
         return context.phrases.piece("hold until tone" if until_tone else key)
-    stops = place.kind is SegmentKind.RECOVERY and place.movement is not None
-    if stops and not (after.movement and after.movement.equipment):
+    if _is_stopped_by_name(context, after, place):
         return context.phrases.piece("end of recovery")
     return ""
+
+
+def _is_stopped_by_name(
+    context: WritingContext, after: Segment, place: Segment
+) -> bool:
+    """Return whether an easy movement ends where the next is named.
+
+    What to mind in the next is told after that: before, it would be done at once. To
+    pick something up is to stop already.
+    """
+    stops = place.kind is SegmentKind.RECOVERY and place.movement is not None
+    takes = after.movement is not None and after.movement.equipment is not None
+    return stops and not takes and context.coaches_in(after)
 
 
 def introduction_ms(context: WritingContext, after: Segment, place: Segment) -> int:
@@ -245,26 +258,37 @@ def introduction_cues(context: WritingContext) -> tuple[Cue, ...]:
 
 
 def _before_start(context: WritingContext, told: Introduction) -> Iterator[Cue]:
-    window, wanted_ms = (told.from_ms, told.until_ms), told.wanted_ms
+    named = _is_stopped_by_name(context, told.after, told.place)
+    if not named:
+        yield from _told_caution(context, told)
+    yield _told_name(context, told)
+    if named:
+        yield from _told_caution(context, told)
+
+
+def _told_caution(context: WritingContext, told: Introduction) -> Iterator[Cue]:
     if told.caution:
         yield context.cue(
             cuekinds.CAUTION,
             told.place,
             told.caution,
-            window=window,
+            window=(told.from_ms, told.until_ms),
             essential=context.is_new(told.after),
-            wanted_ms=wanted_ms,
+            wanted_ms=told.wanted_ms,
             shared=False,
         )
+
+
+def _told_name(context: WritingContext, told: Introduction) -> Cue:
     words = introduction_words(context, told.after, told.place)
     if context.is_new(told.after) and not told.whole:
         words = _cut_words(context, told, words)
-    yield context.cue(
+    return context.cue(
         cuekinds.PREVIEW,
         told.place,
         words,
-        window=window,
-        wanted_ms=wanted_ms,
+        window=(told.from_ms, told.until_ms),
+        wanted_ms=told.wanted_ms,
         priority=PREVIEW_FIRST_PRIORITY if context.is_new(told.after) else None,
         shared=False,
     )

@@ -1,10 +1,13 @@
-"""Who sees nobody: all is fetched before anything to remember, and a sip has time."""
+"""Who has only the voice: things are fetched, a sip has time, a stop is told first."""
 
 from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
 
+import pytest
+
+from cuetrack import cuekinds
 from cuetrack.cues.writing.announcements import SIP_MS
 from cuetrack.languages.phrases import load_phrases
 from cuetrack.pipeline.checking import placed_unspoken, read_plan
@@ -39,3 +42,13 @@ def test_an_offer_to_drink_is_followed_by_the_time_to_drink():
     assert ends
     for end_ms in ends:
         assert min(p.start_ms for p in class_ if p.start_ms > end_ms) >= end_ms + SIP_MS
+
+
+@pytest.mark.parametrize("example", ["hall-twenty", "hall-band-thirty"])
+def test_nobody_who_marches_is_told_what_to_mind_in_the_next(example):
+    """In a recovery people are told to stop first: a warning is for what they do."""
+    stopped = load_phrases("en").piece("end of recovery")
+    recovery = [p for p in said(example) if p.cue.segment.endswith(".recovery")]
+    minded = [p.start_ms for p in recovery if p.cue.kind is cuekinds.CAUTION]
+    assert minded
+    assert min(minded) > min(p.end_ms for p in recovery if stopped in p.wording.text)
