@@ -13,16 +13,10 @@ from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
-from cuetrack.times import SAMPLE_RATE_HZ, clock, ms_from_frames
+from cuetrack.times import SAMPLE_RATE_HZ
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES
-from cuetrack.verification.report import CueVerdict, SoundRow
 from cuetrack.verification.search import find, make_search_window
-from cuetrack.verification.steps import (
-    ALIKE_FRAMES,
-    Elsewhere,
-    ShiftStep,
-    step_sentence,
-)
+from cuetrack.verification.steps import Elsewhere
 from cuetrack.verification.stream import TrackSpan, mono, stretches
 
 if TYPE_CHECKING:
@@ -35,12 +29,10 @@ if TYPE_CHECKING:
 _WINDOW_FRAMES = 30 * SAMPLE_RATE_HZ
 _MOST_ANCHORS = 12
 _MOST_SHIFTS = 3
-_MOST_STEPS = 4
 _CHANGE_COST = 1.5
 """A change of the shift costs more than one cue that is missing, less than two."""
 
 _MOVED_COST = 0.5
-_TWICE_SHARE = 0.7
 _STORY_SHARE = 0.7
 """Of another class with some of the same words fewer fit."""
 
@@ -174,98 +166,3 @@ def _cheapest(costs: Sequence[Sequence[float]]) -> list[int]:
     for best in reversed(came):
         path.append(best[path[-1]])
     return path[::-1]
-
-
-def steps_between(
-    rows: Sequence[SoundRow], elsewhere: Elsewhere
-) -> tuple[ShiftStep, ...]:
-    """Return where the shift of the cues that were found changes; none if too often."""
-    found = [
-        (row, shift)
-        for row, shift in zip(rows, elsewhere.shifts, strict=True)
-        if row.measured_ms is not None
-    ]
-    steps = tuple(
-        ShiftStep(before=before, after=after, frames=now, more_frames=now - then)
-        for (before, then), (after, now) in pairwise(found)
-        if now != then
-    )
-    return steps if len(steps) <= _MOST_STEPS else ()
-
-
-def sentences_of(
-    rows: Sequence[SoundRow], steps: Sequence[ShiftStep], elsewhere: Elsewhere
-) -> tuple[str, ...]:
-    """Return what happened at the steps, in words."""
-    if (swapped := _swapped_sentence(steps)) is not None:
-        return (swapped,)
-    return tuple(
-        _twice_sentence(step)
-        if _is_twice(rows, step, elsewhere)
-        else f"{step_sentence(step)[:-1]}{_with_them(rows, step)}."
-        for step in steps
-    )
-
-
-def mark_elsewhere(
-    rows: Sequence[SoundRow], steps: Sequence[ShiftStep], elsewhere: Elsewhere
-) -> tuple[SoundRow, ...]:
-    """Return the rows, those marked that are off or gone only with all around them."""
-    cut = {row.id for step in steps for row in _cut_out(rows, step)}
-    return tuple(
-        replace(row, with_all=True)
-        if row.id in cut
-        or (
-            row.verdict == CueVerdict.MOVED
-            and abs((row.error_frames or 0.0) - shift) <= ALIKE_FRAMES
-        )
-        else row
-        for row, shift in zip(rows, elsewhere.shifts, strict=True)
-    )
-
-
-def _cut_out(rows: Sequence[SoundRow], step: ShiftStep) -> tuple[SoundRow, ...]:
-    """Return what is missing where something was cut out."""
-    if step.more_frames > 0:
-        return ()
-    first, last = step.before.planned_ms, step.after.planned_ms
-    return tuple(row for row in rows if first < row.planned_ms < last)
-
-
-def _with_them(rows: Sequence[SoundRow], step: ShiftStep) -> str:
-    count = len(_cut_out(rows, step))
-    what = "one cue or tone" if count == 1 else f"{count} cues and tones"
-    return f", and {what} with them" if count else ""
-
-
-def _is_twice(rows: Sequence[SoundRow], step: ShiftStep, elsewhere: Elsewhere) -> bool:
-    """Whether what was put in is what stands before it."""
-    end_ms = step.after.planned_ms
-    start_ms = end_ms - ms_from_frames(round(step.more_frames))
-    again = [
-        again
-        for row, again in zip(rows, elsewhere.again, strict=True)
-        if start_ms <= row.planned_ms < end_ms
-    ]
-    return bool(again) and sum(again) >= _TWICE_SHARE * len(again)
-
-
-def _twice_sentence(step: ShiftStep) -> str:
-    end_ms, more_ms = step.after.planned_ms, ms_from_frames(round(step.more_frames))
-    return (
-        f"{more_ms / 1000:.1f} s come twice: what belongs at "
-        f"{clock(int(end_ms - more_ms))} to {clock(int(end_ms))} sounds again, and "
-        f"from there on every cue is {step.frames / SAMPLE_RATE_HZ:.1f} s late."
-    )
-
-
-def _swapped_sentence(steps: Sequence[ShiftStep]) -> str | None:
-    """Return which two parts stand in each other's place, None where none do."""
-    shifts = [step.frames for step in steps]
-    if len(shifts) != 3 or not shifts[0] > 0 > shifts[1] or shifts[2]:
-        return None
-    first, second, last = (clock(int(step.after.planned_ms)) for step in steps)
-    return (
-        f"Two parts have changed places: what belongs from {second} to {last} comes "
-        f"first, then what belongs from {first} to {second}."
-    )

@@ -93,6 +93,19 @@ def mark_stepped(
     )
 
 
+def start_sentences(steps: Sequence[ShiftStep]) -> tuple[str, ...]:
+    """Return by how much all before the first step is off, nothing where it is not."""
+    if not steps:
+        return ()
+    frames = steps[0].frames - steps[0].more_frames
+    if abs(frames) <= max(TOLERANCE_FRAMES, _LEAST_STEP_FRAMES):
+        return ()
+    until, off = clock(int(steps[0].after.planned_ms)), _amount(frames)
+    why = "were put in front of it" if frames > 0 else "of its head are missing"
+    way = "late" if frames > 0 else "early"
+    return (f"Before {until} every cue is {off} {way}: {off} {why}.",)
+
+
 def step_sentence(step: ShiftStep) -> str:
     """Return what a step tells, in words."""
     off, more = _amount(step.frames), _amount(step.more_frames)

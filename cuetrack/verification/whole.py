@@ -12,14 +12,7 @@ from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, frames_from_ms, ms_from_frames
 from cuetrack.verification.background_check import NOTHING_FOUND
-from cuetrack.verification.elsewhere import (
-    is_story,
-    mark_elsewhere,
-    path_through,
-    sentences_of,
-    shifts_in,
-    steps_between,
-)
+from cuetrack.verification.elsewhere import is_story, path_through, shifts_in
 from cuetrack.verification.judging import (
     CommonShift,
     common_shift,
@@ -30,9 +23,15 @@ from cuetrack.verification.judging import (
 )
 from cuetrack.verification.measuring import measure_track
 from cuetrack.verification.pairing import REACH_FRAMES
+from cuetrack.verification.part_order import (
+    mark_elsewhere,
+    sentences_of,
+    steps_between,
+)
 from cuetrack.verification.report import TOLERANCE_FRAMES, Check, CueVerdict, SoundRow
 from cuetrack.verification.steps import (
     mark_stepped,
+    start_sentences,
     step_sentence,
     steps_of,
 )
@@ -177,6 +176,9 @@ def find_whole(
     else:
         steps = steps_of(rows)
         rows = mark_stepped(rows, steps)
+        causes += [
+            _cause("shift before", 0.0, sentence) for sentence in start_sentences(steps)
+        ]
         causes += [
             _cause("shift from here on", ms_from_frames(round(step.frames)), sentence)
             for step in steps

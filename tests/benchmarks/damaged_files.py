@@ -255,9 +255,7 @@ def channel_silent(place, size, sound):
     return even((sound * np.array([1, 0])).astype(np.float32))
 
 
-@damage(
-    "one channel late, ms", (0.5, 2, 20), "moved", "changed", "covers", "late", "stands"
-)
+@damage("one channel late, ms", (0.5, 2, 20), "after the other")
 @copied
 def channel_late(place, size, sound):
     if sound.shape[1] == 1:
@@ -344,10 +342,21 @@ def swallowed(place, size, sound):
     return out
 
 
+@damage("end in front of the start, s", (9, 18, 27), "starts with what belongs")
+@copied
+def turned_round(place, size, sound):
+    return np.roll(sound, ms(1000 * size), axis=0)
+
+
 @damage("another class", (1, 2, 3), "look like")
 @copied
 def stranger(place, size, sound):
-    return np.roll(sound, ms(9000 * size), axis=0)
+    """Cut the sound into pieces shorter than a word, and put them in any order."""
+    length = ms(120 * size)
+    pieces = np.split(sound[: len(sound) // length * length], len(sound) // length)
+    return np.concatenate(
+        [pieces[n] for n in np.random.default_rng(9).permutation(len(pieces))]
+    )
 
 
 @damage("silent file", (1, 1, 1), "nothing to hear", "look like")

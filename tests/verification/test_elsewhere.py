@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from cuetrack.verification import CueVerdict, report_lines, verify_track
-from cuetrack.verification.elsewhere import (
+from cuetrack.verification.elsewhere import path_through
+from cuetrack.verification.measuring import Detection
+from cuetrack.verification.part_order import (
     mark_elsewhere,
-    path_through,
     sentences_of,
     steps_between,
 )
-from cuetrack.verification.measuring import Detection
 from cuetrack.verification.search import Match
 from cuetrack.verification.steps import Elsewhere
 from cuetrack.verification.targets import targets_of
@@ -81,6 +81,48 @@ def test_parts_that_changed_places_are_told_in_one_sentence(tmp_path, track, cue
         "then what belongs from 0:06 to 0:18."
     )
     assert only_the_headline(report)
+
+
+@pytest.mark.parametrize("cut", [4, 9])
+def test_a_track_whose_start_stands_at_its_end_is_told_so(tmp_path, track, cues, cut):
+    """All is there, in the wrong order: nothing is said to be missing."""
+    report = verified(tmp_path, track, cues[cut:] + cues[:cut])
+    at = f"0:{EVERY_MS // 1000 * cut:02}"
+    assert report.headline == (
+        f"The track does not start with its start: it starts with what belongs at {at},"
+        f" and its beginning, all that belongs before {at}, stands at the end."
+    )
+    assert only_the_headline(report), report_lines(report, every_row=False)
+
+
+def test_three_parts_in_another_order_are_told_as_they_play(tmp_path, track, cues):
+    """Each part is named by where it belongs, in the order in which it is heard."""
+    report = verified(tmp_path, track, cues[9:] + cues[4:9] + cues[:4])
+    assert report.headline == (
+        "3 parts have changed places: what belongs from 0:27 to the end comes first, "
+        "then what belongs from 0:12 to 0:27, then what belongs from 0:00 to 0:12."
+    )
+
+
+def test_a_file_late_from_the_start_and_later_by_more_is_told_both(
+    tmp_path, track, cues
+):
+    """What stands in front of all is told before what was put in later."""
+    pause = 0 * cues[0]
+    report = verified(tmp_path, track, [pause, *cues[:7], pause, *cues[7:]])
+    assert report.headline.startswith(
+        "Before 0:21 every cue is 3.0 s late: 3.0 s were put in front of it. "
+        "From 0:21 on every cue is 6.0 s late: 3.0 s were put in between"
+    )
+    head = cues[0][:9600]
+    report = verified(tmp_path, track, [cues[0][9600:], *cues[1:7], *cues[7:], head])
+    assert report.headline.startswith("Every cue is 200.0 ms early")
+    both = [cues[0][9600:], *cues[1:7], head * 0, *cues[7:]]
+    report = verified(tmp_path, track, both)
+    assert report.headline.startswith(
+        "Before 0:21 every cue is 200.0 ms early: 200.0 ms of its head are missing. "
+        "From 0:21 on every cue is on time again: 200.0 ms were put in between"
+    )
 
 
 def test_silence_of_many_seconds_is_not_taken_for_a_part(tmp_path, track, cues):
