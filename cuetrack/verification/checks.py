@@ -45,6 +45,8 @@ OVERSHOOT_DB = 2.0
 lasts for a few samples; a whole track that is too loud reads too many LUFS as well."""
 
 HUM = "no hum"
+LOUDNESS = "loudness"
+PIECES = "every piece"
 SILENCE_DBFS = -60.0
 LONGER_FRAMES = 4608
 """An encoder may leave up to four of its frames of silence at the end: AAC
@@ -121,7 +123,7 @@ def loudness_check(
             f"instead of {target_lufs:.1f}."
         )
     return Check(
-        name="loudness",
+        name=LOUDNESS,
         measured=_finite(found),
         wanted=f"{target_lufs:.1f} LUFS, at most {tolerance_lu} LU off",
         passed=fits or highs_gone,
@@ -174,7 +176,7 @@ def pieces_check(detections: Iterable[Detection]) -> Check:
         f"by piece ({HOLE_MS} ms and longer): all is there."
     )
     return Check(
-        name="every piece",
+        name=PIECES,
         measured=round(share, 3),
         wanted=f"nothing missing for {HOLE_MS} ms or longer",
         passed=not faulty if windows else None,

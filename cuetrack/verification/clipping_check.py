@@ -8,6 +8,8 @@ from cuetrack.verification.bending import bend_of
 from cuetrack.verification.limits import BENT_SHARE, FEWEST_TOPS
 from cuetrack.verification.report import Check
 
+CLIPPING = "not clipped"
+
 if TYPE_CHECKING:
     from cuetrack.verification.measuring import Measured
 
@@ -33,7 +35,7 @@ def clipping_check(measured: Measured) -> Check:
         sentence = "The peaks of the voice are whole."
     told = clipped or (bool(looks) and bend is not None)
     return Check(
-        name="not clipped",
+        name=CLIPPING,
         measured=None if bend is None else round(bend, 3),
         wanted=f"peaks bent down by less than {BENT_SHARE:g}, and fewer than "
         f"{FEWEST_TOPS} flat",

@@ -13,6 +13,7 @@ from cuetrack.verification.limits import (
     FILTERED_DB,
     LOST_LEVEL_DB,
     LOW_RATE_LEVEL_DB,
+    UNHEARD_DELAY_FRAMES,
 )
 from cuetrack.verification.report import (
     OPUS_TOLERANCE_FRAMES,
@@ -40,6 +41,7 @@ _FEW = 4
 _MOST_OWN = 2
 """Of a short track, so many faults are each named."""
 
+_SECOND_MS = 1000
 _ALIKE_FRAMES = 3.0
 _ALIKE_SHARE = 0.9
 _LONG_CUE_FRAMES = 3 * SAMPLE_RATE_HZ
@@ -52,7 +54,7 @@ def rows_of(
     background: BackgroundFinding,
     *,
     low_rate: bool = False,
-    coding: str = "",
+    on_time_frames: float = TOLERANCE_FRAMES,
     filtered: bool = False,
 ) -> tuple[SoundRow, ...]:
     """Return one judged row for each detection, in their order.
@@ -65,8 +67,8 @@ def rows_of(
         What sounds with each cue.
     low_rate
         Whether the encoder had so few bits that wider limits hold.
-    coding
-        What the file is coded in.
+    on_time_frames
+        How far off its place a cue is on time.
     filtered
         Whether the whole voice is: a filter delays it, and takes more of some sounds.
     """
@@ -77,7 +79,7 @@ def rows_of(
             usual_db.get(_likeness(detection)),
             background,
             low_rate=low_rate,
-            on_time_frames=tolerance_frames(coding, filtered=filtered),
+            on_time_frames=on_time_frames,
             filtered=filtered,
         )
         for detection in detections
@@ -147,6 +149,15 @@ def common_shift(
     return shift if straight else None
 
 
+def unheard_delay(
+    rows: Iterable[SoundRow], on_time_frames: float
+) -> CommonShift | None:
+    """Return what all cues are off by, less than any two players differ; or None."""
+    shift = common_shift(rows, on_time_frames)
+    heard = shift is None or shift.speed or abs(shift.frames) >= UNHEARD_DELAY_FRAMES
+    return None if heard else shift
+
+
 def mark_shifted(
     rows: Iterable[SoundRow], shift: CommonShift | None
 ) -> tuple[SoundRow, ...]:
@@ -194,6 +205,8 @@ def shift_sentence(shift: CommonShift, missing_frames: float, rate_hz: int) -> s
         return f"The whole track plays {abs(shift.speed):.3%} too {way}."
     shift_ms = abs(ms_from_frames(round(shift.frames)))
     amount = f"{shift_ms:.1f} ms" if shift_ms >= 1 else f"{shift_ms:.2f} ms"
+    if shift_ms >= _SECOND_MS:
+        amount = f"{shift_ms / 1000:.1f} s"
     if shift.frames < 0:
         near = abs(missing_frames + shift.frames) <= SAMPLE_RATE_HZ // 100
         if near and shift_ms >= 1:

@@ -101,6 +101,10 @@ FILTER_FRAMES = SAMPLE_RATE_HZ // 500
 """A filter that dulls or thins a voice delays it by less than so much, 2 ms, which
 nobody hears: where the whole voice is filtered, a cue has moved from here on."""
 
+UNHEARD_DELAY_FRAMES = SAMPLE_RATE_HZ // 1000
+"""A file that does not keep every sample may be late as a whole by less than so much,
+1 ms: players differ by more, and nobody hears it."""
+
 FILTERED_DB = 10.0
 """One cue out of its place by less than that was filtered, not moved, when its lows or
 highs are so much weaker than its middle."""
@@ -172,6 +176,8 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   time      A cue or tone off by more than {frames:g} frames of 48 kHz ({opus:g} in
             Opus, whose layer for speech works at 16 kHz). It is looked for
             within 2 s of its place; in the whole file when four are missing.
+            Under {delay:g} ms by which all are off is only noted in MP3, M4A, Ogg
+            and Opus.
   holes     Nothing for {hole:g} ms or longer, where the voice stands {clear:g} dB
             clear of music and encoding: half to three quarters of all that is
             said, and the report gives the share. Anywhere, where there is
@@ -246,6 +252,7 @@ def limit_lines() -> list[str]:
         times=LOW_RATE_LOSS,
         colour=COLOUR_DB,
         top=LOW_RATE_TOP_DB,
+        delay=ms_from_frames(UNHEARD_DELAY_FRAMES),
         filter=ms_from_frames(FILTER_FRAMES),
         uneven=UNEVEN_DB,
         middle=LEANING_DB,

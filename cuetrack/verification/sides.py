@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from cuetrack.arrays import Block, Floats
 
 NAME = "both sides"
+TURNED = "sides not turned"
 _SILENT_SHARE = 1e-5
 _SAME_SHARE = 1e-7
 _TURNED = -0.1
@@ -159,7 +160,7 @@ def sides_checks(sides: StereoSides, *, voiced: bool = True) -> tuple[Check, ...
             "was in the middle was taken out, as a karaoke setting does. Take the "
             "track as it was made."
         )
-        return (_check(sentence, passed=False),)
+        return (replace(_check(sentence, passed=False), name=TURNED),)
     if sides.weaker is not None:
         side, under_db = sides.weaker
         sentence = f"The {side} side is {under_db:.0f} dB quieter than the other."

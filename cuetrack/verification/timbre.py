@@ -109,7 +109,10 @@ def colour_faults(colour: VoiceColour, *, low_rate: bool) -> tuple[str, ...]:
     """
     top_db = LOW_RATE_TOP_DB if low_rate else COLOUR_DB
     faults = []
-    if colour.high_db < -COLOUR_DB or colour.top_db < -top_db:
+    dull = colour.high_db < -COLOUR_DB or colour.top_db < -top_db
+    if dull and colour.low_db < -COLOUR_DB:
+        return ("as of a telephone: it has lost its lows and its highs",)
+    if dull:
         faults.append("dull: what makes words clear, over 1.4 kHz, is too weak")
     elif colour.low_db > COLOUR_DB:
         faults.append("dull: its lows, under 350 Hz, are too strong")

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cuetrack.plan.model import Group
 from cuetrack.sound.band_print import from_letters
 from cuetrack.sound.decoding import open_sound
-from cuetrack.times import clock, ms_from_frames
+from cuetrack.times import ms_from_frames
 from cuetrack.verification.background_check import find_background
+from cuetrack.verification.causes import without_explained
 from cuetrack.verification.checks import (
-    HUM,
     extra_checks,
     hum_checks,
     length_check,
@@ -23,11 +23,14 @@ from cuetrack.verification.checks import (
     true_peak_check,
 )
 from cuetrack.verification.clipping_check import clipping_check
+from cuetrack.verification.headline import headline, stranger_headline
 from cuetrack.verification.judging import (
     is_recognised,
     mark_covered,
     rows_of,
+    shift_sentence,
     tolerance_frames,
+    unheard_delay,
 )
 from cuetrack.verification.limits import PRINT_KBITS
 from cuetrack.verification.print_check import has_music, keeps_level, print_check
@@ -40,7 +43,7 @@ from cuetrack.verification.report import (
 )
 from cuetrack.verification.sides import sides_checks
 from cuetrack.verification.targets import Templates, targets_of
-from cuetrack.verification.timbre_check import COLOUR, colour_checks
+from cuetrack.verification.timbre_check import colour_checks
 from cuetrack.verification.whole import (
     at_another_speed,
     ends_early,
@@ -61,14 +64,6 @@ if TYPE_CHECKING:
     from cuetrack.verification.whole import WholeFinding
 
 DEFAULT_TARGET_LUFS = -16.0
-
-_MOST_NAMED = 2
-_PLACE_MS = 20.0
-_FEW_PLACED = 4
-_PLACED_SHARE = 0.2
-"""Another class has a count or a tone in the same place, but not so many."""
-
-_LEAST_SPEED, _MOST_SPEED = 0.002, 0.15
 
 
 def verify_track(
@@ -107,15 +102,13 @@ def verify_track(
         When the file cannot be read, or a clip cannot be had.
     """
     sound, targets = open_sound(track), targets_of(cue_file)
-    templates = Templates(clips, respeak)
-    planned_ms = cue_file.duration_ms
+    templates, planned_ms = Templates(clips, respeak), cue_file.duration_ms
     measured = measure_again(sound, targets, templates, planned_ms, progress)
     found, low_rate = measured.detections, measured.low_rate
     background = find_background(found, group or Group(), low_rate=low_rate)
     colour = colour_checks(measured)
     own = _own_rows(measured, background, filtered=bool(colour))
-    on_time_frames = tolerance_frames(measured.coding, filtered=bool(colour))
-    whole = find_whole(own, measured, planned_ms, on_time_frames)
+    whole = find_whole(own.rows, measured, planned_ms, own.on_time_frames)
     recognised = True
     if _needs_another_speed(whole, measured):
         other = at_another_speed(sound, targets, templates, planned_ms)
@@ -125,26 +118,28 @@ def verify_track(
     heads, close = _close_checks(measured, background, colour) if looked else ([], [])
     sides = sides_checks(measured.sides, voiced=recognised)
     causes = (*whole.causes, *sides, *hum_checks(measured.hum), *heads)
-    rows, made = whole.rows, _print_of(cue_file)
-    checks = (
+    made, length_ms = _print_of(cue_file), ms_from_frames(measured.frames)
+    all_checks = (
         *causes,
         *close,
+        *own.notes,
         *_file_checks(measured, cue_file, made, target_lufs),
         *(_sound_checks(measured, cue_file, made, whole) if looked else ()),
         *_voice_checks(len(templates.changed)),
     )
+    rows, checks = without_explained(whole.rows, all_checks, length_ms)
     fine = all(row.verdict == CueVerdict.ON_TIME for row in rows)
-    passed = fine and all(check.passed is not False for check in checks)
-    said = _headline(rows, causes, checks, cue_file, recognised=recognised)
     return Report(
         track=track.name,
         title=cue_file.title,
-        headline=f"{said}{_volume_cure(checks, target_lufs) if fine else ''}",
-        passed=passed,
+        headline=headline(rows, causes, checks, target_lufs)
+        if recognised
+        else stranger_headline(rows, checks, cue_file),
+        passed=fine and all(check.passed is not False for check in checks),
         recognised=recognised,
         rows=rows,
         checks=checks,
-        tolerance_frames=on_time_frames,
+        tolerance_frames=own.on_time_frames,
     )
 
 
@@ -160,15 +155,51 @@ def _needs_another_speed(whole: WholeFinding, measured: Measured) -> bool:
     return not known or bool(whole.speed) or _is_mostly_wrong(whole.rows)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _OwnRows:
+    """Rows each judged by itself, how far off is on time, and what is to be noted."""
+
+    rows: tuple[SoundRow, ...]
+    on_time_frames: float
+    notes: tuple[Check, ...] = ()
+
+
 def _own_rows(
     measured: Measured, background: BackgroundFinding, *, filtered: bool
+) -> _OwnRows:
+    """Return the rows, all that lossy coding may delay them by taken as on time."""
+    usual = tolerance_frames(measured.coding, filtered=filtered)
+    rows = _rows_within(usual, measured, background, filtered=filtered)
+    delay = None if measured.lossless else unheard_delay(rows, usual)
+    if delay is None:
+        return _OwnRows(rows=rows, on_time_frames=usual)
+    allowed = abs(delay.frames) + delay.slack_frames
+    note = Check(
+        name="delay of all cues",
+        measured=ms_from_frames(1) * delay.frames,
+        wanted="0 ms",
+        passed=None,
+        sentence=f"{shift_sentence(delay, 0, measured.rate_hz)} Nobody hears that.",
+    )
+    return _OwnRows(
+        rows=_rows_within(allowed, measured, background, filtered=filtered),
+        on_time_frames=allowed,
+        notes=(note,),
+    )
+
+
+def _rows_within(
+    on_time_frames: float,
+    measured: Measured,
+    background: BackgroundFinding,
+    *,
+    filtered: bool,
 ) -> tuple[SoundRow, ...]:
-    """Return the rows, each judged by itself."""
     rows = rows_of(
         measured.detections,
         background,
         low_rate=measured.low_rate,
-        coding=measured.coding,
+        on_time_frames=on_time_frames,
         filtered=filtered,
     )
     return mark_covered(rows, explained=filtered or measured.hum is not None)
@@ -249,104 +280,3 @@ def _voice_checks(changed: int) -> tuple[Check, ...]:
             "them again has changed: what is missing may only sound different now.",
         ),
     )
-
-
-def _headline(
-    rows: Sequence[SoundRow],
-    causes: Sequence[Check],
-    checks: Sequence[Check],
-    cue_file: CueFile,
-    *,
-    recognised: bool,
-) -> str:
-    """Return the one sentence that says how it went."""
-    if not recognised:
-        return _stranger_sentence(rows, checks, cue_file)
-    failed = [check.sentence for check in checks if check.passed is False]
-    wrong = [row for row in rows if needs_a_look(row)]
-    found = [cause.sentence for cause in causes if cause.passed is False]
-    explained = any(cause.name in {COLOUR, HUM} for cause in causes)
-    if found and (any(row.with_all for row in rows) or (wrong and explained)):
-        besides = [f"Besides, {_counted(wrong, rows)}"] if wrong else []
-        return " ".join([*found, *besides])
-    if not wrong:
-        on_time = f"{_all_of(rows)} on time; the largest error is {_largest(rows)}."
-        return f"{on_time} But: {' '.join(failed)}" if failed else on_time
-    if len(wrong) <= _MOST_NAMED:
-        return " ".join(_row_sentence(row) for row in wrong)
-    return _counted(wrong, rows)
-
-
-def _volume_cure(checks: Sequence[Check], target_lufs: float) -> str:
-    """Return what to do about a file with no fault but its volume, empty else."""
-    failed = {check.name: check.measured for check in checks if check.passed is False}
-    loudness, peak_dbtp = failed.pop("loudness", None), failed.pop("true peak", None)
-    if failed or loudness is None or (peak_dbtp or -1.0) > 0.0:
-        return ""
-    way = "down" if loudness > target_lufs else "up"
-    return f" Turn the loudspeaker {way} by as much; nothing else is wrong."
-
-
-def _counted(wrong: Sequence[SoundRow], rows: Sequence[SoundRow]) -> str:
-    counts = Counter(row.verdict for row in wrong)
-    kinds = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
-    return f"{len(wrong)} of {len(rows)} cues and tones are not as planned: {kinds}."
-
-
-def _row_sentence(row: SoundRow) -> str:
-    at = clock(int(row.planned_ms))
-    said = f'"{row.text}" at {at}' if row.part == "cue" else f"The {row.text} at {at}"
-    if row.verdict == CueVerdict.MOVED and row.error_ms is not None:
-        amount = f"{abs(row.error_ms):.{0 if abs(row.error_ms) >= 10 else 2}f} ms"
-        return f"{said} is {amount} {row.note}."
-    if row.verdict == CueVerdict.CLICK:
-        return f"{said} has a click {row.note}."
-    if row.verdict == CueVerdict.OTHER_WORDS:
-        return f"In place of {said[0].lower() + said[1:]}: {row.note}."
-    return f"{said} is {row.verdict}: {row.note}."
-
-
-def _stranger_sentence(
-    rows: Sequence[SoundRow], checks: Sequence[Check], cue_file: CueFile
-) -> str:
-    found = sum(row.measured_ms is not None for row in rows)
-    errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
-    placed = sum(error < _PLACE_MS for error in errors)
-    if placed > max(_FEW_PLACED, _PLACED_SHARE * len(rows)):
-        return (
-            f'This may be the track of "{cue_file.title}", but its sound was changed: '
-            f"only {found} of {len(rows)} cues and tones can be told, {placed} of them "
-            "in their places. Speed that wavers, another pitch or an echo does so."
-        )
-    stranger = (
-        f'This does not look like the track of "{cue_file.title}": only {found} of '
-        f"{len(rows)} cues and tones were found in it. Check that track and cue sheet "
-        "belong together."
-    )
-    lengths = [check.measured for check in checks if check.name == "length"]
-    too_fast = cue_file.duration_ms / max(lengths[0] or 0.0, 1.0) - 1
-    if _LEAST_SPEED < abs(too_fast) < _MOST_SPEED:
-        stranger += (
-            f" Or it plays {abs(too_fast):.1%} too {'fast' if too_fast > 0 else 'slow'}"
-            f": it is that much {'shorter' if too_fast > 0 else 'longer'}."
-        )
-    heard = [check.sentence for check in checks if check.name == "both sides"]
-    return " ".join([stranger, *heard])
-
-
-def _all_of(rows: Sequence[SoundRow]) -> str:
-    parts = Counter(row.part for row in rows)
-    named = [
-        f"{parts[part]} {name if parts[part] != 1 else name[:-1]}"
-        for part, name in (("cue", "spoken cues"), ("tone", "tones"))
-        if parts[part]
-    ]
-    if not named:
-        return "There are no cues, so all are"
-    both = " and ".join(named)
-    return f"All {both} are" if len(rows) > 1 else f"The {both} is"
-
-
-def _largest(rows: Sequence[SoundRow]) -> str:
-    errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
-    return f"{max(errors, default=0.0):.2f} ms"

@@ -184,26 +184,31 @@ def find_whole(
             for step in steps
             for sentence in (step_sentence(step),)
         ]
-    length_ms = ms_from_frames(measured.frames)
-    if ends_early(rows, length_ms):
-        after = [row for row in rows if row.measured_ms is None]
-        causes.append(
-            _cause(
-                "end",
-                length_ms,
-                f"The file ends at {clock(int(length_ms))}, but its cue sheet goes on "
-                f"to {clock(planned_ms)}: {len(after)} of {len(rows)} cues and tones "
-                "are not in it.",
-            )
-        )
-        rows = tuple(
-            replace(row, with_all=True) if row.planned_ms >= length_ms else row
-            for row in rows
-        )
+    rows, ends = _end_told(rows, ms_from_frames(measured.frames), planned_ms)
+    causes += ends
     if measured.sides.late_ms:
         rows = _all_explained(rows)
     speed = 0.0 if shift is None else shift.speed
     return WholeFinding(rows=rows, causes=tuple(causes), speed=speed)
+
+
+def _end_told(
+    rows: tuple[SoundRow, ...], length_ms: float, planned_ms: int
+) -> tuple[tuple[SoundRow, ...], list[Check]]:
+    """Return that the file ends early, and the rows behind its end marked."""
+    if not ends_early(rows, length_ms):
+        return rows, []
+    after = [row for row in rows if row.measured_ms is None]
+    sentence = (
+        f"The file ends at {clock(int(length_ms))}, but its cue sheet goes on to "
+        f"{clock(planned_ms)}: {len(after)} of {len(rows)} cues and tones are not in "
+        "it."
+    )
+    marked = tuple(
+        replace(row, with_all=True) if row.planned_ms >= length_ms else row
+        for row in rows
+    )
+    return marked, [_cause("end", length_ms, sentence)]
 
 
 def ends_early(rows: Sequence[SoundRow], length_ms: float) -> bool:

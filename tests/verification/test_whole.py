@@ -179,6 +179,34 @@ def test_a_side_that_comes_late_is_the_cause_of_all(tmp_path, track, sound):
     assert report.headline.startswith("The right side comes 2.0 ms after the other")
 
 
+ASIDE = "What else may be wrong cannot be told beside that."
+
+
+def test_a_cause_is_told_without_what_it_explains(tmp_path, track, sound):
+    """A late side and a telephone make no cue covered and no piece missing as well."""
+    late = np.stack([sound, np.roll(sound, 960)], axis=1)
+    band = butter(4, (300, 3000), "bandpass", fs=SAMPLE_RATE_HZ, output="sos")
+    for damaged, cause in (
+        (late, "The right side comes 20.0 ms after the other"),
+        (levelled(sosfilt(band, sound)), "The voice is as of a telephone"),
+    ):
+        report = verified(tmp_path, track, damaged)
+        (only,) = [check for check in report.checks if check.passed is False]
+        assert only.sentence.startswith(cause)
+        assert only.sentence in report.headline
+        assert ASIDE in said(report)
+        assert not any("<-" in line for line in report_lines(report, every_row=False))
+
+
+def test_what_a_cause_does_not_explain_is_told_beside_it(tmp_path, track):
+    """With one side silent, a cue that is missing is still missing."""
+    one_sided = stereo(track.drop(3)) * np.array([1, 0])
+    report = verified(tmp_path, track, levelled(one_sided))
+    assert "The right side of the file is silent." in said(report)
+    assert f'"{track.sheet.cues[3].text}"' in report.headline
+    assert report.rows[3].verdict == CueVerdict.MISSING
+
+
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_silent_side_is_named(tmp_path, track, side):
     """With one loudspeaker silent the file fails, and the side is named."""
@@ -257,3 +285,16 @@ def test_steps_are_told_from_single_faults(errors, steps):
     Nor is the delay of a filter, a part of a millisecond.
     """
     assert [step.frames for step in steps_of(rows(errors))] == steps
+
+
+@pytest.mark.parametrize(("suffix", "passed"), [(".ogg", True), (".flac", False)])
+def test_a_part_of_a_millisecond_is_a_note_where_samples_are_not_kept(
+    tmp_path, track, sound, suffix, passed
+):
+    """What is late by 0.25 ms as a whole fails a file of samples, and no other."""
+    path = write(tmp_path / f"class{suffix}", np.roll(sound, 12))
+    report = verify_track(path, track.sheet, track.shelf)
+    assert report.passed is passed, report_lines(report)
+    assert "Every cue is 0.25 ms late, by the same amount." in said(report)
+    assert ("Nobody hears that." in said(report)) is passed
+    assert all(row.verdict == CueVerdict.ON_TIME for row in report.rows) is passed
