@@ -43,6 +43,7 @@ PIECE_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
         "and": frozenset({"first", "second"}),
         "water": frozenset(),
         "telephone": frozenset(),
+        "sound band": frozenset({"band"}),
     }
 )
 """Parts of sentences, put together before a phrase is filled."""
@@ -237,6 +238,7 @@ SHEET_FIELDS: Mapping[str, frozenset[str]] = MappingProxyType(
             "glance emergency": "",
             "glance whole": "length",
             "glance track": "",
+            "before bands": "",
             "home title": "title",
             "home intervals": "work rest rounds",
             "home once": "length",

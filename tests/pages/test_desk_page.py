@@ -245,3 +245,18 @@ def test_two_tabs_notice_each_other(page, path):
     until(lambda: "work: 45 s" in path.read_text("utf-8"))
     assert "rest: 35 s" in path.read_text("utf-8")
     other.close()
+
+
+def test_who_waits_for_a_plan_is_told_so_and_asks_once(page, desk):
+    """The word stands in a live region; the button pressed is sent, then both rest."""
+    page.goto("/".join(desk[0].split("/")[:3]) + "/new")
+    # Answered without a new page, so that the one that waits can be looked at.
+    page.route("**/new", lambda route: route.fulfill(status=204))
+    status = page.locator("#status[aria-live=polite]")
+    assert status.inner_text() == ""
+    with page.expect_request("**/new") as asked:
+        page.click("button[value=planned]", no_wait_after=True)
+    assert "begin=planned" in asked.value.post_data
+    page.wait_for_selector("button[value=planned][disabled]")
+    assert status.inner_text() == "Planning…"
+    assert page.locator("button:not([disabled])").count() == 0

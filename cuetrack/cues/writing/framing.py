@@ -21,6 +21,8 @@ from cuetrack.cues.writing.equipment import all_equipment
 from cuetrack.cues.writing.timecalls import midway_tones
 from cuetrack.documents.names import movement_key
 from cuetrack.languages.phrases import sentence
+from cuetrack.movements.positions.motion import Thing
+from cuetrack.movements.things import thing_named
 from cuetrack.plan.on_foot import is_on_foot
 
 if TYPE_CHECKING:
@@ -189,7 +191,7 @@ def _greeting(context: WritingContext, section: Section) -> Iterator[ScriptLine]
         key = "welcome bring beside"
         fields = {
             "things": phrases.listed(others),
-            "equipment": phrases.listed(beside),
+            "equipment": phrases.listed(tuple(_sound(context, t) for t in beside)),
         }
     yield from _stock(context, cuekinds.WELCOME, key, **fields)
 
@@ -211,6 +213,13 @@ def _is_equipment(context: WritingContext, thing: str) -> bool:
     bare = context.phrases.without_article
     keys = (movement_key(bare(each)) for each in all_equipment(context))
     return any(key in movement_key(thing) for key in keys)
+
+
+def _sound(context: WritingContext, thing: str) -> str:
+    """Return a thing to bring; of a band, that it is whole (common practice)."""
+    if thing_named(thing, context.plan.language) is Thing.BAND:
+        return context.phrases.piece("sound band", band=thing)
+    return thing
 
 
 def _things_to_bring(context: WritingContext) -> tuple[str, ...]:

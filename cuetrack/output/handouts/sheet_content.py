@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cuetrack.languages.folders import is_right_to_left
+from cuetrack.movements.positions.motion import Thing
+from cuetrack.movements.things import thing_named
 from cuetrack.output.handouts.sheet_rows import SheetRow, rows_of, things_used
 from cuetrack.output.handouts.sheet_text import (
     apart,
@@ -99,7 +101,7 @@ def sheet_content(plan: Plan, placed: PlacedSheet, phrases: Phrases) -> SheetCon
         right_to_left=is_right_to_left(phrases.language),
         words=_words(phrases),
         facts=_facts(plan, segments, phrases, end_ms),
-        before=phrases.sheet_lists["before list"],
+        before=_before(plan, phrases),
         stop_signs=phrases.sheet_lists["stop sign list"],
         steps=phrases.sheet_lists["what to do list"],
         blanks=tuple(
@@ -107,6 +109,14 @@ def sheet_content(plan: Plan, placed: PlacedSheet, phrases: Phrases) -> SheetCon
         ),
         parts=_parts(plan, placed, phrases),
     )
+
+
+def _before(plan: Plan, phrases: Phrases) -> tuple[str, ...]:
+    """Return what is seen to before a class; a torn band snaps into a face."""
+    used = (movement.equipment for movement, _ in plan.movements())
+    bands = any(thing_named(thing, plan.language) is Thing.BAND for thing in used)
+    torn = (phrases.on_sheet("before bands"),) if bands else ()
+    return (*phrases.sheet_lists["before list"], *torn)
 
 
 def _words(phrases: Phrases) -> Words:

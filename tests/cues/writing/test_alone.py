@@ -52,3 +52,11 @@ def test_nobody_who_marches_is_told_what_to_mind_in_the_next(example):
     minded = [p.start_ms for p in recovery if p.cue.kind is cuekinds.CAUTION]
     assert minded
     assert min(minded) > min(p.end_ms for p in recovery if stopped in p.wording.text)
+
+
+def test_who_brings_a_band_brings_a_whole_one():
+    """A cracked band snaps into a face (common practice); a ball may be as it is."""
+    (band,) = (p for p in said("hall-band-thirty") if "You need" in p.wording.text)
+    assert band.wording.text.endswith("an exercise band with no cracks.")
+    (weights,) = (p for p in said("hall-twenty") if "You need" in p.wording.text)
+    assert "cracks" not in weights.wording.text

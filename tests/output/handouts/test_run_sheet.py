@@ -191,6 +191,15 @@ def test_things_to_bring_are_named_once():
     assert facts[-1].text == "a cushion and light hand weights"
 
 
+def test_who_lays_out_bands_looks_them_over():
+    """A torn band snaps into a face (common practice); without one nothing is said."""
+    banded = plan(intervals(replace(HEEL_DIG, equipment="stretch bands")))
+    looked = WORDS.sheet["before bands"]
+    assert looked in sheet_content(banded, silent(banded), WORDS).before
+    plain = plan(intervals(HEEL_DIG, PUNCH))
+    assert looked not in sheet_content(plain, silent(plain), WORDS).before
+
+
 @pytest.mark.outside
 @pytest.mark.parametrize(
     "sign",
