@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Plan
     from cuetrack.planning.progression import Week
 
-MOST_WEEKS = 26
-
 ABOUT = """\
 Write a plan for each of some weeks, starting from one plan. One thing gets harder at
 a time: five seconds from rest to work, then a movement more, then a round more, never
@@ -69,7 +67,7 @@ def add_to(commands: Commands) -> None:
 def run(arguments: Namespace) -> int:
     """Write the weeks and show what each changes."""
     from cuetrack.planning.editing import rewritten
-    from cuetrack.planning.progression import block
+    from cuetrack.planning.progression import MOST_WEEKS, block
 
     path: Path = arguments.plan
     if not 2 <= arguments.weeks <= MOST_WEEKS:

@@ -13,7 +13,7 @@ from cuetrack.movements.strains import motion_of
 from cuetrack.output.handouts.strip import strip_of
 from cuetrack.plan.moments import MomentShape
 from cuetrack.plan.round_spans import RoundSpanShape
-from cuetrack.planning.parts import TALKS
+from cuetrack.plan.words import TALKS
 from cuetrack.review.model import Severity
 from cuetrack.times import clock, duration
 

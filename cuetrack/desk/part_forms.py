@@ -33,8 +33,8 @@ from cuetrack.plan.moments import parse_moment
 from cuetrack.plan.parts import RoundChange
 from cuetrack.plan.reading import words_of
 from cuetrack.plan.round_spans import parse_rounds
+from cuetrack.plan.words import TALKS
 from cuetrack.planning.alternatives import usual_break
-from cuetrack.planning.parts import TALKS
 
 if TYPE_CHECKING:
     from cuetrack.desk.fields import Fields

@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.batch.work import PLAN_SUFFIXES
 from cuetrack.errors import CuetrackError
 from cuetrack.output.track.files import safe_name
 from cuetrack.output.track.formats import FORMATS
@@ -13,7 +14,6 @@ from cuetrack.output.track.formats import FORMATS
 if TYPE_CHECKING:
     from pathlib import Path
 
-PLAN_SUFFIXES: Final = frozenset({".yaml", ".yml"})
 LARGEST_PLAN_BYTES: Final = 1 << 20
 MOST_PLANS: Final = 1000
 MADE_SUFFIXES: Final = frozenset(

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from functools import cache
-from importlib.resources import files
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 import jinja2
-import yaml
 
 from cuetrack.errors import CuetrackError
+from cuetrack.languages.folders import own_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -30,9 +29,7 @@ def _environment() -> jinja2.Environment:
 @cache
 def desk_words() -> dict[str, str]:
     """Return the words of the desk, by their keys."""
-    path = files("cuetrack.languages").joinpath("en", "desk.yaml")
-    words: dict[str, str] = yaml.safe_load(path.read_text(encoding="utf-8"))
-    return words
+    return own_table("cuetrack.languages", "en", "desk.yaml")
 
 
 def render(name: str, **values: Any) -> str:  # noqa: ANN401 - what a template reads

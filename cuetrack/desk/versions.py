@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from cuetrack.desk.fields import slot_in, whole_number
 from cuetrack.desk.templating import desk_words
 from cuetrack.errors import UsageError
 from cuetrack.planning.diff import changes
 from cuetrack.planning.fitting import FittedPlan, fit
-from cuetrack.planning.progression import block
+from cuetrack.planning.progression import MOST_WEEKS, block
 from cuetrack.planning.variants import Manner, version
 
 if TYPE_CHECKING:
     from cuetrack.plan.model import Plan
     from cuetrack.planning.progression import Week
-
-MOST_WEEKS: Final = 26
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,7 +23,12 @@ def key_form(text: str) -> str:
     return re.sub(r"[-_\s]+", "", unicodedata.normalize("NFC", text).casefold())
 
 
-def _singular(word: str) -> str:
+def singular(word: str) -> str:
+    """Return a word without its plural ending, as far as spelling shows it.
+
+    >>> [singular(word) for word in ("knees", "dizziness", "arthritis", "injuries")]
+    ['knee', 'dizziness', 'arthritis', 'injury']
+    """
     if len(word) > 4 and word.endswith("ies"):
         return word[:-3] + "y"
     if re.search(r"(ss|x|ch|sh)es$", word):
@@ -43,7 +48,7 @@ def movement_key(name: str) -> str:
     'shoulderbladesqueeze'
     """
     plain = unicodedata.normalize("NFKC", name).casefold()
-    return "".join(_singular(word) for word in re.findall(r"[^\W_]+", plain))
+    return "".join(singular(word) for word in re.findall(r"[^\W_]+", plain))
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

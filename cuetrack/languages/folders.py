@@ -13,6 +13,7 @@ import os
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
+from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -136,6 +137,11 @@ def read_table(file: Path, keys: Mapping[str, KeyRule]) -> dict[str, Any]:
     table = table_in(file.read_text(encoding="utf-8"), str(file))
     refuse_if_any(str(file), key_mistakes(table, keys))
     return table
+
+
+def own_table(package: str, *path: str) -> dict[str, Any]:
+    """Return the keys of a file that comes along in a package."""
+    return table_in(files(package).joinpath(*path).read_text("utf-8"), path[-1])
 
 
 def table_in(text: str, file: str) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from functools import cache, reduce
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
+from cuetrack.documents.names import singular
 from cuetrack.languages.folders import (
     FALLBACK,
     KeyRule,
@@ -165,18 +166,3 @@ def words_of(text: str) -> tuple[str, ...]:
     plain = "".join(c for c in bare if not unicodedata.combining(c))
     plain = re.sub(rf"[{APOSTROPHES}](?:s\b)?", "", plain)
     return tuple(singular(word) for word in re.findall(r"[^\W_]+", plain))
-
-
-def singular(word: str) -> str:
-    """Return a word without its plural ending, as far as spelling shows it.
-
-    >>> [singular(word) for word in ("knees", "dizziness", "arthritis", "injuries")]
-    ['knee', 'dizziness', 'arthritis', 'injury']
-    """
-    if len(word) > 4 and word.endswith("ies"):
-        return word[:-3] + "y"
-    if re.search(r"(ss|x|ch|sh)es$", word):
-        return word[:-2]
-    if len(word) > 3 and re.search(r"[^siu]s$", word):
-        return word[:-1]
-    return word

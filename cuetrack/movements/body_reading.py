@@ -10,19 +10,16 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Final
 
-import yaml
-
 from cuetrack.languages.body_words import body_words
+from cuetrack.languages.folders import own_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
     from cuetrack.languages.body_words import BodyWords
 
-_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _MARKS: Final = re.compile(r"[,;:.!?()\n\u2013\u2014]+|\s-+\s")
 _LONGEST_READ: Final = 1000
 NOTHING: Final = "nothing"
@@ -236,9 +233,7 @@ def _refused(text: str, words: BodyWords) -> Iterator[tuple[int, int, int]]:
 
 @cache
 def _rule_table() -> Mapping[str, Any]:
-    text = files("cuetrack.movements").joinpath("word_rules.yaml").read_text("utf-8")
-    table: Mapping[str, Any] = yaml.load(text, Loader=_LOADER)  # noqa: S506 - the safe loader in C, on our own file
-    return table
+    return own_table("cuetrack.movements", "word_rules.yaml")
 
 
 @cache

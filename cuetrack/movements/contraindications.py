@@ -12,12 +12,10 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, lru_cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Protocol
 
-import yaml
-
+from cuetrack.languages.folders import own_table
 from cuetrack.languages.group_words import group_words
 from cuetrack.languages.reading_level import sentences_of
 from cuetrack.movements.body_reading import NOTHING
@@ -30,7 +28,6 @@ if TYPE_CHECKING:
 
     from cuetrack.movements.body_reading import BodySaid
 
-_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 OWN: Final = "own"
 LESS: Final = frozenset(
@@ -111,8 +108,7 @@ class Verdict:
 @cache
 def contraindications() -> Mapping[Fact, Contraindications]:
     """Return the table by the facts it has rules for."""
-    text = files("cuetrack.movements").joinpath("contraindications.yaml")
-    table = yaml.load(text.read_text("utf-8"), Loader=_LOADER)  # noqa: S506 - the safe loader in C, on our own file
+    table = own_table("cuetrack.movements", "contraindications.yaml")
     return MappingProxyType(
         {
             Fact(fact): Contraindications(

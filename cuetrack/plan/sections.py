@@ -23,7 +23,7 @@ from cuetrack.plan.musicfiles import found_music
 from cuetrack.plan.parts import SHORTEST_WORK_MS, Intervals, RecoveryBreak, Section
 from cuetrack.plan.refusals import PlanRefusal
 from cuetrack.plan.rounds import rounds_of
-from cuetrack.plan.words import Coaching, SectionKind
+from cuetrack.plan.words import TALKS, Coaching, SectionKind
 from cuetrack.times import SECOND_MS, duration
 
 if TYPE_CHECKING:
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
     from cuetrack.movements.model import Movement
     from cuetrack.plan.parts import FreeCue
 
-_TALKS = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
 _MOVEMENT_TIMES = ("duration_ms", "rest_ms", "hold_ms")
 _SECTION_TIMES = ("stated_ms", "opening_ms", "movements")
 _CLOCK_TIMES = (
@@ -71,7 +70,7 @@ class SectionPasses:
             music=found_music(said.music, self.folder, self.problems),
             movements=tuple(map(self._filled, said.movements)),
         )
-        if said.kind in _TALKS:
+        if said.kind in TALKS:
             return self._talk(told)
         if not said.wrote("opening_ms"):
             usual_ms = INTERVALS_OPENING_MS if said.intervals else OPENING_MS

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Final
 
 
 class SectionKind(StrEnum):
@@ -14,6 +15,10 @@ class SectionKind(StrEnum):
     RECOVERY = "recovery"
     COOL_DOWN = "cool-down"
     CLOSE = "close"
+
+
+TALKS: Final = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
+"""The sections of words alone, without movements."""
 
 
 class Coaching(StrEnum):

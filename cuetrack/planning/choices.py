@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from cuetrack.plan.words import TALKS
 from cuetrack.planning.alternatives import section_ways
-from cuetrack.planning.fitting import TALKS, talk_range
+from cuetrack.planning.fitting import talk_range
 from cuetrack.times import duration
 
 if TYPE_CHECKING:

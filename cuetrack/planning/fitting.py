@@ -15,7 +15,7 @@ from itertools import combinations, islice
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.cues.timeline import lay_out
-from cuetrack.plan.model import SectionKind
+from cuetrack.plan.words import TALKS, SectionKind
 from cuetrack.planning.alternatives import TALK_STEP_COST, Bounds, section_ways
 from cuetrack.planning.wise_steps import STEP_MS
 from cuetrack.review.model import Severity
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Plan, Section
     from cuetrack.planning.alternatives import Way
 
-TALKS: Final = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
 _TALK_NEEDS_MS: Final = {SectionKind.WELCOME: 60_000, SectionKind.CLOSE: 45_000}
 """What the usual words of a welcome and a close take with the safety words."""
 

@@ -14,9 +14,8 @@ from cuetrack.documents.editing.changes import (
 )
 from cuetrack.documents.editing.differences import matching
 from cuetrack.documents.places import Place
-from cuetrack.plan.words import SectionKind
+from cuetrack.plan.words import TALKS, SectionKind
 from cuetrack.planning.parts import (
-    TALKS,
     group_of,
     item_nodes,
     made_list,

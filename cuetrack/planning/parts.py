@@ -15,7 +15,7 @@ from cuetrack.documents.tree import ListNode, MappingNode, Node, Scalar
 from cuetrack.movements.model import Movement
 from cuetrack.plan.model import PLAN
 from cuetrack.plan.parts import SECTIONS
-from cuetrack.plan.words import SectionKind
+from cuetrack.plan.words import TALKS, SectionKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from cuetrack.documents.places import Place
     from cuetrack.planning.plantext import PlanText
 
-TALKS: Final = frozenset({SectionKind.WELCOME, SectionKind.CLOSE})
 SECTION_LIST: Final = PLAN.key_of("sections")
 _KINDS: Final = {key_form(word): key for key in SECTIONS for word in key.words}
 

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from cuetrack.plan.model import Plan
 
 USUAL_WEEKS: Final = 8
+MOST_WEEKS: Final = 26
 EASIER_EVERY: Final = 4
 LONG_GAP_WEEKS: Final = 3
 LONGEST_GROWTH: Final = 1.25

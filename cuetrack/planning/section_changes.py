@@ -17,10 +17,9 @@ from cuetrack.documents.editing.differences import matching
 from cuetrack.documents.places import Place
 from cuetrack.documents.tree import ListNode, MappingNode
 from cuetrack.movements.model import MOVEMENT
-from cuetrack.plan.words import SectionKind
+from cuetrack.plan.words import TALKS, SectionKind
 from cuetrack.planning.parts import (
     SECTION_LIST,
-    TALKS,
     group_of,
     section_list,
     written_sections,

@@ -10,8 +10,8 @@ from cuetrack.documents.tree import MappingNode
 from cuetrack.movements.model import MOVEMENT
 from cuetrack.plan.lengths import share_out
 from cuetrack.plan.sections import usual_total_ms
+from cuetrack.plan.words import TALKS
 from cuetrack.planning.parts import (
-    TALKS,
     group_of,
     item_nodes,
     list_path,

@@ -27,8 +27,6 @@ TRUNK = frozenset({"trunk"})
 GENERAL = frozenset({"heart and lungs", "breathing", "balance"})
 """Regions of the movement library; what is general is no group of muscles."""
 
-EFFORT_TAGS = frozenset({"isometric", "resistance", "loaded"})
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-import yaml
-
+from cuetrack.languages.folders import own_table
 from cuetrack.review.model import Evidence, ReviewRule, Severity
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _EVIDENCE_WORDS = {"custom": Evidence.CUSTOM}
 
 
@@ -25,8 +22,7 @@ def rulebook() -> Mapping[str, ReviewRule]:
     >>> rulebook()["T01"].title
     'Short warm-up'
     """
-    text = files("cuetrack.review").joinpath("rules.yaml").read_text("utf-8")
-    table = yaml.load(text, Loader=_LOADER)  # noqa: S506 - the safe loader in C, on our own file
+    table = own_table("cuetrack.review", "rules.yaml")
     return MappingProxyType({name: _rule(name, entry) for name, entry in table.items()})
 
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 from cuetrack import cuekinds
 from cuetrack.cues.model import MOVING, SegmentKind
+from cuetrack.cues.writing.coaching import EFFORT_TAGS
 from cuetrack.plan.model import Role, SectionKind
 from cuetrack.review import limits
 from cuetrack.review.case import (
-    EFFORT_TAGS,
     done_times,
     named,
     tags_of,

@@ -14,6 +14,7 @@ from cuetrack.output.handouts.printing import (
     html_template,
 )
 from cuetrack.output.handouts.sheet_typesetting import FACE, pdf_of, template
+from cuetrack.planning.listening_test import LETTERS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +34,6 @@ FOOT = (
     "with your doctor or a hearing professional."
 )
 EASY = ("Easily?", "yes", "no")
-LETTERS = "abcd"
 
 
 def answer_sheet_pdf(

@@ -17,7 +17,7 @@ from cuetrack.cues.model import MOVING
 from cuetrack.cues.tonekinds import TONES
 from cuetrack.output.handouts.follow_figures import figure_colours
 from cuetrack.output.handouts.strip import strip_of
-from cuetrack.output.track.captions import captions
+from cuetrack.output.track.captions import COUNT_STEP_MS, captions
 from cuetrack.output.track.chapters import plain_line
 from cuetrack.times import clock
 
@@ -37,9 +37,6 @@ LEAD_IN_MS = 6000
 
 BREATH_MS = 400
 """Quiet before a sound that is to be heard from its beginning."""
-
-_COUNT_STEP_MS = 1600
-"""Sounds of a count further apart than this are not one count."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +189,7 @@ def soundings(cue_file: CueFile, kinds: CueKinds = CUE_KINDS) -> tuple[Sounding,
 def _until_change(sound: Sounding, changes: Iterable[int]) -> Sounding:
     if not sound.count:
         return sound
-    near = (at for at in changes if 0 < at - sound.end_ms <= _COUNT_STEP_MS)
+    near = (at for at in changes if 0 < at - sound.end_ms <= COUNT_STEP_MS)
     return Sounding(
         start_ms=sound.start_ms, end_ms=min(near, default=sound.end_ms), count=True
     )
@@ -215,7 +212,7 @@ def _joined(sounds: Iterable[Sounding]) -> tuple[Sounding, ...]:
 
 def _belong_together(before: Sounding, sound: Sounding) -> bool:
     gap_ms = sound.start_ms - before.end_ms
-    one_count = before.count and sound.count and gap_ms < _COUNT_STEP_MS
+    one_count = before.count and sound.count and gap_ms < COUNT_STEP_MS
     return one_count or gap_ms < 0
 
 

@@ -42,7 +42,7 @@ _SHORTEST_PART = CHARACTERS_PER_SECOND * SHORTEST_MS // 1000
 """A shorter part of a cue would be gone before it may be."""
 _JOINING_GAP_MS = 160
 """A shorter gap between captions would be seen as a flicker."""
-_COUNT_STEP_MS = 1600
+COUNT_STEP_MS = 1600
 """Count words further apart than this are not one count."""
 _SPOKEN_NEAR_TONE_MS = 1500
 _CLAUSE_ENDS = ",;:\N{EN DASH}\N{EM DASH}"
@@ -107,7 +107,7 @@ def _goes_on(run: CueRow, cue: CueRow) -> bool:
     return (cue.kind, cue.segment) == (
         run.kind,
         run.segment,
-    ) and cue.start_ms - run.end_ms < _COUNT_STEP_MS
+    ) and cue.start_ms - run.end_ms < COUNT_STEP_MS
 
 
 def _parted(cue: CueRow) -> Iterator[Caption]:
