@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from cuetrack.movements.positions import body, ranges
@@ -125,15 +124,6 @@ def _across(points: tuple[Vector, Vector]) -> float:
     return max(-left[1], right[1])
 
 
-def hand_across(skeleton: Skeleton) -> float:
-    """Return how far a palm is past the middle plane of the chest."""
-    frame, neck = skeleton.trunk.chest_frame, skeleton.trunk.neck
-    return max(
-        -side * dot(minus(arm.palm, neck), frame.left)
-        for side, arm in zip(SIDES, skeleton.arms, strict=True)
-    )
-
-
 def on_floor(leg: LegPoints) -> bool:
     """Tell whether any part of a foot stands on the floor."""
     return min(leg.heel[2], leg.ball[2], leg.toe[2]) < ON_FLOOR
@@ -155,13 +145,11 @@ def _beyond(
     )
 
 
-def _level_from(
-    point: Callable[[Skeleton, ArmPoints], Vector], skeleton: Skeleton
-) -> float:
-    """Return how far level a palm is from a point, at most."""
+def _lever(skeleton: Skeleton) -> float:
+    """Return how far level a palm is from its shoulder, at most."""
     return max(
-        distance((a.palm[0], a.palm[1], 0.0), (*point(skeleton, a)[:2], 0.0))
-        for a in skeleton.arms
+        distance((*arm.palm[:2], 0.0), (*arm.shoulder[:2], 0.0))
+        for arm in skeleton.arms
     )
 
 
@@ -172,15 +160,12 @@ QUANTITIES: Final[dict[str, Callable[[Skeleton], float]]] = {
     "arm_back_deg": arm_back_deg,
     "hip_flexion_deg": lambda s: max(thigh_flexion(leg, s) for leg in s.legs),
     "knee_above_hip": lambda s: max(leg.knee[2] - leg.hip[2] for leg in s.legs),
-    "hand_across": hand_across,
     "knee_across": lambda s: _across((s.left_leg.knee, s.right_leg.knee)),
     "foot_across": lambda s: _across((s.left_leg.ball, s.right_leg.ball)),
     "hip_turned_in_deg": lambda s: max(map(thigh_turned_in, s.legs, SIDES)),
     "hip_opened_deg": lambda s: max(map(thigh_opened, s.legs, SIDES)),
-    "knee_bend_deg": lambda s: max(map(knee_bend, s.legs)),
     "knee_straight_deg": lambda s: min(map(knee_bend, s.legs)),
     "spine_bend": _beyond(lambda s: s.position.trunk.bend, ranges.SPINE_BEND, 1),
-    "spine_arch": _beyond(lambda s: s.position.trunk.bend, ranges.SPINE_BEND, -1),
     "spine_side": _beyond(lambda s: abs(s.position.trunk.side), ranges.SPINE_SIDE, 1),
     "spine_turn": _beyond(lambda s: abs(s.position.trunk.turn), ranges.SPINE_TURN, 1),
     "lean_forward_deg": _lean,
@@ -192,8 +177,7 @@ QUANTITIES: Final[dict[str, Callable[[Skeleton], float]]] = {
     "head_below_heart": lambda s: s.trunk.heart[2] - s.trunk.head[2],
     "wrist_bend": _beyond(lambda s: max(map(wrist_bend, s.arms)), ranges.WRIST, 1),
     "wrist_back": _beyond(lambda s: min(map(wrist_bend, s.arms)), ranges.WRIST, -1),
-    "lever_shoulder": partial(_level_from, lambda _, arm: arm.shoulder),
-    "lever_low_back": partial(_level_from, lambda skeleton, _: skeleton.trunk.waist),
+    "lever_shoulder": _lever,
     "feet_on_floor": lambda s: sum(map(on_floor, s.legs)),
     "hands_on_chair": lambda s: sum(
         arm.on in SUPPORTS for arm in (s.position.left_arm, s.position.right_arm)
