@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from cuetrack.movements.positions.load import against_load
 from cuetrack.movements.positions.motion import Held, Line, Thing
 from cuetrack.movements.positions.reading import motions
+from tests.movements.against_load import against_load
 
 WEIGHTS = Held(thing=Thing.WEIGHTS)
 BEHIND = Held(thing=Thing.BAND, line=Line.BEHIND_BACK_TO_HANDS)

@@ -8,10 +8,10 @@ import pytest
 
 from cuetrack.movements.library import library_entries
 from cuetrack.movements.positions.demands import reach_of
-from cuetrack.movements.positions.load import against_load
 from cuetrack.movements.positions.motion import Sharing
 from cuetrack.movements.positions.reading import motions
 from cuetrack.movements.strains import DERIVED
+from tests.movements.against_load import against_load
 
 ENTRIES = {entry.name: entry for entry in library_entries()}
 
