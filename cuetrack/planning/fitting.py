@@ -69,14 +69,7 @@ def fit(
 ) -> FittedPlan | NoFit:
     """Return the class with the cheapest change that makes it last ``slot_ms``.
 
-    Parameters
-    ----------
-    plan
-        The class as it is.
-    slot_ms
-        The length to end on, to the millisecond.
-    bounds
-        How far it may be changed; None for the usual bounds.
+    Without ``bounds`` the usual ones hold.
     """
     allowed = bounds or Bounds()
     ways = [

@@ -58,8 +58,6 @@ def generate(
 
     Parameters
     ----------
-    wishes
-        What is wanted.
     seed
         Another number gives another choice of movements.
     accepts

@@ -62,10 +62,6 @@ def block(
 
     Parameters
     ----------
-    plan
-        The class of the first week.
-    weeks
-        How many there are.
     missed
         The weeks, from 1, without a class.
     after_absence

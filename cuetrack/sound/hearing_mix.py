@@ -80,8 +80,6 @@ def fit_to_hearing(
         Events and bed, at the levels they are to have outside of ducks.
     source
         Gives the samples of the clips.
-    group
-        Whose ears are counted.
     cue_ids
         What programs call the spoken events, in their order.
     texts

@@ -121,8 +121,6 @@ def hearing_report(
         The cues, and the spectrum of each one's clip.
     solved
         The ducks of `solve_ducks`, one a cue; None where there is no music.
-    group
-        Whose ears are counted.
     texts
         What each cue says, by which people are told of it; not given, its id.
     """

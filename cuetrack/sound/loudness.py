@@ -82,15 +82,7 @@ def ratio(decibels: float) -> float:
 
 
 class Meter:
-    """Measures a stream of blocks, in constant memory.
-
-    Parameters
-    ----------
-    channels
-        Number of channels, in the order left, right.
-    rate_hz
-        Frames a second.
-    """
+    """Measures a stream of blocks, in constant memory."""
 
     def __init__(self, channels: int, rate_hz: int = SAMPLE_RATE_HZ) -> None:
         self._weighting = _Weighting(channels, rate_hz)
@@ -140,8 +132,6 @@ def measure(
     ----------
     blocks
         Float samples, each of shape (frames, channels).
-    channels, rate_hz
-        The shape of the sound.
     """
     meter = Meter(channels, rate_hz)
     for block in blocks:
@@ -154,11 +144,6 @@ def k_weighting(rate_hz: int) -> npt.NDArray[np.float64]:
 
     The standard gives figures for 48 kHz. At another rate each section is the
     bilinear transform of the same analogue filter, true at its corner.
-
-    Parameters
-    ----------
-    rate_hz
-        Frames a second.
 
     Returns
     -------

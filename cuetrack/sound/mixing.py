@@ -133,8 +133,6 @@ def mix_blocks(
 
     Parameters
     ----------
-    plan
-        What sounds where.
     source
         Gives the samples of a clip by its key; asked when the clip is reached.
     block_frames

@@ -119,8 +119,6 @@ def solve_tones(
 
     Parameters
     ----------
-    kinds
-        The tones of the track in order.
     bed
         ClipSpectrum of the bed under each, as it sounds there, ducks included.
     group

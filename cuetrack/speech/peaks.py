@@ -64,8 +64,6 @@ def all_passed(samples: Samples, rate_hz: int) -> Samples:
     ----------
     samples
         Shape (frames,).
-    rate_hz
-        Frames a second.
 
     Returns
     -------

@@ -50,15 +50,6 @@ class _FromBothEnds:
 class StoredSpeaker:
     """A voice and its store. The engine is loaded when a clip is first missing.
 
-    Parameters
-    ----------
-    voice
-        The voice that speaks.
-    store
-        Where its clips are kept.
-    opener
-        Loads the engine of a voice.
-
     Attributes
     ----------
     rendered : int

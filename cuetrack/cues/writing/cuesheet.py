@@ -86,12 +86,6 @@ def write_cues(
 
     Parameters
     ----------
-    plan : Plan
-        What the leader wrote.
-    timeline : Timeline
-        The plan laid out.
-    phrases : Phrases
-        The words of the plan's language.
     say : callable
         Turns a text as shown into the text a voice is given.
     writers : sequence of Writer

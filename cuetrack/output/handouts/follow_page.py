@@ -86,8 +86,6 @@ def follow_page(
 
     Parameters
     ----------
-    cue_file
-        The cue sheet of the track.
     sound
         The track, by the name it has beside the page, or embedded.
     details
@@ -96,8 +94,6 @@ def follow_page(
     figures
         What is drawn while each segment lasts, by its id; see
         `cuetrack.output.handouts.segment_figures.figures_of`.
-    bring
-        What people need, as the plan lists it.
     phrases
         The words of the page; those of the cue sheet's language if None.
     """

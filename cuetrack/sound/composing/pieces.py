@@ -179,12 +179,6 @@ def compose(
     ----------
     segments
         All of one section, in order, without gaps.
-    style
-        One of `STYLES`.
-    seed
-        The same seed gives the same music.
-    request
-        The tempo that is wanted.
     ends
         Whether the music stops with the section.
     """

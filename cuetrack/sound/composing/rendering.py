@@ -92,12 +92,8 @@ def render_phrase(
 
     Parameters
     ----------
-    notes
-        What is played.
     frame_at
         Gives the frame of the phrase on which a tick falls.
-    frames
-        Length of the phrase.
     lufs
         Loudness the phrase is brought to.
     """
