@@ -75,7 +75,8 @@ def find_background(
     flicker = float(np.median([one.flicker for one in backgrounds]))
     noisy = is_noise(rest, flicker) and middle_lu < STEADY_OVER_LU
     mean = float(np.mean(clarity.losses))
-    faint = mean > MEAN_LOSS * leniency or middle_lu < MIDDLE_OVER_LU
+    least_lu = MIDDLE_OVER_LU if mean >= COVERED_LEAST_LOSS else COVERED_FREE_LU
+    faint = mean > MEAN_LOSS * leniency or middle_lu < least_lu
     if covered:
         sentence = _covered_sentence(covered, found, clarity)
     elif faint:

@@ -20,6 +20,7 @@ from cuetrack.verification.limits import (
     HOLE_MS,
     HUM_DBFS,
     OFFSET_LIMIT,
+    OVERSHOOT_SHARE,
     STEADY_SWING_DB,
 )
 from cuetrack.verification.report import Check, precise_clock
@@ -38,11 +39,7 @@ LOUDNESS_TOLERANCE_LU = 0.5
 FOLDED_LU = 3.01
 TRUE_PEAK_LIMIT_DBTP = -1.0
 PEAK_TOLERANCE_DB = 0.5
-"""Encoding again at a low rate raises peaks by so much;"""
-
-OVERSHOOT_DB = 2.0
-"""at 64 kbit/s and less by up to so much, measured: Opus 1.9 dB, AAC 1.3. Such a peak
-lasts for a few samples; a whole track that is too loud reads too many LUFS as well."""
+"""Encoding raises peaks by so much; more is judged by what a player cuts off."""
 
 HUM = "no hum"
 LOUDNESS = "loudness"
@@ -131,15 +128,21 @@ def loudness_check(
     )
 
 
-def true_peak_check(levels: TrackLevels, *, lossy: bool = False) -> Check:
+def true_peak_check(levels: TrackLevels, overshoot: float | None = None) -> Check:
     """Check that no peak of the decoded file, also between samples, is too high.
 
-    A ``lossy`` file may overshoot.
+    Parameters
+    ----------
+    levels
+        What was measured.
+    overshoot
+        Where encoding may have raised the peaks, the share of the worst moment that
+        lies over full scale; None elsewhere.
     """
     found = levels.true_peak_dbtp
-    tolerance_db = OVERSHOOT_DB if lossy else PEAK_TOLERANCE_DB
-    fits = found <= TRUE_PEAK_LIMIT_DBTP + tolerance_db
-    if found <= TRUE_PEAK_LIMIT_DBTP + PEAK_TOLERANCE_DB:
+    low = found <= TRUE_PEAK_LIMIT_DBTP + PEAK_TOLERANCE_DB
+    fits = low or (overshoot is not None and overshoot < OVERSHOOT_SHARE)
+    if low:
         sentence = (
             f"Its highest peak is {found:.2f} dBTP, low enough to play without "
             "distortion."

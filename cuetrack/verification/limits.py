@@ -6,6 +6,8 @@ our own and dense tunes, two voices: see tests/benchmarks/damages.py.
 
 from __future__ import annotations
 
+import math
+
 from cuetrack.sound.duck_solving import FLOOR_LU, LOSS_LIMIT
 from cuetrack.times import SAMPLE_RATE_HZ, ms_from_frames
 from cuetrack.verification.report import OPUS_TOLERANCE_FRAMES, TOLERANCE_FRAMES
@@ -79,6 +81,11 @@ parts, by a cubic law; honest files bend by 0.021, 1 dB of clipping by 0.048."""
 FEWEST_TOPS = 10
 """or when so many tops of a channel are flat at its highest value, three samples and
 more; honest files have none, 2 dB off a few peaks of voice and music 30."""
+
+OVERSHOOT_SHARE = 10 ** (-24 / 10)
+"""Where encoding has raised peaks over full scale, they distort when a player that cuts
+them off takes so much of the power of 85 ms. Honest files at 24 kbit/s and more lose
+up to -26 dB, far less than their encoder's error; 6 dB too loud lose -17 dB."""
 
 HUM_DBFS = -38.0
 """A hum is told from here on. With the voice at 65 dB SPL, 50 Hz at this level is just
@@ -187,10 +194,13 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   clipping  From about 1 dB off the highest peaks of the voice on. Where only
             single peaks of voice and music together were cut, it is told from
             {tops} on, and only of WAV, FLAC and AIFF: encoding rounds them.
+  peaks     Over -0.5 dBTP; where encoding may have raised them (MP3, M4A, Ogg,
+            Opus), only when a player that cuts off what is over full scale
+            takes more than {over_share:g} dB of 85 ms.
   cover     What sounds with a cue costs those of 75 who hear worse more than {cover:g}
             of 100 points of clarity ({short:g} of a word under half a second), or
             {mean:g} on average; or half of the cues stand less than {over:g} LU over
-            it, or one less than {alone:g} LU ({free:g} where it costs nothing).
+            it, or one less than {alone:g} LU ({free:g} both where it costs nothing).
   noise     A steady one less than {steady:g} LU under the voice; in a file of one
             channel, whatever is over -60 dBFS between the cues.
   hum       Of the mains, 50 or 60 Hz or twice that, from {hum:g} dBFS on.
@@ -238,6 +248,7 @@ def limit_lines() -> list[str]:
         changed=CHANGED_CLEAR_DB,
         click=CLICK_SHARE,
         tops=FEWEST_TOPS,
+        over_share=round(10 * math.log10(OVERSHOOT_SHARE)),
         cover=COVERED_LOSS * 100,
         short=COVERED_LOSS_SHORT * 100,
         mean=MEAN_LOSS * 100,

@@ -17,6 +17,7 @@ from cuetrack.verification.clicks import click_in
 from cuetrack.verification.flat_tops import FlatTopMeter
 from cuetrack.verification.hum import HumMeter
 from cuetrack.verification.limits import LOW_RATE_KBITS
+from cuetrack.verification.overshoots import OvershootMeter
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
 from cuetrack.verification.pieces import pieces_of
 from cuetrack.verification.search import Match, best_score, find, make_search_window
@@ -108,7 +109,8 @@ class Measured:
     ``frames``, ``powers`` (each 20 ms) and the print ``bands_db`` are of the mono
     sound at 48 kHz, ``levels`` of the channels as they are in the file. ``kbits`` a
     second has each; ``flat_tops`` of one lie at its highest value, where the file keeps
-    every sample: it is ``lossless``. ``coding`` is what it is coded in.
+    every sample: it is ``lossless``. ``coding`` is what it is coded in. Elsewhere
+    ``overshoot`` is the share of its worst moment that lies over full scale.
     """
 
     detections: tuple[Detection, ...]
@@ -125,6 +127,7 @@ class Measured:
     coding: str
     lossless: bool
     flat_tops: int = 0
+    overshoot: float | None = None
     extras: tuple[Extra, ...] = ()
     elsewhere: Elsewhere | None = None
 
@@ -174,10 +177,10 @@ def measure_track(
         When the file turns out to be damaged, or a reference cannot be had.
     """
     meter, power = Meter(sound.channels, sound.rate_hz), PowerCurve()
-    tops = FlatTopMeter(sound.channels) if sound.lossless else None
+    tops, overshoots = FlatTopMeter(sound.channels), OvershootMeter()
     sides, mains, bands = StereoMeter(), HumMeter(), BandMeter()
-    taps = (meter.add, sides.add, *(() if tops is None else (tops.add,)))
-    shown = tapped(sound.blocks(), *taps)
+    peaks = tops.add if sound.lossless else overshoots.add
+    shown = tapped(sound.blocks(), meter.add, sides.add, peaks)
     signs = np.array([1, -1 if turned else 1], np.float32)
     upright = (block * signs for block in shown) if turned else shown
     blocks = tapped(mono(upright, sound.rate_hz), power.add, mains.add, bands.add)
@@ -207,7 +210,8 @@ def measure_track(
         kbits=kbits,
         coding=sound.coding,
         lossless=sound.lossless,
-        flat_tops=0 if tops is None else tops.tops(),
+        flat_tops=tops.tops(),
+        overshoot=None if sound.lossless else overshoots.share(),
     )
 
 

@@ -224,11 +224,11 @@ def _file_checks(
     folded = None if made is None else one and has_music(made, cue_file)
     kept = made is not None and keeps_level(made, measured.bands_db)
     loudness = loudness_check(measured, target_lufs, folded=folded, kept=kept)
-    overshoots = not measured.lossless and bool(loudness.passed)
+    overshoot = measured.overshoot if loudness.passed else None
     return (
         length_check(measured, cue_file.duration_ms),
         loudness,
-        true_peak_check(measured.levels, lossy=overshoots),
+        true_peak_check(measured.levels, overshoot),
         *offset_checks(measured.offset),
     )
 
