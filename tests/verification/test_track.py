@@ -298,6 +298,18 @@ def test_a_rumble_over_one_cue_covers_it(tmp_path):
     assert wrong(report)[row.text] == CueVerdict.COVERED
 
 
+def test_a_bass_under_all_that_costs_nothing_passes(tmp_path):
+    """Half of the cues 7 LU over a low sound that no ear loses clarity to are clear."""
+    track = small_class()
+    at = np.arange(track.sound().size) / 48_000
+    swing = 0.09 * (1 + 0.5 * np.sin(2 * np.pi * at))
+    bass = swing * np.sin(2 * np.pi * 82 * at)
+    report = verified(tmp_path, replace(track, bed=bass.astype(np.float32)))
+    (check,) = (one for one in report.checks if one.name == "voice over background")
+    assert 5 < check.measured < 8
+    assert check.passed, check.sentence
+
+
 def test_a_voice_barely_over_its_music_fails_without_one_cue_to_blame(tmp_path):
     """Where all lose a little too much, the sentence speaks of the average."""
     track = small_class(5)
