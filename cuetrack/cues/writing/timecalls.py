@@ -178,7 +178,8 @@ def _calls(
     calls, phrases = calls_of(context, segment, tellings), context.phrases
     if calls.halfway and says_halfway(context, segment):
         half_ms = segment.start_ms + segment.length_ms // 2
-        words = phrases.variants("halfway")
+        passing = segment.kind is not SegmentKind.WORK
+        words = phrases.variants("halfway in passing" if passing else "halfway")
         yield _call(context, segment, cuekinds.HALFWAY, words, half_ms)
     key = "time left held" if context.is_held(segment) else "time left"
     for left in calls.seconds_left:

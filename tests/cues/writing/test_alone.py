@@ -60,3 +60,16 @@ def test_who_brings_a_band_brings_a_whole_one():
     assert band.wording.text.endswith("an exercise band with no cracks.")
     (weights,) = (p for p in said("hall-twenty") if "You need" in p.wording.text)
     assert "cracks" not in weights.wording.text
+
+
+def test_half_of_a_movement_is_not_told_as_half_of_the_class():
+    """Outside the intervals a bare "halfway" in the seventh minute means anything."""
+    calls = [
+        each
+        for each in said("hall-twenty") + said("six-lines")
+        if each.cue.kind is cuekinds.HALFWAY
+    ]
+    passing = [p for p in calls if not p.cue.segment.startswith("intervals")]
+    assert passing
+    assert all("this one" in p.wording.text for p in passing)
+    assert all("this one" not in p.wording.text for p in calls if p not in passing)
