@@ -108,9 +108,10 @@ FILTER_FRAMES = SAMPLE_RATE_HZ // 500
 """A filter that dulls or thins a voice delays it by less than so much, 2 ms, which
 nobody hears: where the whole voice is filtered, a cue has moved from here on."""
 
-UNHEARD_DELAY_FRAMES = SAMPLE_RATE_HZ // 1000
+UNHEARD_DELAY_FRAMES = 12 * SAMPLE_RATE_HZ // 1000
 """A file that does not keep every sample may be late as a whole by less than so much,
-1 ms: players differ by more, and nobody hears it."""
+12 ms: encoders whose files cannot tell put 256 (AC-3) or 481 samples (MP2) in front. A
+picture that sound is 45 ms early for, or 125 late, looks right (ITU-R BT.1359-1)."""
 
 FILTERED_DB = 10.0
 """One cue out of its place by less than that was filtered, not moved, when its lows or

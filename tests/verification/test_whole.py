@@ -298,3 +298,14 @@ def test_a_part_of_a_millisecond_is_a_note_where_samples_are_not_kept(
     assert "Every cue is 0.25 ms late, by the same amount." in said(report)
     assert ("Nobody hears that." in said(report)) is passed
     assert all(row.verdict == CueVerdict.ON_TIME for row in report.rows) is passed
+
+
+@pytest.mark.parametrize(("frames", "passed"), [(481, True), (960, False)])
+def test_what_an_encoder_puts_in_front_is_a_note(
+    tmp_path, track, sound, frames, passed
+):
+    """What is late by less than 12 ms as a whole is no fault, 20 ms are one."""
+    path = write(tmp_path / "class.ogg", np.roll(sound, frames))
+    report = verify_track(path, track.sheet, track.shelf)
+    assert report.passed is passed, report_lines(report)
+    assert "late, by the same amount." in said(report)
