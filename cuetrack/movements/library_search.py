@@ -42,14 +42,15 @@ class Wanted:
     """What a movement is searched by; whatever is empty does not matter.
 
     ``words`` stand in its names. It works one of the ``regions``, can be done
-    with one of ``equipment`` (`EMPTY_HANDS` for nothing), and is touched by
-    none of the cautions in ``without``.
+    with one of ``equipment`` (`EMPTY_HANDS` for nothing), is touched by none of
+    the cautions in ``without``, and by all in ``asking``: it is what they leave out.
     """
 
     words: tuple[str, ...] = ()
     regions: frozenset[str] = frozenset()
     equipment: frozenset[str] = frozenset()
     without: tuple[Caution, ...] = ()
+    asking: tuple[Caution, ...] = ()
 
 
 def touches(caution: Caution, entry: LibraryEntry, language: str = "en") -> bool:
@@ -78,6 +79,8 @@ def _fits(entry: LibraryEntry, wanted: Wanted) -> bool:
     if wanted.equipment and not wanted.equipment & can_do:
         return False
     if any(touches(caution, entry) for caution in wanted.without):
+        return False
+    if not all(touches(caution, entry) for caution in wanted.asking):
         return False
     names = [movement_key(name) for name in entry.names]
     return all(
@@ -191,6 +194,17 @@ def _refusals(language: str) -> Mapping[str, Caution]:
     }
 
 
+@cache
+def _askings(language: str) -> Mapping[str, Caution]:
+    """Return the words for what a movement asks of a body, and nothing else."""
+    return {
+        _plain(words): caution
+        for caution in vocabulary(language).cautions
+        if caution.tags and not (caution.regions or caution.facts or caution.equipment)
+        for words in caution.avoiding
+    }
+
+
 def _plain(text: str) -> str:
     return " ".join(re.findall(r"[^\W_]+", text.casefold()))
 
@@ -204,7 +218,8 @@ def understood(text: str, language: str = "en") -> Wanted:
     """Return what a few free words ask for, such as "arms, no weights".
 
     The name of a movement is that; else cautions are taken out, then equipment,
-    then regions, the longest first, and what is left stands in the name.
+    then regions, then what it asks of a body, such as standing, the longest first,
+    and what is left stands in the name.
 
     >>> wanted = understood("legs, safe after hip replacement")
     >>> wanted.words, sorted(wanted.regions), [c.name for c in wanted.without]
@@ -215,6 +230,7 @@ def understood(text: str, language: str = "en") -> Wanted:
         return Wanted(words=(rest,), without=tuple(cautions))
     things, rest = _taken(rest, _equipment_words(language))
     regions, rest = _taken(rest, _region_words(language))
+    asking, rest = _taken(rest, _askings(language))
     fillers = vocabulary(language).fillers
     words = tuple(word for word in rest.split() if word not in fillers)
     group = _for_group(rest, language) if words else None
@@ -225,6 +241,7 @@ def understood(text: str, language: str = "en") -> Wanted:
         regions=frozenset().union(*regions),
         equipment=frozenset(things),
         without=tuple(cautions),
+        asking=tuple(asking),
     )
 
 

@@ -169,6 +169,16 @@ def test_free_words_are_understood(text, words, where, held, avoided):
     assert [caution.name for caution in wanted.without] == avoided
 
 
+def test_what_a_word_keeps_out_is_found_by_it():
+    """Who looks for standing finds just what "no standing" leaves out."""
+    for word in ("standing", "overhead", "twisting"):
+        found, left = (fitting(ENTRIES, understood(t)) for t in (word, f"no {word}"))
+        assert found
+        assert sorted(names(found + left)) == sorted(names(ENTRIES))
+    standing = names(fitting(ENTRIES, understood("standing, legs")))
+    assert {"sit to stand", "supported half-rise"} <= set(standing)
+
+
 @pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.name)
 def test_a_movement_is_found_by_its_own_name_in_free_words(entry):
     """Even when its name holds words that mean regions or equipment."""
