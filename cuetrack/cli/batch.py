@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import msgspec
-from rich.table import Table
+from rich.table import Column
 from rich.text import Text
 
-from cuetrack.cli.show import console
+from cuetrack.cli.show import console, figures, headed
 from cuetrack.cli.watch import watching
 from cuetrack.errors import UsageError
 from cuetrack.output.track.formats import DEFAULT_FORMAT, FORMATS
@@ -174,11 +174,8 @@ def show(outcomes: Sequence[Outcome]) -> None:
     """Show a table of the tracks, why some failed, and how many did not."""
     screen = console()
     shown = [one for one in outcomes if one.problems or len(outcomes) <= MOST_ROWS]
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("track", overflow="fold")
-    table.add_column("lasts", justify="right")
-    table.add_column("what became of it")
-    table.add_column("took", justify="right")
+    track = Column("track", overflow="fold")
+    table = headed(track, figures("lasts"), "what became of it", figures("took"))
     for one in shown:
         lasts = "" if one.duration_ms is None else clock(one.duration_ms)
         table.add_row(Text(one.track), lasts, _told(one), f"{one.took_s:.1f} s")

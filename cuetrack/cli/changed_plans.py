@@ -5,10 +5,9 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from rich.table import Table
 from rich.text import Text
 
-from cuetrack.cli.show import show_lines
+from cuetrack.cli.show import headed, show_lines
 from cuetrack.cues.timeline import lay_out
 from cuetrack.documents.durations import parse_duration
 from cuetrack.documents.textfile import read_text
@@ -60,9 +59,7 @@ def _is_told(finding: Finding) -> bool:
 
 def show_changes(screen: Console, changes: Iterable[Difference]) -> None:
     """Show a row for each thing that is otherwise."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading in ("what", "before", "now"):
-        table.add_column(heading)
+    table = headed("what", "before", "now")
     for change in changes:
         table.add_row(Text(change.what), Text(change.before), Text(change.after))
     screen.print(table)

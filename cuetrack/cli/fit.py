@@ -6,7 +6,6 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.table import Table
 from rich.text import Text
 
 from cuetrack.cli.changed_plans import (
@@ -18,7 +17,7 @@ from cuetrack.cli.changed_plans import (
     step_findings,
 )
 from cuetrack.cli.plain import in_quotes
-from cuetrack.cli.show import console, show_lines
+from cuetrack.cli.show import console, headed, show_lines
 from cuetrack.errors import CuetrackError
 from cuetrack.output.track.files import write_text
 from cuetrack.times import duration
@@ -143,9 +142,7 @@ def run(arguments: Namespace) -> int:
 
 def _show_choices(screen: Console, told: Iterable[FreeChange]) -> None:
     """Show what was chosen and what else was possible, in one table."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading in ("what", "before", "now", "could be"):
-        table.add_column(heading)
+    table = headed("what", "before", "now", "could be")
     for each in told:
         style = "bold" if each.before != each.after else ""
         after = Text(each.after, style=style)

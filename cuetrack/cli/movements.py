@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.table import Table
+from rich.table import Column, Table
 from rich.text import Text
 
-from cuetrack.cli.show import console
+from cuetrack.cli.show import console, figures, headed
 from cuetrack.errors import UsageError
 from cuetrack.times import duration
 
@@ -152,11 +152,10 @@ def _write_facts(
     to: Path = arguments.facts
     movements = [entry.movement for entry in found]
     counted = write_facts(movements, to, overwrite=arguments.overwrite)
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("with", no_wrap=True)
     suits = [kind for kind in Suits if any(told[kind] for told in counted.values())]
-    for kind in suits:
-        table.add_column(kind.value, justify="right")
+    table = headed(
+        Column("with", no_wrap=True), *(figures(kind.value) for kind in suits)
+    )
     for fact, told in counted.items():
         table.add_row(
             group_words().says[fact], *(str(told.get(kind, 0)) for kind in suits)
@@ -231,13 +230,8 @@ def _show_table(
     for caution in wanted.without:
         kept = f" {caution.remember}" if caution.remember else ""
         screen.print(Text(f"{caution.name.capitalize()}.{kept}", style="bold"))
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("movement", no_wrap=True)
-    table.add_column("for", no_wrap=True)
-    table.add_column("works")
-    table.add_column("with")
-    table.add_column("effort", justify="right")
-    table.add_column("take care")
+    name, role = Column("movement", no_wrap=True), Column("for", no_wrap=True)
+    table = headed(name, role, "works", "with", figures("effort"), "take care")
     for entry in found:
         movement = entry.movement
         table.add_row(

@@ -77,15 +77,21 @@ def console(*, stderr: bool = False) -> Console:
     return screen
 
 
+def headed(*headings: str | Column) -> Table:
+    """Return a table without lines, and without rows yet, under some headings."""
+    return Table(*headings, box=None, pad_edge=False, header_style="bold")
+
+
+def figures(heading: str) -> Column:
+    """Return a column of figures, which stand to the right."""
+    return Column(heading, justify="right")
+
+
 def show_class(screen: Console, plan: Plan, timeline: Timeline) -> None:
     """Show the class at a glance: a strip of its segments, its sections."""
     show_strip(screen, timeline, max(NARROWEST, min(screen.width, 100)) - 2)
     screen.print()
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("starts", justify="right")
-    table.add_column("lasts", justify="right")
-    table.add_column("section")
-    table.add_column("what happens")
+    table = headed(figures("starts"), figures("lasts"), "section", "what happens")
     for section, run in by_section(timeline):
         first, last = run[0], run[-1]
         table.add_row(
@@ -217,11 +223,8 @@ def show_titled(screen: Console, title: str, lines: Iterable[str]) -> None:
 
 def show_hearing(screen: Console, hearing: HearingReport) -> None:
     """Show a row per cue: clarity in points of 100, and what the music does to it."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("cue")
-    for head in ("in quiet", "in the mix", "music lowered", "voice over music"):
-        table.add_column(head, justify="right")
-    table.add_column("advice")
+    heads = ("in quiet", "in the mix", "music lowered", "voice over music")
+    table = headed("cue", *map(figures, heads), "advice")
     for row in hearing.rows:
         over = row.separation_lu
         table.add_row(

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.table import Table
-
 from cuetrack.cli import voices_record, voices_script
-from cuetrack.cli.show import console
+from cuetrack.cli.show import console, headed
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -59,9 +57,7 @@ def run_list(_: Namespace) -> int:
     from cuetrack.speech.keys import missing_of
     from cuetrack.speech.voices import known_voices, voice_named
 
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading in ("voice", "language", "engine", "words/min", "ready"):
-        table.add_column(heading)
+    table = headed("voice", "language", "engine", "words/min", "ready")
     licences = []
     for name in known_voices():
         try:

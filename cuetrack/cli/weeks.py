@@ -5,12 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rich.table import Table
 from rich.text import Text
 
 from cuetrack.cli.changed_plans import beside, new_findings, read_both, step_findings
 from cuetrack.cli.plain import in_quotes
-from cuetrack.cli.show import console, show_lines
+from cuetrack.cli.show import console, figures, headed, show_lines
 from cuetrack.errors import OutputError, UsageError
 from cuetrack.output.track.file_set import replacing_set
 from cuetrack.output.track.files import write_text
@@ -18,6 +17,8 @@ from cuetrack.times import clock, duration
 
 if TYPE_CHECKING:
     from argparse import Namespace
+
+    from rich.table import Table
 
     from cuetrack.cli.subcommands import Commands
     from cuetrack.plan.model import Plan
@@ -138,12 +139,8 @@ def _table(plan: Plan, weeks: tuple[Week, ...]) -> Table:
     from cuetrack.planning.fitting import length_ms
     from cuetrack.planning.steps import work_ms
 
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    table.add_column("week", justify="right")
-    table.add_column("lasts", justify="right")
-    table.add_column("work", justify="right")
-    table.add_column("what is new")
-    table.add_column("could have been instead")
+    figured = map(figures, ("week", "lasts", "work"))
+    table = headed(*figured, "what is new", "could have been instead")
     before, first = plan, True
     for week in weeks:
         if week.plan is None:
