@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING
 from cuetrack.verification.background_check import NAME as BACKGROUND
 from cuetrack.verification.checks import HUM, LOUDNESS, PIECES
 from cuetrack.verification.clipping_check import CLIPPING
+from cuetrack.verification.late_sound import LATE_SOUND
 from cuetrack.verification.limits import ALL_ALONG_STEPS
 from cuetrack.verification.print_check import NAME as PRINT
 from cuetrack.verification.report import Check, CueVerdict
 from cuetrack.verification.sides import NAME as SIDES
 from cuetrack.verification.timbre_check import COLOUR
+from cuetrack.verification.wavering import WAVERING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,6 +47,13 @@ _BY_CAUSE = {
         checks=_AFTER | {COLOUR, LOUDNESS, PRINT},
         verdicts=_PIECES | {CueVerdict.COVERED},
     ),
+    LATE_SOUND: _Explained(
+        checks=_AFTER | {COLOUR, LOUDNESS, PRINT},
+        verdicts=_PIECES | {CueVerdict.COVERED, CueVerdict.MOVED},
+    ),
+    WAVERING: _Explained(
+        checks=_AFTER, verdicts=_PIECES | {CueVerdict.COVERED, CueVerdict.MOVED}
+    ),
     HUM: _Explained(
         checks=frozenset({BACKGROUND}),
         verdicts=frozenset({CueVerdict.COVERED}),
@@ -56,6 +65,7 @@ _BY_CAUSE = {
         along=frozenset({PRINT}),
     ),
 }
+_NEAR_MS = 20.0
 _REST = Check(
     name="the rest",
     measured=None,
@@ -96,7 +106,9 @@ def without_explained(
         )
     )
     marked = tuple(
-        replace(row, with_all=True) if row.verdict in explained.verdicts else row
+        replace(row, with_all=True)
+        if row.verdict in explained.verdicts and abs(row.error_ms or 0.0) < _NEAR_MS
+        else row
         for row in rows
     )
     if any(row.with_all for row in marked) or len(kept) < len(checks):

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 from cuetrack.times import clock
 from cuetrack.verification.checks import HUM
+from cuetrack.verification.late_sound import LATE_SOUND
 from cuetrack.verification.report import CueVerdict, needs_a_look
 from cuetrack.verification.sides import NAME as SIDES
 from cuetrack.verification.sides import TURNED
 from cuetrack.verification.timbre_check import COLOUR
+from cuetrack.verification.wavering import WAVERING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.verification.report import Check, SoundRow
 
+_OF_ALL = frozenset({COLOUR, HUM, LATE_SOUND, WAVERING})
 _MOST_NAMED = 2
 _PLACE_MS = 20.0
 _FEW_PLACED = 4
@@ -58,7 +61,7 @@ def _outcome(
     failed = [check.sentence for check in checks if check.passed is False]
     wrong = [row for row in rows if needs_a_look(row)]
     found = [cause.sentence for cause in causes if cause.passed is False]
-    explained = any(cause.name in {COLOUR, HUM} for cause in causes)
+    explained = any(cause.name in _OF_ALL for cause in causes)
     if found and (any(row.with_all for row in rows) or (wrong and explained)):
         besides = [f"Besides, {_counted(wrong, rows)}"] if wrong else []
         return " ".join([*found, *besides])
@@ -100,32 +103,59 @@ def _row_sentence(row: SoundRow) -> str:
 
 
 def stranger_headline(
-    rows: Sequence[SoundRow], checks: Sequence[Check], cue_file: CueFile
+    rows: Sequence[SoundRow],
+    checks: Sequence[Check],
+    cue_file: CueFile,
+    *,
+    alike: bool,
 ) -> str:
-    """Return what is said of a file in which most cues were not found."""
+    """Return what is said of a file in which most cues were not found.
+
+    ``alike`` is whether it grows louder and softer where the track does.
+    """
     found = sum(row.measured_ms is not None for row in rows)
+    heard = [check.sentence for check in checks if check.name in {SIDES, TURNED}]
+    lengths = [check.measured for check in checks if check.name == "length"]
+    too_fast = cue_file.duration_ms / max(lengths[0] or 0.0, 1.0) - 1
+    if not _LEAST_SPEED < abs(too_fast) < _MOST_SPEED:
+        too_fast = 0.0
+    named = f'the track of "{cue_file.title}"'
+    counted = f"only {found} of {len(rows)} cues and tones"
+    if alike:
+        return _changed_sentence(named, counted, too_fast, heard)
     errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
     placed = sum(error < _PLACE_MS for error in errors)
     if placed > max(_FEW_PLACED, _PLACED_SHARE * len(rows)):
         return (
-            f'This may be the track of "{cue_file.title}", but its sound was changed: '
-            f"only {found} of {len(rows)} cues and tones can be told, {placed} of them "
-            "in their places. Speed that wavers, another pitch or an echo does so."
+            f"This may be {named}, but its sound was changed: {counted} can be told, "
+            f"{placed} of them in their places. Speed that wavers, another pitch or an "
+            "echo does so."
         )
     stranger = (
-        f'This does not look like the track of "{cue_file.title}": only {found} of '
-        f"{len(rows)} cues and tones were found in it. Check that track and cue sheet "
-        "belong together."
+        f"This does not look like {named}: {counted} were found in it. Check that "
+        "track and cue sheet belong together."
     )
-    lengths = [check.measured for check in checks if check.name == "length"]
-    too_fast = cue_file.duration_ms / max(lengths[0] or 0.0, 1.0) - 1
-    if _LEAST_SPEED < abs(too_fast) < _MOST_SPEED:
+    if too_fast:
         stranger += (
             f" Or it plays {abs(too_fast):.1%} too {'fast' if too_fast > 0 else 'slow'}"
             f": it is that much {'shorter' if too_fast > 0 else 'longer'}."
         )
-    heard = [check.sentence for check in checks if check.name in {SIDES, TURNED}]
     return " ".join([stranger, *heard])
+
+
+def _changed_sentence(
+    named: str, counted: str, too_fast: float, heard: Sequence[str]
+) -> str:
+    """Return what is said of a file that follows its track with another voice."""
+    length, why = "as long", "Another pitch, an effect or other words do so."
+    if too_fast:
+        length = f"{abs(too_fast):.1%} {'shorter' if too_fast > 0 else 'longer'}"
+        why = "All was stretched, and the voice with it."
+    why = " ".join(heard) or why
+    return (
+        f"This may be {named}: it is {length}, and loud and quiet where that is. But "
+        f"its voice was changed, or is gone: {counted} are recognised. {why}"
+    )
 
 
 def _all_of(rows: Sequence[SoundRow]) -> str:

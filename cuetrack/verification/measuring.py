@@ -16,6 +16,7 @@ from cuetrack.verification.bending import peaks_of
 from cuetrack.verification.clicks import click_in
 from cuetrack.verification.flat_tops import FlatTopMeter
 from cuetrack.verification.hum import HumMeter
+from cuetrack.verification.late_sound import AnswerMeter
 from cuetrack.verification.limits import LOW_RATE_KBITS
 from cuetrack.verification.overshoots import OvershootMeter
 from cuetrack.verification.pairing import REACH_FRAMES, SAME_FRAMES, distinct, pair
@@ -25,6 +26,7 @@ from cuetrack.verification.sides import StereoMeter, StereoSides
 from cuetrack.verification.spectrum import THINNING
 from cuetrack.verification.stream import PowerCurve, TrackSpan, mono, stretches
 from cuetrack.verification.timbre import timbre_of
+from cuetrack.verification.wavering import delays_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -35,11 +37,13 @@ if TYPE_CHECKING:
     from cuetrack.verification.background import CueBackground
     from cuetrack.verification.bending import CuePeaks
     from cuetrack.verification.hum import Hum
+    from cuetrack.verification.late_sound import LateSound
     from cuetrack.verification.pieces import CuePieces
     from cuetrack.verification.search import SearchWindow
     from cuetrack.verification.steps import Elsewhere
     from cuetrack.verification.targets import Beginnings, Target, Templates
     from cuetrack.verification.timbre import CueTimbre
+    from cuetrack.verification.wavering import CueDelays
 
 _INSTEAD_REACH = SAMPLE_RATE_HZ // 4
 _INSTEAD_FRAMES = SAMPLE_RATE_HZ
@@ -61,6 +65,7 @@ class CloseLook:
     pieces: CuePieces
     peaks: CuePeaks
     timbre: CueTimbre
+    delays: CueDelays
     click_ms: int | None
 
     @property
@@ -111,6 +116,7 @@ class Measured:
     second has each; ``flat_tops`` of one lie at its highest value, where the file keeps
     every sample: it is ``lossless``. ``coding`` is what it is coded in. Elsewhere
     ``overshoot`` is the share of its worst moment that lies over full scale.
+    ``late_sound`` answers the voice.
     """
 
     detections: tuple[Detection, ...]
@@ -126,6 +132,7 @@ class Measured:
     kbits: float
     coding: str
     lossless: bool
+    late_sound: LateSound | None
     flat_tops: int = 0
     overshoot: float | None = None
     extras: tuple[Extra, ...] = ()
@@ -135,6 +142,12 @@ class Measured:
     def low_rate(self) -> bool:
         """Whether an encoder had to throw away what a listener may notice."""
         return self.kbits < LOW_RATE_KBITS
+
+    @property
+    def delays(self) -> list[CueDelays]:
+        """How far off an even pace the windows of each spoken cue are."""
+        found = (one.close for one in self.detections)
+        return [close.delays for close in found if close is not None]
 
     @property
     def timbres(self) -> list[CueTimbre]:
@@ -212,6 +225,7 @@ def measure_track(
         lossless=sound.lossless,
         flat_tops=tops.tops(),
         overshoot=None if sound.lossless else overshoots.share(),
+        late_sound=search.answer.late_sound(),
     )
 
 
@@ -228,6 +242,7 @@ class _Matching:
         self._close: dict[int, CloseLook] = {}
         self._instead_searches = 0
         self._turned: bool | None = None
+        self.answer = AnswerMeter()
 
     def span(self, target: Target) -> TrackSpan:
         """Return the stretch of the track in which a target is looked for."""
@@ -330,12 +345,15 @@ class _Matching:
         first = round(place)
         heard = samples[first : first + template.frames]
         known = template.samples[: heard.size]
-        narrow = stretch.sound[round(place / THINNING) :][: template.sound.size]
+        at = round(place / THINNING)
+        narrow = stretch.sound[at:][: template.sound.size]
+        self.answer.add(stretch.sound, at, template.sound)
         cells = listening_cells(heard, known)
         pieces = pieces_of(narrow, template.sound[: narrow.size])
         return CloseLook(
             background=background_of(cells),
             timbre=timbre_of(cells),
+            delays=delays_of(narrow, template.sound[: narrow.size]),
             pieces=pieces,
             click_ms=None if pieces.faults else click_in(heard, known),
             peaks=peaks_of(heard, known),

@@ -139,7 +139,7 @@ def has_music(made: Floats, cue_file: CueFile) -> bool:
 
     One with nothing but voice and tones is silent there; music may pause.
     """
-    free = _free(cue_file, len(made))
+    free = free_steps(cue_file, len(made))
     return bool(
         free.any() and np.quantile(made[free].max(axis=1), _MUSIC_QUANTILE) > _LOUD_DBFS
     )
@@ -216,7 +216,7 @@ def _level_sentence(found: PrintChange, cue_file: CueFile) -> str:
     steps = len(found.made)
     spoken, sounded = _steps(cue_file.cues, steps), _steps(cue_file.tones, steps)
     voice = _level_change(found, spoken & ~sounded)
-    music = _level_change(found, _free(cue_file, steps))
+    music = _level_change(found, free_steps(cue_file, steps))
     tones = _level_change(found, sounded & ~spoken)
     if voice is None:
         return ""
@@ -356,7 +356,7 @@ def _hz(amounts: Floats, first: int = 0) -> str:
     return f"{round(middle, -1 if middle < 1000 else -2):.0f} Hz"
 
 
-def _free(cue_file: CueFile, steps: int) -> Flags:
+def free_steps(cue_file: CueFile, steps: int) -> Flags:
     """Return the steps in which nothing is said or sounded."""
     return ~_steps([*cue_file.cues, *cue_file.tones], steps, _AROUND_MS)
 

@@ -32,8 +32,15 @@ from cuetrack.verification.judging import (
     tolerance_frames,
     unheard_delay,
 )
+from cuetrack.verification.late_sound import late_sound_checks
+from cuetrack.verification.likeness import is_alike
 from cuetrack.verification.limits import PRINT_KBITS
-from cuetrack.verification.print_check import has_music, keeps_level, print_check
+from cuetrack.verification.print_check import (
+    free_steps,
+    has_music,
+    keeps_level,
+    print_check,
+)
 from cuetrack.verification.report import (
     Check,
     CueVerdict,
@@ -44,6 +51,7 @@ from cuetrack.verification.report import (
 from cuetrack.verification.sides import sides_checks
 from cuetrack.verification.targets import Templates, targets_of
 from cuetrack.verification.timbre_check import colour_checks
+from cuetrack.verification.wavering import wavering_checks
 from cuetrack.verification.whole import (
     at_another_speed,
     ends_early,
@@ -111,9 +119,8 @@ def verify_track(
     whole = find_whole(own.rows, measured, planned_ms, own.on_time_frames)
     recognised = True
     if _needs_another_speed(whole, measured):
-        other = at_another_speed(sound, targets, templates, planned_ms)
-        recognised = bool(other) or _is_known(whole, measured)
-        whole = other or whole
+        other = at_another_speed(sound, targets, templates, planned_ms, measured)
+        whole, recognised = other or whole, bool(other) or _is_known(whole, measured)
     looked = recognised and not whole.speed
     heads, close = _close_checks(measured, background, colour) if looked else ([], [])
     sides = sides_checks(measured.sides, voiced=recognised)
@@ -128,19 +135,25 @@ def verify_track(
         *_voice_checks(len(templates.changed)),
     )
     rows, checks = without_explained(whole.rows, all_checks, length_ms)
-    fine = all(row.verdict == CueVerdict.ON_TIME for row in rows)
+    said = headline(rows, causes, checks, target_lufs)
+    if not recognised:
+        alike = _is_alike(made, measured, cue_file)
+        said = stranger_headline(rows, checks, cue_file, alike=alike)
     return Report(
         track=track.name,
         title=cue_file.title,
-        headline=headline(rows, causes, checks, target_lufs)
-        if recognised
-        else stranger_headline(rows, checks, cue_file),
-        passed=fine and all(check.passed is not False for check in checks),
+        headline=said,
+        passed=_is_passed(rows, checks),
         recognised=recognised,
         rows=rows,
         checks=checks,
         tolerance_frames=own.on_time_frames,
     )
+
+
+def _is_passed(rows: Sequence[SoundRow], checks: Sequence[Check]) -> bool:
+    fine = all(row.verdict == CueVerdict.ON_TIME for row in rows)
+    return fine and all(check.passed is not False for check in checks)
 
 
 def _is_known(whole: WholeFinding, measured: Measured) -> bool:
@@ -216,6 +229,13 @@ def _print_of(cue_file: CueFile) -> Floats | None:
     return None if found is None else from_letters(found.levels)
 
 
+def _is_alike(made: Floats | None, measured: Measured, cue_file: CueFile) -> bool:
+    """Whether a file follows the print of its sheet, where there is one."""
+    if made is None:
+        return False
+    return is_alike(made, measured.bands_db, free_steps(cue_file, len(made)))
+
+
 def _file_checks(
     measured: Measured, cue_file: CueFile, made: Floats | None, target_lufs: float
 ) -> tuple[Check, ...]:
@@ -253,10 +273,14 @@ def _close_checks(
 ) -> tuple[list[Check], list[Check]]:
     """Return what a closer look at the cues shows: what may cause more, and the rest.
 
-    What colours the voice comes first.
+    What echoes or wavers comes first, then what colours the voice.
     """
     found = measured.detections
-    heads = list(colour)
+    heads = [
+        *late_sound_checks(measured.late_sound),
+        *wavering_checks(measured.delays),
+        *colour,
+    ]
     if background.check is not None:
         heads.append(background.check)
     return heads, [

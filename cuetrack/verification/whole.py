@@ -8,6 +8,7 @@ off, or for the beginnings of the cues alone, which fit at another speed too.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from statistics import median
 from typing import TYPE_CHECKING
 
 from cuetrack.times import SAMPLE_RATE_HZ, clock, frames_from_ms, ms_from_frames
@@ -36,6 +37,7 @@ from cuetrack.verification.steps import (
     steps_of,
 )
 from cuetrack.verification.targets import Beginnings
+from cuetrack.verification.wavering import WAVERING, wavering_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,6 +50,7 @@ if TYPE_CHECKING:
 _FEW = 4
 _FOUND_SHARE = 0.9
 _LEAST_PACE, _MOST_PACE = 0.005, 0.15
+_UNEVEN_MS = (0.2, 20.0)
 _BEGINNING_FRAMES = SAMPLE_RATE_HZ // 4
 
 
@@ -99,22 +102,46 @@ def at_another_speed(
     targets: Sequence[Target],
     templates: Templates,
     planned_ms: int,
+    as_it_is: Measured,
 ) -> WholeFinding | None:
     """Return what is off when the file plays at another speed, None when it does not.
 
     Only the beginnings of the cues are looked for, and where they do not fit, the
-    file is read as fast as would make it last as planned.
+    file is read as fast as would make it last as planned. That the speed of
+    the file ``as_it_is`` wavers may be known already.
     """
     beginnings = Beginnings(templates, _BEGINNING_FRAMES)
     measured = measure_track(sound, targets, beginnings)
     rows = rows_of(measured.detections, NOTHING_FOUND)
     shift = common_shift(rows)
+    wavers = wavering_of(as_it_is.delays) is not None
+    if shift is None and is_recognised(rows) and (wavers or _is_uneven(rows)):
+        uneven = () if wavers else (_uneven_cause(rows),)
+        return WholeFinding(rows=_all_explained(rows), causes=uneven)
     if shift is None or not shift.speed or not is_recognised(rows):
         pace = measured.frames / frames_from_ms(planned_ms)
         return _at_pace(sound, targets, beginnings, pace)
     cause = _cause("speed", shift.speed, shift_sentence(shift, 0, measured.rate_hz))
     rows = mark_shifted(rows, shift)
     return WholeFinding(rows=_all_explained(rows), causes=(cause,), speed=shift.speed)
+
+
+def _is_uneven(rows: Sequence[SoundRow]) -> bool:
+    """Whether cues come early and late, but no two far from each other."""
+    errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
+    near = sum(error < _UNEVEN_MS[1] for error in errors)
+    return median(errors) > _UNEVEN_MS[0] and near >= _FOUND_SHARE * len(errors)
+
+
+def _uneven_cause(rows: Sequence[SoundRow]) -> Check:
+    errors = [row.error_ms for row in rows if row.error_ms is not None]
+    usual_ms = median(abs(error) for error in errors)
+    return _cause(
+        WAVERING,
+        usual_ms,
+        "The speed wavers: cues come now early, now late, half of them by "
+        f"{usual_ms:.1f} ms and more. Take the track as it was made.",
+    )
 
 
 def _at_pace(

@@ -117,14 +117,14 @@ def bed_up(place, size, sound):
     return even((sound + more[:, None]).astype(np.float32))
 
 
-@damage("echo of 150 ms, dB", (-12, -6, -3), "covers", "stands", "covered")
+@damage("echo of 150 ms, dB", (-12, -6, -3), "An echo")
 @copied
 def echo_all(place, size, sound):
     late = 10 ** (size / 20) * np.roll(sound, ms(150), axis=0)
     return even((sound + late).astype(np.float32))
 
 
-@damage("reverberation, s", (0.3, 0.8, 2.0), "covers", "stands", "covered", "changed")
+@damage("reverberation, s", (0.3, 0.8, 2.0), "as in a hall")
 @copied
 def reverberant(place, size, sound):
     length = round(size * RATE)
@@ -291,7 +291,7 @@ def few_bits(place, size, sound):
     return np.round(sound * steps) / steps
 
 
-@damage("wow, %", (0.3, 1, 3), "moved", "missing", "changed", "broken", "look like")
+@damage("wow, %", (0.3, 1, 3), "wavers")
 @copied
 def wow(place, size, sound):
     at = np.arange(len(sound))
