@@ -18,6 +18,7 @@ from cuetrack.verification.limits import ALL_ALONG_STEPS
 from cuetrack.verification.print_check import NAME as PRINT
 from cuetrack.verification.report import Check, CueVerdict
 from cuetrack.verification.sides import NAME as SIDES
+from cuetrack.verification.softer import STRETCH_LEVEL
 from cuetrack.verification.timbre_check import COLOUR
 from cuetrack.verification.wavering import WAVERING
 
@@ -44,7 +45,7 @@ class _Explained:
 
 _BY_CAUSE = {
     SIDES: _Explained(
-        checks=_AFTER | {COLOUR, LOUDNESS, PRINT},
+        checks=_AFTER | {COLOUR, LATE_SOUND, LOUDNESS, PRINT, WAVERING},
         verdicts=_PIECES | {CueVerdict.COVERED},
     ),
     LATE_SOUND: _Explained(
@@ -54,6 +55,7 @@ _BY_CAUSE = {
     WAVERING: _Explained(
         checks=_AFTER, verdicts=_PIECES | {CueVerdict.COVERED, CueVerdict.MOVED}
     ),
+    STRETCH_LEVEL: _Explained(checks=frozenset({PRINT}), verdicts=frozenset()),
     HUM: _Explained(
         checks=frozenset({BACKGROUND}),
         verdicts=frozenset({CueVerdict.COVERED}),

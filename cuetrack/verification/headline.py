@@ -107,11 +107,12 @@ def stranger_headline(
     checks: Sequence[Check],
     cue_file: CueFile,
     *,
-    alike: bool,
+    alike: bool | None,
 ) -> str:
     """Return what is said of a file in which most cues were not found.
 
-    ``alike`` is whether it grows louder and softer where the track does.
+    ``alike`` is whether it grows louder and softer where the track does, None where
+    that is not known.
     """
     found = sum(row.measured_ms is not None for row in rows)
     heard = [check.sentence for check in checks if check.name in {SIDES, TURNED}]
@@ -125,7 +126,7 @@ def stranger_headline(
         return _changed_sentence(named, counted, too_fast, heard)
     errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
     placed = sum(error < _PLACE_MS for error in errors)
-    if placed > max(_FEW_PLACED, _PLACED_SHARE * len(rows)):
+    if alike is None and placed > max(_FEW_PLACED, _PLACED_SHARE * len(rows)):
         return (
             f"This may be {named}, but its sound was changed: {counted} can be told, "
             f"{placed} of them in their places. Speed that wavers, another pitch or an "

@@ -229,10 +229,12 @@ def _print_of(cue_file: CueFile) -> Floats | None:
     return None if found is None else from_letters(found.levels)
 
 
-def _is_alike(made: Floats | None, measured: Measured, cue_file: CueFile) -> bool:
+def _is_alike(
+    made: Floats | None, measured: Measured, cue_file: CueFile
+) -> bool | None:
     """Whether a file follows the print of its sheet, where there is one."""
     if made is None:
-        return False
+        return None
     return is_alike(made, measured.bands_db, free_steps(cue_file, len(made)))
 
 

@@ -30,6 +30,7 @@ from cuetrack.verification.part_order import (
     steps_between,
 )
 from cuetrack.verification.report import TOLERANCE_FRAMES, Check, CueVerdict, SoundRow
+from cuetrack.verification.softer import stretch_checks
 from cuetrack.verification.steps import (
     mark_stepped,
     start_sentences,
@@ -213,6 +214,8 @@ def find_whole(
         ]
     rows, ends = _end_told(rows, ms_from_frames(measured.frames), planned_ms)
     causes += ends
+    rows, softer = stretch_checks(rows)
+    causes += softer
     if measured.sides.late_ms:
         rows = _all_explained(rows)
     speed = 0.0 if shift is None else shift.speed
