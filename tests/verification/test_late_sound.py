@@ -77,6 +77,16 @@ def test_a_faint_hall_is_none():
     assert answer_of(lambda sound: oaconvolve(sound, tail)[: sound.size]) is None
 
 
+def test_a_hall_that_is_over_at_once_has_no_time():
+    """What lasts for less than a tenth of a second is named, and not timed."""
+    tail = np.zeros(900)
+    tail[0] = 1.0
+    tail[240:760] = 0.04 * np.random.default_rng(3).standard_normal(520)
+    found = answer_of(lambda sound: oaconvolve(sound, tail)[: sound.size])
+    assert found.echo_ms is None
+    assert found.seconds is None
+
+
 def test_cues_at_the_edges_of_their_stretch_are_taken_in():
     """A cue at the very start has silence before it; a hundred cues are enough."""
     found = answer_of(lambda sound: sound + 0.5 * np.roll(sound, 1200), cues=104, at=5)
