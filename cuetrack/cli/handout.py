@@ -40,7 +40,7 @@ From the cue sheet of a finished track:
 
   follow-page   a page to watch that plays the track
   captions      SRT and chapters
-  plot          when the voice speaks, and how loud it is (SVG, PNG)
+  plot          when the voice speaks and the tones sound (SVG, PNG)
   film          for a television or any phone: figure, seconds, captions (MP4)
 
 These look for NAME.cues.json, page and film for the track too, in the folder they

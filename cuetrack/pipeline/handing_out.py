@@ -19,7 +19,6 @@ from cuetrack.output.handouts.glance_sheet import glance_sheet_pdf
 from cuetrack.output.handouts.home_sheet import home_sheet_pdf
 from cuetrack.output.handouts.notice import notice
 from cuetrack.output.handouts.picture import timeline_png, timeline_svg
-from cuetrack.output.handouts.picture_loudness import loudness_series
 from cuetrack.output.handouts.run_sheet import run_sheet_html, run_sheet_pdf
 from cuetrack.output.handouts.segment_figures import figures_of
 from cuetrack.output.track.captions import captions, chapters_webvtt, to_srt
@@ -32,7 +31,6 @@ from cuetrack.output.track.metadata import Tags
 from cuetrack.pipeline.checking import placed_unspoken
 from cuetrack.pipeline.filming import film
 from cuetrack.pipeline.watching import unwatched
-from cuetrack.sound.mixing import Stem, mix_blocks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -40,12 +38,9 @@ if TYPE_CHECKING:
 
     from cuetrack.cues.model import PlacedSheet, Timeline
     from cuetrack.languages.phrases import Phrases
-    from cuetrack.output.handouts.picture_loudness import LoudnessSeries
     from cuetrack.output.track.cuefile import CueFile
     from cuetrack.pipeline.watching import Watcher
     from cuetrack.plan.model import Plan
-    from cuetrack.sound.mixing import MixPlan
-    from cuetrack.speech.model import ClipSource
 
 
 class Handout(StrEnum):
@@ -99,17 +94,14 @@ NEED_A_TRACK = frozenset(
 class ClassMaterial:
     """All that handouts are made of; ``track`` is the finished file.
 
-    ``cue_file`` and ``track`` are None before there is a track; ``mix`` and ``clips``
-    where the loudness over time is not to be drawn. ``captions_drawn`` is whether the
-    picture of a film has them in it; its text track has them always.
+    ``cue_file`` and ``track`` are None before there is a track. ``captions_drawn`` is
+    whether the picture of a film has them in it; its text track has them always.
     """
 
     plan: Plan
     placed: PlacedSheet
     cue_file: CueFile | None = None
     track: Path | None = None
-    mix: MixPlan | None = None
-    clips: ClipSource | None = None
     captions_drawn: bool = True
 
 
@@ -208,10 +200,9 @@ def _of_track(
         )
         return (page.encode(),)
     if what is Handout.PLOT:
-        series = _loudness(material)
         return (
-            timeline_svg(cue_file, phrases, series).encode(),
-            timeline_png(cue_file, phrases, series),
+            timeline_svg(cue_file, phrases).encode(),
+            timeline_png(cue_file, phrases),
         )
     shown = captions(cue_file)
     return (
@@ -229,14 +220,6 @@ def _page_sound(track: Path | None, cue_file: CueFile) -> str:
         return ""
     tags = Tags(title=cue_file.title, language=cue_file.language)
     return embedded_sound(track, tags) or track.name
-
-
-def _loudness(material: ClassMaterial) -> LoudnessSeries | None:
-    mix, clips = material.mix, material.clips
-    if mix is None or clips is None:
-        return None
-    bed = None if mix.bed is None else mix_blocks(mix, clips, stem=Stem.BED)
-    return loudness_series(mix_blocks(mix, clips, stem=Stem.SPEECH), bed, mix.channels)
 
 
 def hand_out_alone(

@@ -160,9 +160,7 @@ def make(plan: Plan, request: MakeRequest | None = None) -> Made:
     heard = mix_for_group(
         plan, placed, arrange(placed, clips, music.bed), speaker, watch
     )
-    material = ClassMaterial(
-        plan=plan, placed=placed, cue_file=cue_file, mix=heard.plan, clips=speaker
-    )
+    material = ClassMaterial(plan=plan, placed=placed, cue_file=cue_file)
     separations_lu = heard.hearing.separations_lu
     findings = review(plan, sheet.timeline, placed, separations_lu=separations_lu)
     return_freed_memory()

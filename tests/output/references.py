@@ -15,7 +15,6 @@ from msgspec import structs
 from PIL import Image
 
 from cuetrack.output.handouts.picture import timeline_png
-from cuetrack.output.handouts.picture_loudness import LoudnessSeries
 from cuetrack.output.handouts.run_sheet import run_sheet_pdf
 from cuetrack.output.track.cue_rows import ToneRow
 from cuetrack.output.track.cuefile import cue_file_of
@@ -43,9 +42,7 @@ def pictures():
             drawn = document[page].render(scale=DOTS_PER_INCH / 72).to_pil()
             found[f"sheet-{paper}-{page + 1}.png"] = drawn.convert("L")
         document.close()
-    png = timeline_png(
-        spoken(placed), WORDS, loudness(placed), pixels_wide=DOTS_PER_INCH * 12
-    )
+    png = timeline_png(spoken(placed), WORDS, pixels_wide=DOTS_PER_INCH * 12)
     found["timeline.png"] = Image.open(io.BytesIO(png)).convert("L")
     return found
 
@@ -66,15 +63,6 @@ def spoken(placed):
         for row in file.segments
     )
     return structs.replace(file, cues=cues, tones=tones)
-
-
-def loudness(placed):
-    """Return a voice that comes and goes, over a bed that swells slowly."""
-    seconds = placed.sheet.timeline.end_ms // 1000 + 1
-    return LoudnessSeries(
-        voice=tuple(-18.0 if at % 6 < 3 else -60.0 for at in range(seconds)),
-        bed=tuple(-34.0 + at % 120 / 20 for at in range(seconds)),
-    )
 
 
 if __name__ == "__main__":

@@ -173,5 +173,5 @@ def test_captions_chapters_and_picture_are_of_the_language(cue_file, language):
     shown = [line for each in captions(cue_file) for line in each.lines]
     titles = [chapter.title for chapter in chapters_of(cue_file)]
     assert english_in(*shown, *titles) == set()
-    picture = timeline_svg(cue_file, language.phrases, None)
+    picture = timeline_svg(cue_file, language.phrases)
     assert english_in(shown_in(picture)) == set()

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from cuetrack.languages.phrases import Phrases
-    from cuetrack.output.handouts.picture_loudness import LoudnessSeries
     from cuetrack.output.handouts.picture_shapes import Drawing
     from cuetrack.output.track.cuefile import CueFile
 
@@ -51,8 +50,6 @@ _STROKES: Mapping[str, str] = MappingProxyType(
         "lane": 'stroke="#bbb" stroke-width="1"',
         "side": 'stroke="#000" stroke-width="2" stroke-dasharray="4 3"',
         "speech": 'stroke="#000" stroke-width="4"',
-        "voice": 'stroke="#000" stroke-width="2.5"',
-        "bed": 'stroke="#6a6a6a" stroke-width="3" stroke-dasharray="9 5"',
     }
 )
 _MARKS: Mapping[str, tuple[str, str]] = MappingProxyType(
@@ -69,28 +66,19 @@ _MARKS: Mapping[str, tuple[str, str]] = MappingProxyType(
 )
 
 
-def timeline_svg(
-    cue_file: CueFile, phrases: Phrases, loudness: LoudnessSeries | None = None
-) -> str:
-    """Return the picture of a track as an SVG file.
-
-    Without ``loudness`` the picture has no part for it.
-    """
-    return _svg(drawing_of(cue_file, phrases, loudness))
+def timeline_svg(cue_file: CueFile, phrases: Phrases) -> str:
+    """Return the picture of a track as an SVG file."""
+    return _svg(drawing_of(cue_file, phrases))
 
 
 def timeline_png(
-    cue_file: CueFile,
-    phrases: Phrases,
-    loudness: LoudnessSeries | None = None,
-    *,
-    pixels_wide: int = 2400,
+    cue_file: CueFile, phrases: Phrases, *, pixels_wide: int = 2400
 ) -> bytes:
     """Return the picture of a track as a PNG file, so many pixels wide.
 
     That of a very long class is narrower, so that it still can be opened.
     """
-    drawing = drawing_of(cue_file, phrases, loudness)
+    drawing = drawing_of(cue_file, phrases)
     scale = pixels_wide / drawing.width
     most = math.sqrt(MOST_PIXELS / (drawing.width * drawing.height))
     return png_of(_svg(drawing), drawing.width, min(scale, most))

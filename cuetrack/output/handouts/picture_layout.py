@@ -2,8 +2,8 @@
 
 Time runs from left to right and is broken like lines of text, so that its scale
 stays one that can be read. Each such stretch, a system, has the sections on top,
-then the segments (the more effort, the taller), the minutes, a lane for each kind of
-cue, and how loud voice and bed are.
+then the segments (the more effort, the taller), the minutes, and a lane for each kind
+of cue.
 """
 
 from __future__ import annotations
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 
     from cuetrack.cuekinds import CueKinds
     from cuetrack.languages.phrases import Phrases
-    from cuetrack.output.handouts.picture_loudness import LoudnessSeries
     from cuetrack.output.handouts.picture_text import FittedLines
     from cuetrack.output.track.cue_rows import SegmentRow
     from cuetrack.output.track.cuefile import CueFile
@@ -50,7 +49,6 @@ SECTION_HEIGHT = 36.0
 BAND_HEIGHT = 150.0
 AXIS_HEIGHT = 40.0
 LANE_HEIGHT = 30.0
-LOUD_HEIGHT = 116.0
 GAP = 34.0
 LEGEND_HEIGHT = 34.0
 
@@ -64,9 +62,10 @@ FOOT_HEIGHT = 16.0
 SIDE_HEIGHT = 34.0
 """How far up the line between two sides goes."""
 
-LOUDEST_LUFS, SOFTEST_LUFS = -10.0, -50.0
-
 LANES = ("tones", *Lane)
+SYSTEM_HEIGHT = (
+    SECTION_HEIGHT + BAND_HEIGHT + AXIS_HEIGHT + LANE_HEIGHT * len(LANES) + GAP
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,22 +96,13 @@ class System:
         """The upper edge of the first lane."""
         return self.floor + AXIS_HEIGHT
 
-    @property
-    def loud_top(self) -> float:
-        """The upper edge of the loudness."""
-        return self.lanes_top + LANE_HEIGHT * len(LANES) + 12
-
 
 def drawing_of(
-    cue_file: CueFile,
-    phrases: Phrases,
-    loudness: LoudnessSeries | None = None,
-    kinds: CueKinds = CUE_KINDS,
+    cue_file: CueFile, phrases: Phrases, kinds: CueKinds = CUE_KINDS
 ) -> Drawing:
     """Return the picture of a track, laid out."""
-    systems = _systems(cue_file, with_loudness=loudness is not None)
-    legend_top = systems[-1].top + _system_height(with_loudness=loudness is not None)
-    legend, legend_bottom = _legend(legend_top, phrases, loudness)
+    systems = _systems(cue_file)
+    legend, legend_bottom = _legend(systems[-1].top + SYSTEM_HEIGHT, phrases)
     title = shown(cue_file.title)
     shapes: list[DrawnShape] = [
         TextLine(
@@ -135,8 +125,6 @@ def drawing_of(
         shapes += _segments(system, cue_file.segments)
         shapes += _minutes(system)
         shapes += _lanes(system, cue_file, phrases, kinds)
-        if loudness is not None:
-            shapes += _loudness(system, loudness, phrases)
     return Drawing(
         width=WIDTH,
         height=math.ceil(legend_bottom + 20),
@@ -161,12 +149,7 @@ def _told(cue_file: CueFile, phrases: Phrases) -> str:
     )
 
 
-def _system_height(*, with_loudness: bool) -> float:
-    height = SECTION_HEIGHT + BAND_HEIGHT + AXIS_HEIGHT + LANE_HEIGHT * len(LANES)
-    return height + GAP + (LOUD_HEIGHT + 12 if with_loudness else 0)
-
-
-def _systems(cue_file: CueFile, *, with_loudness: bool) -> tuple[System, ...]:
+def _systems(cue_file: CueFile) -> tuple[System, ...]:
     """Share the track out over systems of one scale.
 
     They are as few as hold it, or up to two more where all names then fit.
@@ -175,13 +158,12 @@ def _systems(cue_file: CueFile, *, with_loudness: bool) -> tuple[System, ...]:
     spans = [_span_ms(cue_file.duration_ms, fewest + more) for more in range(3)]
     roomy = (span for span in spans if _all_names_fit(cue_file.segments, span))
     span_ms = next(roomy, spans[0])
-    height = _system_height(with_loudness=with_loudness)
     return tuple(
         System(
             start_ms=start_ms,
             end_ms=min(cue_file.duration_ms, start_ms + span_ms),
             span_ms=span_ms,
-            top=HEAD + index * height,
+            top=HEAD + index * SYSTEM_HEIGHT,
         )
         for index, start_ms in enumerate(
             range(0, max(1, cue_file.duration_ms), span_ms)
@@ -333,64 +315,16 @@ def _lanes(
         yield Glyph(x=x, y=y, kind=lane)
 
 
-def _loudness(
-    system: System, loudness: LoudnessSeries, phrases: Phrases
-) -> Iterator[DrawnShape]:
-    for lufs in (LOUDEST_LUFS, (LOUDEST_LUFS + SOFTEST_LUFS) / 2, SOFTEST_LUFS):
-        y = _loud_y(system, lufs)
-        yield Polyline(points=((LEFT, y), (system.x(system.end_ms), y)), kind="lane")
-        text = f"\N{MINUS SIGN}{-lufs:g}"
-        yield TextLine(x=LEFT - 14, y=y + 7, text=text, size=SMALL_SIZE, anchor="end")
-    middle = _loud_y(system, (LOUDEST_LUFS + SOFTEST_LUFS) / 2)
-    words = fitted(
-        phrases.sheet["picture loudness"], LEFT - 100, LOUD_HEIGHT, SMALL_SIZE
-    )
-    if words and not words.turned:
-        step = SMALL_SIZE * LINE_HEIGHT
-        for number, line in enumerate(words.lines):
-            y = middle + 7 + (number - (len(words.lines) - 1) / 2) * step
-            yield TextLine(x=20, y=y, text=line, size=SMALL_SIZE)
-    for kind, series in (("bed", loudness.bed), ("voice", loudness.voice)):
-        for points in _curves(system, series):
-            yield Polyline(points=points, kind=kind)
-
-
-def _loud_y(system: System, lufs: float) -> float:
-    within = min(max(lufs, SOFTEST_LUFS), LOUDEST_LUFS)
-    part = (LOUDEST_LUFS - within) / (LOUDEST_LUFS - SOFTEST_LUFS)
-    return system.loud_top + 8 + part * (LOUD_HEIGHT - 16)
-
-
-def _curves(
-    system: System, series: Sequence[float]
-) -> Iterator[tuple[tuple[float, float], ...]]:
-    """Yield the parts of a curve between silences."""
-    first = -(-system.start_ms // 1000)
-    inside = list(enumerate(series))[first : system.end_ms // 1000 + 1]
-    for heard, run in groupby(inside, key=lambda pair: pair[1] > SOFTEST_LUFS):
-        points = tuple((system.x(s * 1000), _loud_y(system, lufs)) for s, lufs in run)
-        if heard and len(points) > 1:
-            yield points
-
-
-def _legend(
-    top: float, phrases: Phrases, loudness: LoudnessSeries | None
-) -> tuple[list[DrawnShape], float]:
+def _legend(top: float, phrases: Phrases) -> tuple[list[DrawnShape], float]:
     """Return the legend, broken into lines that fit, and where it ends."""
-    kinds = ["work", "move", "recovery", "rest", "talk"]
-    if loudness is not None:
-        kinds += ["voice", "bed"] if loudness.bed else ["voice"]
     shapes: list[DrawnShape] = []
     x, y = 30.0, top
-    for kind in kinds:
+    for kind in ("work", "move", "recovery", "rest", "talk"):
         text = phrases.sheet[f"picture {kind}"]
         width = 58 + width_of(text, TEXT_SIZE) + 30
         if x + width > WIDTH - RIGHT and x > 30:
             x, y = 30.0, y + LEGEND_HEIGHT
-        if kind in {"voice", "bed"}:
-            shapes.append(Polyline(points=((x, y + 12), (x + 46, y + 12)), kind=kind))
-        else:
-            shapes.append(Box(x=x, y=y, width=46, height=24, kind=kind))
+        shapes.append(Box(x=x, y=y, width=46, height=24, kind=kind))
         fitting = cut_to(text, WIDTH - RIGHT - x - 58, TEXT_SIZE)
         shapes.append(TextLine(x=x + 58, y=y + 20, text=fitting))
         x += width

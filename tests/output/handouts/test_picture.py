@@ -23,7 +23,6 @@ from cuetrack.output.handouts.picture_layout import (
     TALK_HEIGHT,
     drawing_of,
 )
-from cuetrack.output.handouts.picture_loudness import LoudnessSeries
 from cuetrack.output.handouts.picture_text import cut_to, fitted, width_of
 from cuetrack.output.handouts.sheet_text import shown
 from cuetrack.output.track.cue_rows import CueRow, ToneRow
@@ -34,10 +33,6 @@ from tests.output.cuesheets import JOE, cue, cue_file, segment
 from tests.output.sheets import HOSTILE, WORDS, example, said_by_hand
 
 SVG = "{http://www.w3.org/2000/svg}"
-LOUDNESS = LoudnessSeries(
-    voice=tuple(-20.0 - second % 7 for second in range(361)),
-    bed=tuple(-30.0 - second / 60 for second in range(361)),
-)
 
 
 def timeline_file(class_):
@@ -123,9 +118,8 @@ def assert_labels_have_room(drawing):
 
 @pytest.mark.parametrize("name", ["gentle-ten", "hall-twenty", "hall-twenty-five"])
 def test_labels_of_an_example_never_overlap(name):
-    """Measured with the letters of the face they are drawn in, loudness and all."""
-    series = LoudnessSeries(voice=(-20.0,) * 1500, bed=(-30.0,) * 1500)
-    assert_labels_have_room(drawing_of(spoken_file(name), WORDS, series))
+    """Measured with the letters of the face they are drawn in."""
+    assert_labels_have_room(drawing_of(spoken_file(name), WORDS))
 
 
 @settings(max_examples=15, deadline=None)
@@ -210,7 +204,7 @@ def test_more_effort_stands_taller():
 
 def test_there_is_no_colour():
     """Each colour named in the file is a grey."""
-    svg = timeline_svg(cue_file(), WORDS, LOUDNESS)
+    svg = timeline_svg(cue_file(), WORDS)
     colours = re.findall(r"#([0-9a-f]{3,6})\b", svg)
     assert colours
     for colour in colours:
@@ -229,31 +223,6 @@ def test_the_picture_tells_what_it_shows():
     assert "heel dig" in told
     titles = [node.text for node in root.iterfind(f".//{SVG}g/{SVG}title")]
     assert "1:20 ankle circle, right, left" in titles
-
-
-def test_loudness_is_drawn_only_where_it_is_known():
-    """Without a series there is neither its scale nor its legend."""
-    without = drawing_of(cue_file(), WORDS)
-    kinds = {stroke.kind for stroke in without.strokes}
-    assert not kinds & {"voice", "bed"}
-    assert WORDS.sheet["picture bed"] not in [label.text for label in without.labels]
-    voice_only = drawing_of(cue_file(), WORDS, LoudnessSeries(voice=LOUDNESS.voice))
-    assert "voice" in {stroke.kind for stroke in voice_only.strokes}
-    assert "bed" not in {stroke.kind for stroke in voice_only.strokes}
-
-
-def test_louder_is_higher_and_silence_is_a_gap():
-    """A curve rises with loudness, and breaks where nothing is heard."""
-    series = [-40.0] * 60 + [float("-inf")] * 60 + [-15.0] * 60
-    drawing = drawing_of(cue_file(), WORDS, LoudnessSeries(voice=tuple(series)))
-    legend_y = max(label.y for label in drawing.labels)
-    soft, loud = (
-        stroke.points
-        for stroke in drawing.strokes
-        if stroke.kind == "voice" and stroke.points[0][1] < legend_y - 30
-    )
-    assert min(y for _, y in soft) > max(y for _, y in loud)
-    assert soft[-1][0] < loud[0][0]
 
 
 @pytest.mark.parametrize("name", HOSTILE)
@@ -307,9 +276,7 @@ def test_a_day_of_class_still_gives_a_picture():
 def test_a_file_without_segments_gives_a_picture():
     """Nothing to draw is no fault."""
     empty = cue_file((), (), duration_ms=0, tones=(), left_out=())
-    assert (
-        ET.fromstring(timeline_svg(empty, WORDS, LoudnessSeries(voice=()))) is not None
-    )
+    assert ET.fromstring(timeline_svg(empty, WORDS)) is not None
 
 
 @pytest.mark.outside
