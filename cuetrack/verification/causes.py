@@ -46,7 +46,8 @@ class _Explained:
 _BY_CAUSE = {
     SIDES: _Explained(
         checks=_AFTER | {COLOUR, LATE_SOUND, LOUDNESS, PRINT, WAVERING},
-        verdicts=_PIECES | {CueVerdict.COVERED},
+        verdicts=_PIECES
+        | {CueVerdict.COVERED, CueVerdict.TOO_LOUD, CueVerdict.TOO_QUIET},
     ),
     LATE_SOUND: _Explained(
         checks=_AFTER | {COLOUR, LOUDNESS, PRINT},

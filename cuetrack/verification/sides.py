@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft
 
+from cuetrack.times import clock
+from cuetrack.verification.dead_side import dead_side
 from cuetrack.verification.limits import LATE_SHARE, LEANING_DB, UNEVEN_DB
 from cuetrack.verification.report import Check
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from cuetrack.arrays import Block, Floats
 
 NAME = "both sides"
@@ -21,9 +25,10 @@ _SAME_SHARE = 1e-7
 _TURNED = -0.1
 _THINNING = 8
 _LENGTH = 8192
-_MOMENT = 600
-"""A tenth of a second."""
+_MOMENT = 512
+"""85 ms, sixteen to a block of the file."""
 
+_NEAR_MS = 1000.0
 _ONE_SOUND = 0.95
 """Where sides correlate so well, nearly all that sounds is one thing: the voice."""
 
@@ -31,13 +36,14 @@ _REACH = 300
 """Sides are fitted on each other at a rate of 6 kHz, up to 50 ms apart."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StereoSides:
     """Energies of both sides, and what they share.
 
     ``late_ms`` is by how much the right side comes after the left, 0 where the two
     fit best as they are. ``lean_db`` is by how much the left is louder in the middle
-    of all moments at which both hold one sound, by their energy.
+    of all moments at which both hold one sound, by their power. ``powers`` are the
+    mean squares of both in each moment of ``moment_ms``, shape (moments, 2).
     """
 
     left: float = 0.0
@@ -45,6 +51,8 @@ class StereoSides:
     shared: float = 0.0
     late_ms: float = 0.0
     lean_db: float = 0.0
+    powers: Floats = field(default_factory=lambda: np.empty((0, 2)))
+    moment_ms: float = 1.0
 
     @property
     def turned(self) -> bool:
@@ -95,7 +103,7 @@ class StereoMeter:
         self._sums += [float(np.dot(one, other)) for one, other in pairs]
         steps = len(block) // _THINNING
         thin = block[: steps * _THINNING].reshape(steps, _THINNING, 2).mean(axis=1)
-        self._moments.append(_moments_of_one_sound(thin))
+        self._moments.append(_moments(thin))
         one, other = fft.rfft(thin, _LENGTH, axis=0).T
         self._fit += np.conj(one) * other
 
@@ -107,43 +115,59 @@ class StereoMeter:
         late = fit[best] > LATE_SHARE * abs(fit[_REACH])
         lag_ms = (best - _REACH) * _THINNING * 1000 / rate_hz
         late_ms = lag_ms if late else 0.0
-        lean_db = _lean_db(np.concatenate([np.empty((0, 2)), *self._moments]))
+        moments = np.concatenate([np.empty((0, 3)), *self._moments])
+        powers = moments[:, :2]
+        one_sound = moments[:, 2] ** 2 > _ONE_SOUND**2 * np.prod(powers, axis=1)
         return StereoSides(
-            left=left, right=right, shared=shared, late_ms=late_ms, lean_db=lean_db
+            left=left,
+            right=right,
+            shared=shared,
+            late_ms=late_ms,
+            lean_db=_lean_db(powers[one_sound]),
+            powers=powers,
+            moment_ms=_MOMENT * _THINNING * 1000 / rate_hz,
         )
 
 
-def _moments_of_one_sound(thin: Block) -> Floats:
-    """Return the energies of both sides where they hold one, shape (moments, 2)."""
+def _moments(thin: Block) -> Floats:
+    """Return mean squares of both sides and what they share, shape (moments, 3)."""
     count = len(thin) // _MOMENT
     moments = thin[: count * _MOMENT].reshape(count, _MOMENT, 2).astype(np.float64)
-    energies: Floats = np.square(moments).sum(axis=1)
-    shared = np.prod(moments, axis=2).sum(axis=1)
-    one = np.square(shared) > _ONE_SOUND**2 * np.prod(energies, axis=1)
-    found: Floats = energies[one]
+    shared = np.prod(moments, axis=2, keepdims=True)
+    found: Floats = np.concatenate([np.square(moments), shared], axis=2).mean(axis=1)
     return found
 
 
-def _lean_db(energies: Floats) -> float:
-    """Return the middle of left over right, moments weighed by their energy."""
-    if not len(energies):
+def _lean_db(powers: Floats) -> float:
+    """Return the middle of left over right, moments weighed by their power."""
+    if not len(powers):
         return 0.0
-    left, right = np.maximum(energies, energies.max() * _SILENT_SHARE).T
+    left, right = np.maximum(powers, powers.max() * _SILENT_SHARE).T
     leans = 10 * np.log10(left / right)
     order = np.argsort(leans)
     weights = np.cumsum((left + right)[order])
     return float(leans[order][np.searchsorted(weights, weights[-1] / 2)])
 
 
-def sides_checks(sides: StereoSides, *, voiced: bool = True) -> tuple[Check, ...]:
+def sides_checks(
+    sides: StereoSides,
+    cues_ms: Iterable[tuple[float, float]] = (),
+    *,
+    voiced: bool = True,
+) -> tuple[Check, ...]:
     """Return what is to be said of the sides, nothing where all is as it should be.
 
-    ``voiced`` is whether the voice was found, at last with one side turned.
+    Parameters
+    ----------
+    sides
+        What the file has.
+    cues_ms
+        From when to when the spoken cues sound.
+    voiced
+        Whether the voice was found, at last with one side turned.
     """
-    if sides.silent is not None:
-        return (
-            _check(f"The {sides.silent} side of the file is silent.", passed=False),
-        )
+    if silence := _silence(sides, cues_ms):
+        return (_check(silence, passed=False),)
     if sides.late_ms:
         side = "right" if sides.late_ms > 0 else "left"
         sentence = (
@@ -172,6 +196,19 @@ def sides_checks(sides: StereoSides, *, voiced: bool = True) -> tuple[Check, ...
         )
         return (_check(sentence, passed=None),)
     return ()
+
+
+def _silence(sides: StereoSides, cues_ms: Iterable[tuple[float, float]]) -> str:
+    """Return which side is silent and when, empty where none is."""
+    if sides.silent is not None:
+        return f"The {sides.silent} side of the file is silent."
+    dead = dead_side(sides.powers, sides.moment_ms, cues_ms)
+    if dead is None:
+        return ""
+    start, end = (clock(round(ms, -3)) for ms in (dead.start_ms, dead.end_ms))
+    to_the_end = dead.end_ms + _NEAR_MS > len(sides.powers) * sides.moment_ms
+    when = f"From {start} {'on' if to_the_end else f'to {end}'}"
+    return f"{when} the {dead.side} side of the file is silent."
 
 
 def _check(sentence: str, *, passed: bool | None) -> Check:

@@ -123,7 +123,7 @@ def verify_track(
         whole, recognised = other or whole, bool(other) or _is_known(whole, measured)
     looked = recognised and not whole.speed
     heads, close = _close_checks(measured, background, colour) if looked else ([], [])
-    sides = sides_checks(measured.sides, voiced=recognised)
+    sides = sides_checks(measured.sides, _spoken_ms(measured), voiced=recognised)
     causes = (*whole.causes, *sides, *hum_checks(measured.hum), *heads)
     made, length_ms = _print_of(cue_file), ms_from_frames(measured.frames)
     all_checks = (
@@ -154,6 +154,16 @@ def verify_track(
 def _is_passed(rows: Sequence[SoundRow], checks: Sequence[Check]) -> bool:
     fine = all(row.verdict == CueVerdict.ON_TIME for row in rows)
     return fine and all(check.passed is not False for check in checks)
+
+
+def _spoken_ms(measured: Measured) -> list[tuple[float, float]]:
+    """Return from when to when each spoken cue that was found sounds."""
+    ms = ms_from_frames(1)
+    return [
+        (ms * one.match.frame, ms * (one.match.frame + one.target.frames))
+        for one in measured.detections
+        if one.match is not None and one.target.is_speech
+    ]
 
 
 def _is_known(whole: WholeFinding, measured: Measured) -> bool:
