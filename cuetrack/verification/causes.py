@@ -45,7 +45,7 @@ class _Explained:
 
 _BY_CAUSE = {
     SIDES: _Explained(
-        checks=_AFTER | {COLOUR, LATE_SOUND, LOUDNESS, PRINT, WAVERING},
+        checks=_AFTER | {COLOUR, LATE_SOUND, LOUDNESS, PRINT, STRETCH_LEVEL, WAVERING},
         verdicts=_PIECES
         | {CueVerdict.COVERED, CueVerdict.TOO_LOUD, CueVerdict.TOO_QUIET},
     ),

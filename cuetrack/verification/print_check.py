@@ -24,6 +24,7 @@ from cuetrack.verification.limits import (
     LOW_RATE_ADDED_DB,
     UNHEARD_DBFS,
 )
+from cuetrack.verification.missing_music import missing_music
 from cuetrack.verification.places import in_words, places_of
 from cuetrack.verification.report import Check
 
@@ -64,6 +65,7 @@ _SPOKEN = slice(2, _HISSING)
 _HIGHS, _LOWS = 9, 4
 _CLEARLY_HEARD_DB = 2.0
 _FEWEST_HEARD = 8
+_SAME_SWING_DB = 0.5
 _MUCH_SHARE = 0.3
 _EVENED_DB = 2.0
 _AROUND_MS = (100, 250)
@@ -182,7 +184,10 @@ def print_check(
     if low_rate and added.any(axis=1).mean() < ALL_ALONG_STEPS:
         added = np.zeros_like(added)
     lost = _apart_from_lone(found.lost, LOST_DB, LONE_LOST_DB) & (not low_rate)
-    sentence = _level_sentence(found, cue_file)
+    spoken, free = _steps(cue_file.cues, len(made)), free_steps(cue_file, len(made))
+    sentence = missing_music(made, heard, spoken, free) or _level_sentence(
+        found, cue_file
+    )
     if not sentence:
         come = _added_sentence(found, added, cue_file)
         parts = (come, _lost_sentence(found, lost))
@@ -291,17 +296,27 @@ def _added_sentence(found: PrintChange, added: Flags, cue_file: CueFile) -> str:
 
 
 def _is_noise(found: PrintChange, added: Flags, band: int, *, along: bool) -> bool:
-    """Whether what has come is as loud everywhere, and there wherever it is heard."""
+    """Whether what has come is as loud everywhere, and there wherever it is heard.
+
+    Of what is hardly heard anywhere, whether it is exactly as loud all over the file.
+    """
     cells = added[:, band]
     if along:
         levels = (found.made + found.change)[cells, band]
         return float(np.std(levels)) < _STEADY_DB
     levels = (found.hidden + found.added)[:, band]
     level = float(np.median(levels[cells]))
+    swing_db = float(np.std(levels[cells]))
     heard = found.hidden[:, band] < level - _CLEARLY_HEARD_DB
-    if heard.sum() < _FEWEST_HEARD or float(np.std(levels[cells])) >= _STEADY_DB:
-        return False
-    return float(cells[heard].mean()) >= ALL_ALONG_SHARE
+    if heard.sum() < _FEWEST_HEARD:
+        return swing_db < _SAME_SWING_DB and _is_all_over(cells)
+    return swing_db < _STEADY_DB and float(cells[heard].mean()) >= ALL_ALONG_SHARE
+
+
+def _is_all_over(cells: Flags) -> bool:
+    """Whether there are many steps, at both ends of the file and between."""
+    halves = (cells[: len(cells) // 2], cells[len(cells) // 2 :])
+    return min(int(half.sum()) for half in halves) >= _FEWEST_HEARD
 
 
 def _comes_with_voice(steps: Flags, cue_file: CueFile) -> bool:

@@ -184,6 +184,37 @@ def test_a_noise_is_told_where_music_hides_it_half_the_time():
     assert said(gone, before).startswith("Something sounds at")
 
 
+def test_a_noise_hardly_heard_is_told_by_being_the_same_all_over():
+    """Where music hides it nearly everywhere, a noise is as loud wherever it shows."""
+    plays = np.arange(STEPS) % 4 < 2
+    before = np.where(plays[:, None], -40.0, -70.0) * np.ones(BANDS)
+    before[~plays, 13] = -44.0
+    noise = -52.5 + np.random.default_rng(0).normal(0, 0.1, STEPS)
+    after = before.copy()
+    after[:, 14] = np.maximum(before[:, 14], noise)
+    assert "A steady noise sounds all along" in said(after, before)
+    after[STEPS // 2 :] = before[STEPS // 2 :]
+    assert "Something sounds" in said(after, before)
+
+
+def test_music_that_is_missing_is_told_with_when():
+    """Between the cues nothing is left: all along, from a time on, or up to one."""
+    before = made()
+    voice = np.isin(np.arange(STEPS), [*SPOKEN, *SOUNDED])[:, None]
+    for steps, when in (
+        (slice(None), "all along"),
+        (slice(30, None), "from 0:17 on"),
+        (slice(None, 36), "from 0:00 to 0:18"),
+    ):
+        after = before.copy()
+        after[steps] = np.where(voice, before, -90.0)[steps]
+        assert said(after, before) == f"The music is missing {when}."
+        assert said(after - 8, before) == f"The music is missing {when}."
+    before[8:20, :] = after[8:20, :] = -90.0
+    after[30:33] = made()[30:33]
+    assert "is missing from 0:00 to" not in said(after, np.full_like(after, -90.0))
+
+
 def test_a_rustle_with_the_voice_is_called_coarse():
     """It comes in the highs with what is spoken, and nowhere else."""
     assert said(louder(SPOKEN, 8, 14)).startswith("A rustle sounds with the voice")
