@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from cuetrack.verification.background_check import NAME as BACKGROUND
-from cuetrack.verification.checks import HUM, LOUDNESS, PIECES
+from cuetrack.verification.checks import HUM, LOUDNESS, PIECES, SILENCE
 from cuetrack.verification.clipping_check import CLIPPING
 from cuetrack.verification.late_sound import LATE_SOUND
 from cuetrack.verification.limits import ALL_ALONG_STEPS
@@ -54,13 +54,14 @@ _BY_CAUSE = {
         verdicts=_PIECES | {CueVerdict.COVERED, CueVerdict.MOVED},
     ),
     WAVERING: _Explained(
-        checks=_AFTER, verdicts=_PIECES | {CueVerdict.COVERED, CueVerdict.MOVED}
+        checks=_AFTER | {CLIPPING},
+        verdicts=_PIECES | {CueVerdict.COVERED, CueVerdict.MOVED},
     ),
     STRETCH_LEVEL: _Explained(checks=frozenset({PRINT}), verdicts=frozenset()),
     HUM: _Explained(
         checks=frozenset({BACKGROUND}),
         verdicts=frozenset({CueVerdict.COVERED}),
-        along=frozenset({PRINT}),
+        along=frozenset({PRINT, SILENCE}),
     ),
     COLOUR: _Explained(
         checks=_AFTER | {LOUDNESS},

@@ -44,6 +44,7 @@ PEAK_TOLERANCE_DB = 0.5
 HUM = "no hum"
 LOUDNESS = "loudness"
 PIECES = "every piece"
+SILENCE = "nothing extra"
 SILENCE_DBFS = -60.0
 LONGER_FRAMES = 4608
 """An encoder may leave up to four of its frames of silence at the end: AAC
@@ -200,7 +201,7 @@ def silence_check(measured: Measured) -> Check:
     wanted = f"below {SILENCE_DBFS:.0f} dBFS outside all cues"
     if measured.channels != 1:
         return Check(
-            name="nothing extra",
+            name=SILENCE,
             measured=None,
             wanted=wanted,
             passed=None,
@@ -218,11 +219,14 @@ def silence_check(measured: Measured) -> Check:
     else:
         sentence = _extra_sentence(gaps.places)
     return Check(
-        name="nothing extra",
+        name=SILENCE,
         measured=gaps.highest_db,
         wanted=wanted,
         passed=None if gaps.folded else not gaps.places,
         sentence=sentence,
+        places_ms=((0, round(ms_from_frames(measured.frames))),)
+        if gaps.all_along
+        else (),
     )
 
 

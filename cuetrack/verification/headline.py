@@ -148,7 +148,10 @@ def _changed_sentence(
     named: str, counted: str, too_fast: float, heard: Sequence[str]
 ) -> str:
     """Return what is said of a file that follows its track with another voice."""
-    length, why = "as long", "Another pitch, an effect or other words do so."
+    length, why = (
+        "as long",
+        "Another voice or pitch, a hall, an effect or other words do so.",
+    )
     if too_fast:
         length = f"{abs(too_fast):.1%} {'shorter' if too_fast > 0 else 'longer'}"
         why = "All was stretched, and the voice with it."

@@ -221,9 +221,13 @@ def shift_sentence(shift: CommonShift, missing_frames: float, rate_hz: int) -> s
     return f"Every cue is {amount} late, by the same amount."
 
 
-# Both measured: an encoder's 576 and a decoder's 529 samples, and 1152 more where
+# All measured: of MP3 an encoder's 576 and a decoder's 529 samples, and 1152 more where
 # the frame that carries the tag is played as sound.
 _ENCODER_DELAYS = {
+    256: "what AC-3 encoding adds in front was not cut off. Nobody hears it; as M4A, "
+    "MP3 or FLAC the file is exact.",
+    481: "what MP2 encoding adds in front was not cut off. Nobody hears it; as M4A, "
+    "MP3 or FLAC the file is exact.",
     1105: "what MP3 encoding adds in front was not cut off, because the file "
     "has no gapless tag. Encode it with one.",
     2257: "a player or editor that ignores the gapless tag has decoded an MP3. "

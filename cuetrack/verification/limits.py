@@ -108,10 +108,10 @@ FILTER_FRAMES = SAMPLE_RATE_HZ // 500
 """A filter that dulls or thins a voice delays it by less than so much, 2 ms, which
 nobody hears: where the whole voice is filtered, a cue has moved from here on."""
 
-UNHEARD_DELAY_FRAMES = 12 * SAMPLE_RATE_HZ // 1000
+UNHEARD_DELAY_FRAMES = SAMPLE_RATE_HZ // 1000
 """A file that does not keep every sample may be late as a whole by less than so much,
-12 ms: encoders whose files cannot tell put 256 (AC-3) or 481 samples (MP2) in front. A
-picture that sound is 45 ms early for, or 125 late, looks right (ITU-R BT.1359-1)."""
+1 ms: players differ by more, and nobody hears it. By more, the half seconds of the
+band print are no longer the same."""
 
 FILTERED_DB = 10.0
 """One cue out of its place by less than that was filtered, not moved, when its lows or
@@ -236,8 +236,9 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   coarse    Five bits and fewer, where no louder music hides it.
   echo      What is said coming again 20 ms to 0.5 s later, {echo:.0%} as loud and
             more; a hall from {hall:g} dB under the voice on.
-  sides     One silent, turned, {uneven:g} dB quieter ({middle:g} where the voice
-            sounds alone), or half a millisecond late.
+  sides     One silent, also only in a stretch with a cue, turned, {uneven:g} dB
+            quieter ({middle:g} where the voice sounds alone), or half a millisecond
+            late.
   added     By the band print a make leaves in the cue sheet: half a second
             that is {added:g} dB over what hides it in half an octave ({lone:g} where
             no other half second or half octave beside it has any), from
@@ -247,7 +248,10 @@ What verify tells of a finished file, measured in six formats, down to MP3 at
   lost      By the same: a band, 125 Hz to 5.7 kHz, that is {lost:g} dB weaker
             ({gone:g} in one place alone).
   balance   By the same: music or tones {balance:g} dB louder or quieter against
-            the voice.
+            the voice, and music that is not there at all.
+  stretch   Four cues and tones and more that are all as much softer or louder.
+  voice     By the same print: that a file is as loud and soft as its track, but
+            is said by another voice, or by none.
   offset    More than {offset:g} of full scale.
   speed     From 0.01 % on, up to 1 %; up to 15 % where the length tells it. One
             that wavers, when half of what is said comes {waver:.2g} ms early or late.
@@ -259,10 +263,11 @@ Under {few:g} kbit/s a channel only what was added all along is told, from {low:
 on, and nothing of what was lost.
 
 What it cannot tell: a short sound that loud music in the same half octave
-hides; which music it should be, and what sounds between the cues over it, when
-the cue sheet is from before there was a band print; faults the music had when
-the track was made; damage in the pieces of speech that stand less clear than
-said above.
+hides; a loudness that wavers faster than words; sides exchanged, or music that
+lost its width; which music it should be, and what sounds between the cues over
+it, when the cue sheet is from before there was a band print; faults the music
+had when the track was made; damage in the pieces of speech that stand less
+clear than said above.
 """
 
 

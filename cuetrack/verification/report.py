@@ -119,6 +119,13 @@ def to_json(report: Report) -> dict[str, Any]:
     }
 
 
+_CURES = ("Take the track", "Make it again", "Turn ", "Encode it", "Check that")
+_REMEDY = (
+    "Copy the track again from where it was made, or make it again: cuetrack make PLAN "
+    "--again --overwrite."
+)
+
+
 def report_lines(report: Report, *, every_row: bool = True) -> list[str]:
     """Return the report as plain text: the sentence that matters comes first.
 
@@ -134,6 +141,8 @@ def report_lines(report: Report, *, every_row: bool = True) -> list[str]:
         for check in report.checks
         if check.sentence != report.headline
     ]
+    if not (report.passed or any(cure in "\n".join(lines) for cure in _CURES)):
+        lines += ["", _REMEDY]
     if not report.recognised:
         return lines
     rows = [row for row in report.rows if every_row or needs_a_look(row)]

@@ -35,7 +35,7 @@ def stretch_checks(
     marked = {row.id for run in stretches for row in run}
     return (
         tuple(replace(row, with_all=True) if row.id in marked else row for row in rows),
-        tuple(_check(run) for run in stretches),
+        tuple(_check(run, rows) for run in stretches),
     )
 
 
@@ -44,15 +44,27 @@ def _goes_with(row: SoundRow, first: SoundRow) -> bool:
     return row.verdict in _LEVELS and apart_db < _ALIKE_DB
 
 
-def _check(run: Sequence[SoundRow]) -> Check:
+def _check(run: Sequence[SoundRow], rows: Sequence[SoundRow]) -> Check:
     levels = sorted(row.level_db or 0.0 for row in run)
     middle_db = levels[len(levels) // 2]
-    first, last = (clock(int(row.planned_ms)) for row in (run[0], run[-1]))
     return Check(
         name=STRETCH_LEVEL,
         measured=middle_db,
         wanted="all cues as loud as each other",
         passed=False,
-        sentence=f"All from {first} to {last} is {abs(middle_db):.0f} dB "
-        f"{'softer' if middle_db < 0 else 'louder'} than the rest.",
+        sentence=_sentence(run, rows, middle_db),
     )
+
+
+def _sentence(
+    run: Sequence[SoundRow], rows: Sequence[SoundRow], middle_db: float
+) -> str:
+    """Return what a stretch is against the rest; from the start on, what follows it."""
+    first, last = (clock(int(row.planned_ms)) for row in (run[0], run[-1]))
+    amount = f"{abs(middle_db):.0f} dB"
+    ways = ("softer", "louder") if middle_db < 0 else ("louder", "softer")
+    behind = [row for row in rows if row.planned_ms > run[-1].planned_ms]
+    if run[0] is rows[0] and behind and behind[0].verdict not in _LEVELS:
+        then = clock(int(behind[0].planned_ms))
+        return f"From {then} on all is {amount} {ways[1]} than before."
+    return f"All from {first} to {last} is {amount} {ways[0]} than the rest."

@@ -71,7 +71,7 @@ def test_a_robot_voice_is_not_another_track(tmp_path, track):
     said = headline(tmp_path, track, robot(track.sound()))
     assert said.startswith("This may be the track of"), said
     assert "it is as long, and loud and quiet where that is" in said
-    assert "Another pitch, an effect or other words do so." in said
+    assert "Another voice or pitch, a hall, an effect or other words do so." in said
 
 
 def test_a_stretched_and_changed_track_is_told_with_its_length(tmp_path, track):

@@ -33,6 +33,8 @@ def levelled_rows(levels_db):
             [6, 6, 6, 6, -4, -4, -4, -4],
             ["All from 0:00 to 0:30 is 6 dB louder", "All from 0:40 to 1:10 is"],
         ),
+        ([6, 6, 6, 6, 0, 0, 0], ["From 0:40 on all is 6 dB softer than before."]),
+        ([-7, -7, -7, -7, 0], ["From 0:40 on all is 7 dB louder than before."]),
         ([0, -9, -9, -9, 0, -9], []),
         ([-4, -6, -8, -10, -12], []),
         ([], []),

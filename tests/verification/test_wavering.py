@@ -77,8 +77,5 @@ def test_slow_wavering_is_told_where_no_whole_cue_fits(tmp_path):
     assert report.recognised
     assert report.headline.startswith("The speed wavers"), report.headline
     assert report.rows[4].verdict == CueVerdict.MISSING
-    assert "missing" in report.headline
-    assert {row.verdict for row in report.rows if row.with_all} <= {
-        CueVerdict.ON_TIME,
-        CueVerdict.MOVED,
-    }
+    assert "missing" not in report.headline, "others that are there are not found too"
+    assert any("Mend it first" in check.sentence for check in report.checks)
