@@ -153,7 +153,10 @@ GRIT_SHARE = 2.0
 """It is so many times what else sounds there."""
 
 LATE_SHARE = 1.2
-"""One side is late when the two fit so much better so; the voice is in the middle."""
+"""One side is late when the two fit so much better so; the voice is in the middle,"""
+
+LATE_LEAST = 0.3
+"""and by no less of what they hold: without a voice, music echoes on the other side."""
 
 UNEVEN_DB = 9.0
 """One side is too quiet when it is so far under the other,"""

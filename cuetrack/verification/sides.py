@@ -10,7 +10,7 @@ from scipy import fft
 
 from cuetrack.times import clock
 from cuetrack.verification.dead_side import dead_side
-from cuetrack.verification.limits import LATE_SHARE, LEANING_DB, UNEVEN_DB
+from cuetrack.verification.limits import LATE_LEAST, LATE_SHARE, LEANING_DB, UNEVEN_DB
 from cuetrack.verification.report import Check
 
 if TYPE_CHECKING:
@@ -112,11 +112,12 @@ class StereoMeter:
         left, right, shared = map(float, self._sums)
         fit = np.roll(fft.irfft(self._fit, _LENGTH), _REACH)[: 2 * _REACH + 1]
         best = int(np.argmax(fit))
-        late = fit[best] > LATE_SHARE * abs(fit[_REACH])
-        lag_ms = (best - _REACH) * _THINNING * 1000 / rate_hz
-        late_ms = lag_ms if late else 0.0
         moments = np.concatenate([np.empty((0, 3)), *self._moments])
         powers = moments[:, :2]
+        both = _MOMENT * float(np.prod(powers.sum(axis=0))) ** 0.5
+        late = fit[best] > max(LATE_SHARE * abs(fit[_REACH]), LATE_LEAST * both)
+        lag_ms = (best - _REACH) * _THINNING * 1000 / rate_hz
+        late_ms = lag_ms if late else 0.0
         one_sound = moments[:, 2] ** 2 > _ONE_SOUND**2 * np.prod(powers, axis=1)
         return StereoSides(
             left=left,

@@ -131,6 +131,7 @@ def faded_out(place, size, sound):
     "nothing to hear",
     "look like",
     "turned",
+    "or is gone",
 )
 @copied
 def cancelled(place, size, sound):

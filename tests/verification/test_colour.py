@@ -124,7 +124,9 @@ def test_without_sound_there_is_no_hum():
 
 def told(left, right):
     meter = StereoMeter()
-    meter.add(np.stack([left, right], axis=1).astype(np.float32))
+    sound = np.stack([left, right], axis=1).astype(np.float32)
+    for first in range(0, len(sound), 65_536):
+        meter.add(sound[first : first + 65_536])
     return " ".join(check.sentence for check in sides_checks(meter.sides(RATE)))
 
 
@@ -152,6 +154,13 @@ def test_a_voice_out_of_the_middle_is_told_under_music_too(voice):
     beds = [music(voice.size, seed, -20) for seed in (1, 2)]
     said = told(voice + beds[0], 0.5 * (voice + beds[1]))
     assert said == "The right side is 6 dB quieter than the other."
+
+
+def test_music_that_echoes_on_the_other_side_makes_none_late():
+    """Where the voice is gone, a fifth of one side in the other is no late voice."""
+    hiss = np.random.default_rng(3).standard_normal((2, 4 * RATE))
+    assert told(hiss[0], 0.2 * np.roll(hiss[0], 1704) + hiss[1]) == ""
+    assert "comes 35.5 ms after" in told(hiss[0], np.roll(hiss[0], 1704) + hiss[1])
 
 
 def test_music_of_two_sides_around_a_voice_is_as_it_should_be(voice):
