@@ -19,6 +19,7 @@ from cuetrack.cues.model import MOVING, Cue, Segment, SegmentKind
 from cuetrack.cues.timeline import activities
 from cuetrack.cues.writing.introductions import is_told_late
 from cuetrack.cues.writing.quiet import (
+    LEAST_WINDOW_MS,
     CoachingSpan,
     allows_talk,
     most_coaching,
@@ -89,10 +90,15 @@ def coaching_cues(context: WritingContext) -> tuple[Cue, ...]:
         if parts[0].movement and takes_effort(parts[0].movement):
             most = max(1, most)
         said = tuple(_spread(context, stretches, lines[:most]))
-        if any(cue.kind is cuekinds.OPTION for cue in said):
+        if any(map(_is_option_said, said)):
             offered.add(name)
         cues += said
     return tuple(cues)
+
+
+def _is_option_said(cue: Cue) -> bool:
+    roomy = cue.window_end_ms - cue.window_start_ms >= LEAST_WINDOW_MS
+    return roomy and cue.kind is cuekinds.OPTION
 
 
 def _lines(
@@ -106,7 +112,7 @@ def _lines(
     lines = list(
         _known(context, parts[0], movement) if known else _first_time(context, movement)
     )
-    if known and not easier_told and not movement.hold:
+    if known and not easier_told:
         lines = _easier_first(context, movement, lines)
     first = 1 if lines and lines[0][0] is cuekinds.BREATH else 0
     yield from lines[:first]
@@ -121,11 +127,13 @@ def _easier_first(
 ) -> list[CueLine]:
     """Return the lines with the easier way before all others, and no harder one.
 
-    Nobody is asked for more who was never told how to do less.
+    Nobody is asked for more who was never told how to do less. A hold is left in peace.
     """
     easier = list(_option(context, "option easier", movement.easier))
+    if not easier:
+        return lines
     others = [line for line in lines if line[0] is not cuekinds.OPTION]
-    return [*easier, *others] if easier else lines
+    return others if movement.hold else [*easier, *others]
 
 
 def _slow_count(

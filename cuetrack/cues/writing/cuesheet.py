@@ -35,6 +35,7 @@ from cuetrack.cues.writing.equipment import equipment_cues
 from cuetrack.cues.writing.framing import framing_cues
 from cuetrack.cues.writing.introductions import introduction_cues
 from cuetrack.cues.writing.previews import preview_cues
+from cuetrack.cues.writing.quiet import LEAST_WINDOW_MS
 from cuetrack.cues.writing.timecalls import midway_tones, time_call_cues
 from cuetrack.cues.writing.variety import choose_variants
 from cuetrack.cues.writing.whereabouts import whereabouts_cues
@@ -53,9 +54,6 @@ QUIET = {
     Coaching.CLOCK: QuietRule(gap_ms=800, share=0.4),
 }
 """How much room the voice leaves; more where a leader talks live."""
-
-LEAST_WINDOW_MS = 700
-"""Nothing can be said in less; only what is essential is still tried."""
 
 
 Writer: TypeAlias = "Callable[[WritingContext], Iterable[Cue]]"

@@ -47,6 +47,9 @@ SIDE_SOON_REACH_MS = 7_000
 """The other side is announced this long before it comes."""
 
 
+LEAST_WINDOW_MS = 700
+"""Nothing can be said in less; only what is essential is still tried."""
+
 AFTER_START_MS = 2_500
 """The words with which a movement starts come first."""
 
