@@ -100,6 +100,12 @@ def test_a_speed_is_the_slope_of_the_errors():
             "Every cue is 100.0 ms late, by the same amount.",
         ),
         (
+            CommonShift(frames=96_000),
+            0,
+            48_000,
+            "Every cue is 2.0 s late, by the same amount.",
+        ),
+        (
             CommonShift(frames=0, speed=-1e-4),
             0,
             48_000,
