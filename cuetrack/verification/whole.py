@@ -117,8 +117,8 @@ def at_another_speed(
     rows = rows_of(measured.detections, NOTHING_FOUND)
     shift = common_shift(rows)
     wavers = wavering_of(as_it_is.delays) is not None
-    if shift is None and is_recognised(rows) and (wavers or _is_uneven(rows)):
-        uneven = () if wavers else (_uneven_cause(rows),)
+    uneven = () if wavers else _uneven_causes(rows)
+    if shift is None and is_recognised(rows) and (wavers or uneven):
         return WholeFinding(rows=explained_by_speed(rows), causes=uneven)
     if shift is None or not shift.speed or not is_recognised(rows):
         pace = measured.frames / frames_from_ms(planned_ms)
@@ -128,22 +128,20 @@ def at_another_speed(
     return WholeFinding(rows=rows, causes=(cause,), speed=shift.speed)
 
 
-def _is_uneven(rows: Sequence[SoundRow]) -> bool:
-    """Whether cues come early and late, but no two far from each other."""
+def _uneven_causes(rows: Sequence[SoundRow]) -> tuple[Check, ...]:
+    """Return that cues come early and late, but no two far from each other, if so."""
     errors = [abs(row.error_ms) for row in rows if row.error_ms is not None]
+    usual_ms = median(errors) if errors else 0.0
     near = sum(error < _UNEVEN_MS[1] for error in errors)
-    return median(errors) > _UNEVEN_MS[0] and near >= _FOUND_SHARE * len(errors)
-
-
-def _uneven_cause(rows: Sequence[SoundRow]) -> Check:
-    errors = [row.error_ms for row in rows if row.error_ms is not None]
-    usual_ms = median(abs(error) for error in errors)
-    return _cause(
+    if usual_ms <= _UNEVEN_MS[0] or near < _FOUND_SHARE * len(errors):
+        return ()
+    cause = _cause(
         WAVERING,
         usual_ms,
         "The speed wavers: cues come now early, now late, half of them by "
         f"{usual_ms:.1f} ms and more. Take the track as it was made.",
     )
+    return (cause,)
 
 
 def _at_pace(

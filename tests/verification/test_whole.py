@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import soxr
+from msgspec import structs
 from scipy.signal import butter, sosfilt
 
 from cuetrack.times import SAMPLE_RATE_HZ, frames_from_ms
@@ -308,3 +309,13 @@ def test_what_is_stretched_is_not_missing(missing, told):
     lost = replace(rows([None])[0], verdict=CueVerdict.MISSING)
     found = explained_by_speed([*rows([900] * 20), *[lost] * missing])
     assert sum(needs_a_look(row) for row in found) == told
+
+
+def test_of_a_sheet_of_three_cues_none_may_be_found(tmp_path, track, sound):
+    """So few are looked for in any file, and are missing from another."""
+    sheet = structs.replace(track.sheet, cues=track.sheet.cues[:3], tones=())
+    noise = 0.05 * np.random.default_rng(0).standard_normal(sound.size)
+    path = write(tmp_path / "class.wav", noise.astype(np.float32))
+    report = verify_track(path, sheet, track.shelf)
+    assert not report.passed
+    assert {row.verdict for row in report.rows} == {CueVerdict.MISSING}
